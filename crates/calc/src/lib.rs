@@ -1,0 +1,30 @@
+//! Formulas of a small brushed gear motor that is turned into a positioning actuator.
+//!
+//! Pure functions, one module a station of the route card: quantities of [`units`] in, quantities
+//! out. Nothing here reads text, a clock, a file or a random number, and nothing allocates.
+//! Elementary functions come from `libm`, so that a number checked natively is bit for bit the
+//! number that the page shows.
+//!
+//! What this crate does not do: it knows no defaults, no names and no limits of what people may
+//! enter; those are data of the register in the `sheet` crate.
+
+pub mod printed;
+pub mod units;
+
+pub mod axis;
+pub mod bridge;
+pub mod drive;
+pub mod encoder;
+pub mod gears;
+pub mod heat;
+pub mod motion;
+pub mod motor;
+pub mod position_loop;
+pub mod preferred;
+pub mod ratio;
+pub mod regulator;
+pub mod roots;
+pub mod stepper;
+pub mod steps;
+pub mod supply;
+pub mod wiring;

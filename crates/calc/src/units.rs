@@ -1,0 +1,62 @@
+//! The quantities that the formulas take and give, all in SI inside, and the constants of nature
+//! and of convention that they share.
+//!
+//! Dimensions live in these types. Angles, angular speeds, torques and inertias carry `uom`'s angle
+//! kind: an expression that leaves or enters it needs `.into()`, and an [`Angle`] becomes a plain
+//! factor through `Ratio::from`.
+
+use uom::si::{ISQ, Quantity, SI};
+use uom::typenum::{N1, N2, P1, P2, P3, Z0};
+
+pub use uom::si::f64::{
+    Acceleration, Angle, AngularAcceleration, AngularVelocity, Area, Capacitance, ElectricCharge,
+    ElectricCurrent, ElectricPotential, ElectricalResistance, ElectricalResistivity, Energy, Force,
+    Frequency, HeatCapacity, Inductance, Length, MagneticFlux, MagneticFluxDensity, Mass,
+    MomentOfInertia, Power, Ratio, TemperatureCoefficient, TemperatureInterval,
+    ThermodynamicTemperature, Time, Torque, Velocity,
+};
+
+/// Torque constant Kt, N·m/A, and back-EMF constant Ke, V·s/rad: the same number in SI and the
+/// same dimension, that of a magnetic flux.
+pub type MotorConstant = MagneticFlux;
+
+/// Torsional stiffness, N·m/rad: dimension of a torque, the radian counting as 1.
+pub type Stiffness = Torque;
+
+/// Thermal resistance, K/W.
+pub type ThermalResistance = Quantity<ISQ<N2, N1, P3, Z0, P1, Z0, Z0>, SI<f64>, f64>;
+
+/// Motor figure of merit Kt/√R, N·m/√W, held squared: Kt²/R in N·m·s.
+pub type DampingConstant = Quantity<ISQ<P2, P1, N1, Z0, Z0, Z0, Z0>, SI<f64>, f64>;
+
+/// Standard acceleration of free fall, exact by definition (CGPM 1901), in m/s².
+pub const STANDARD_GRAVITY: f64 = 9.806_65;
+
+/// Temperature coefficient of copper's resistance at 20 °C, per kelvin: annealed copper of 100 %
+/// conductivity, IEC 60028.
+pub const COPPER_COEFFICIENT_20: f64 = 0.003_93;
+
+/// Resistivity of annealed copper at 20 °C, Ω·m: 1/58 Ω·mm²/m, IEC 60028.
+pub const COPPER_RESISTIVITY_20: f64 = 1e-6 / 58.0;
+
+/// 0 °C in kelvin, exact.
+pub const ZERO_CELSIUS: f64 = 273.15;
+
+/// An absolute temperature from degrees Celsius.
+///
+/// # Example
+/// ```
+/// assert_eq!(calc::units::celsius(25.0).value, 298.15);
+/// ```
+#[must_use]
+pub fn celsius(degrees: f64) -> ThermodynamicTemperature {
+    ThermodynamicTemperature::new::<uom::si::thermodynamic_temperature::kelvin>(
+        degrees + ZERO_CELSIUS,
+    )
+}
+
+/// Degrees Celsius of an absolute temperature.
+#[must_use]
+pub fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
+    temperature.value - ZERO_CELSIUS
+}

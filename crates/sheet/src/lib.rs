@@ -1,0 +1,1 @@
+//! The register, the design and its report.

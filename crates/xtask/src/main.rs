@@ -1,0 +1,2 @@
+//! Build steps.
+fn main() {}

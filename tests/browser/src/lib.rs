@@ -1,0 +1,1 @@
+//! See the tests of this package.
