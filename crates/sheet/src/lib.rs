@@ -1,1 +1,8 @@
 //! The register, the design and its report.
+//!
+//! One entry of the [`register`] and one function make an input or a result: its label, its units,
+//! its help, its working, its place in links and files and its field on the page all come from
+//! there.
+
+pub mod num;
+pub mod unit;
