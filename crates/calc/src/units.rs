@@ -60,3 +60,35 @@ pub fn celsius(degrees: f64) -> ThermodynamicTemperature {
 pub fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
     temperature.value - ZERO_CELSIUS
 }
+
+/// Torque per mass, N·m/kg: dimension of an energy per mass.
+pub type TorquePerMass = uom::si::f64::AvailableEnergy;
+
+/// The quantity, where it is a finite number: the guard behind every division and root whose
+/// denominator or radicand comes from outside the function.
+///
+/// # Example
+/// ```
+/// use calc::units::{Ratio, finite};
+/// assert!(finite(Ratio::from(1.0) / Ratio::from(0.0)).is_none());
+/// assert_eq!(finite(Ratio::from(2.0)), Some(Ratio::from(2.0)));
+/// ```
+#[must_use]
+pub fn finite<D, U>(quantity: Quantity<D, U, f64>) -> Option<Quantity<D, U, f64>>
+where
+    D: uom::si::Dimension + ?Sized,
+    U: uom::si::Units<f64> + ?Sized,
+{
+    quantity.value.is_finite().then_some(quantity)
+}
+
+/// An angle of so many whole turns.
+///
+/// # Example
+/// ```
+/// assert_eq!(calc::units::turns(0.5).value, core::f64::consts::PI);
+/// ```
+#[must_use]
+pub fn turns(count: f64) -> Angle {
+    Angle::new::<uom::si::angle::radian>(core::f64::consts::TAU * count)
+}
