@@ -53,7 +53,10 @@ impl Design {
         } else {
             match entry::read(input, text, marks) {
                 Ok(entry) => State::Given(entry),
-                Err(refusal) => State::Refused { text: text.into(), refusal },
+                Err(refusal) => State::Refused {
+                    text: text.into(),
+                    refusal,
+                },
             }
         };
     }

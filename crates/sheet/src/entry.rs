@@ -155,13 +155,22 @@ pub fn read(input: &Input, text: &str, marks: Marks) -> Result<Entry, Refusal> {
         return Err(Refusal::Other("more than 300 characters cannot be a value"));
     }
     if let Form::Text = input.form {
-        return Ok(Entry { value: Value::Text(text.into()), tolerance: None, text: text.into() });
+        return Ok(Entry {
+            value: Value::Text(text.into()),
+            tolerance: None,
+            text: text.into(),
+        });
     }
     if text.is_empty() {
         return Err(Refusal::Number(NotNumber::Empty));
     }
-    if text.eq_ignore_ascii_case("none") && (input.none || matches!(input.preset, Preset::LeftOut)) {
-        return Ok(Entry { value: Value::None, tolerance: None, text: "none".into() });
+    if text.eq_ignore_ascii_case("none") && (input.none || matches!(input.preset, Preset::LeftOut))
+    {
+        return Ok(Entry {
+            value: Value::None,
+            tolerance: None,
+            text: "none".into(),
+        });
     }
     if let Form::Choice(words) = input.form {
         return choice(text, words);
@@ -192,7 +201,10 @@ fn choice(text: &str, words: &'static [&'static str]) -> Result<Entry, Refusal> 
             tolerance: None,
             text: folded,
         }),
-        None => Err(Refusal::Word { typed: text.into(), words }),
+        None => Err(Refusal::Word {
+            typed: text.into(),
+            words,
+        }),
     }
 }
 
@@ -213,20 +225,34 @@ fn number<'a>(
 ) -> Result<(num::Number, &'a str), Refusal> {
     match num::split(text, marks) {
         Ok(found) => Ok(found),
-        Err(NotNumber::Thousands { typed, decimal, grouped }) => {
+        Err(NotNumber::Thousands {
+            typed,
+            decimal,
+            grouped,
+        }) => {
             let start = text.find(&typed).unwrap_or(0);
             let rest = text.get(start + typed.len()..).unwrap_or("").trim();
-            let sign = if text.trim_start().starts_with(['-', '\u{2212}']) { "-" } else { "" };
+            let sign = if text.trim_start().starts_with(['-', '\u{2212}']) {
+                "-"
+            } else {
+                ""
+            };
             let reading = |digits: &str| {
                 let text = [sign, digits].concat();
-                text.parse::<f64>().ok().map(|value| num::Number { value, text })
+                text.parse::<f64>()
+                    .ok()
+                    .map(|value| num::Number { value, text })
             };
             let (a, b) = (reading(&decimal), reading(&grouped));
             let a = a.filter(|n| fits(n.value, rest));
             let b = b.filter(|n| fits(n.value, rest));
             match (a, b) {
                 (Some(n), None) | (None, Some(n)) => Ok((n, rest)),
-                _ => Err(Refusal::Number(NotNumber::Thousands { typed, decimal, grouped })),
+                _ => Err(Refusal::Number(NotNumber::Thousands {
+                    typed,
+                    decimal,
+                    grouped,
+                })),
             }
         }
         Err(other) => Err(Refusal::Number(other)),
@@ -240,7 +266,10 @@ fn unit_of(input: &Input, text: &str, measure: Measure) -> Result<Unit, Refusal>
         (Form::Quantity(Measure::Ratio), ": 1" | ":1" | "of a step") => "",
         (_, t) => t,
     };
-    unit::unit(text, measure).map_err(|found| Refusal::Unit { found, usual: measure.usual() })
+    unit::unit(text, measure).map_err(|found| Refusal::Unit {
+        found,
+        usual: measure.usual(),
+    })
 }
 
 fn quantity(input: &Input, measure: Measure, body: &str, marks: Marks) -> Result<Entry, Refusal> {
@@ -249,7 +278,8 @@ fn quantity(input: &Input, measure: Measure, body: &str, marks: Marks) -> Result
         _ => body,
     };
     let fits = |value: f64, rest: &str| {
-        unit_of(input, rest, measure).is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
+        unit_of(input, rest, measure)
+            .is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
     };
     let (number, rest) = number(body, marks, &fits)?;
     let unit = unit_of(input, rest, measure)?;
@@ -265,15 +295,24 @@ fn quantity(input: &Input, measure: Measure, body: &str, marks: Marks) -> Result
         if unit.text.starts_with('M') && unit.text.len() > 1 {
             typed = [&typed, " (M is mega; did you mean m, milli?)"].concat();
         }
-        Refusal::Range { typed: typed.trim().into(), limit, because: input.because }
+        Refusal::Range {
+            typed: typed.trim().into(),
+            limit,
+            because: input.because,
+        }
     })?;
-    Ok(Entry { value: Value::Real(si), tolerance: None, text: [number.text, unit.text].concat() })
+    Ok(Entry {
+        value: Value::Real(si),
+        tolerance: None,
+        text: [number.text, unit.text].concat(),
+    })
 }
 
 fn travel(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     let read = |measure: Measure| -> Result<(num::Number, Unit), Refusal> {
         let fits = |value: f64, rest: &str| {
-            unit_of(input, rest, measure).is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
+            unit_of(input, rest, measure)
+                .is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
         };
         let (number, rest) = number(body, marks, &fits)?;
         if rest.is_empty() {
@@ -284,9 +323,15 @@ fn travel(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     };
     let (measure, (number, unit)) = match read(Measure::Angle) {
         Ok(found) => (Measure::Angle, found),
-        Err(Refusal::Unit { found: NotUnit::Dimension(..), .. }) => match read(Measure::Length) {
+        Err(Refusal::Unit {
+            found: NotUnit::Dimension(..),
+            ..
+        }) => match read(Measure::Length) {
             Ok(found) => (Measure::Length, found),
-            Err(Refusal::Unit { found: NotUnit::Dimension(typed, _), .. }) => {
+            Err(Refusal::Unit {
+                found: NotUnit::Dimension(typed, _),
+                ..
+            }) => {
                 return Err(Refusal::Unit {
                     found: NotUnit::Dimension(typed, None),
                     usual: &["deg", "rad", "turn", "mm", "m", "in"],
@@ -302,14 +347,25 @@ fn travel(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
         limit,
         because: input.because,
     })?;
-    let value = if measure == Measure::Angle { Value::Angle(si) } else { Value::Length(si) };
-    Ok(Entry { value, tolerance: None, text: [number.text, unit.text].concat() })
+    let value = if measure == Measure::Angle {
+        Value::Angle(si)
+    } else {
+        Value::Length(si)
+    };
+    Ok(Entry {
+        value,
+        tolerance: None,
+        text: [number.text, unit.text].concat(),
+    })
 }
 
 fn whole(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     let fits = |value: f64, _: &str| in_range(input, value, Measure::Count).is_ok();
     let (number, rest) = number(body, marks, &fits)?;
-    let counted = ["", "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals", "bit"];
+    let counted = [
+        "", "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals",
+        "bit",
+    ];
     if !counted.contains(&rest) {
         return Err(Refusal::Unit {
             found: NotUnit::Dimension(rest.into(), None),
@@ -324,7 +380,11 @@ fn whole(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
         limit,
         because: input.because,
     })?;
-    Ok(Entry { value: Value::Real(number.value), tolerance: None, text: number.text })
+    Ok(Entry {
+        value: Value::Real(number.value),
+        tolerance: None,
+        text: number.text,
+    })
 }
 
 fn exact(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
@@ -344,19 +404,27 @@ fn exact(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     let (value, text) = match body.split_once([':', '/']) {
         Some((a, b)) => {
             let ((a, at), (b, bt)) = (part(a)?, part(b)?);
-            let value = ratio::checked_div(a, b)
-                .ok_or(Refusal::Other("nothing can be divided by 0"))?;
+            let value = ratio::divide(a, b).ok_or(Refusal::Other("nothing can be divided by 0"))?;
             let mark = if body.contains(':') { ":" } else { "/" };
             (value, [at.as_str(), mark, bt.as_str()].concat())
         }
         None => part(body)?,
     };
-    in_range(input, ratio::to_f64(value), Measure::Count).map_err(|limit| Refusal::Range {
+    in_range(
+        input,
+        ratio::to_f64(value).unwrap_or(f64::NAN),
+        Measure::Count,
+    )
+    .map_err(|limit| Refusal::Range {
         typed: text.clone(),
         limit,
         because: input.because,
     })?;
-    Ok(Entry { value: Value::Exact(value), tolerance: None, text })
+    Ok(Entry {
+        value: Value::Exact(value),
+        tolerance: None,
+        text,
+    })
 }
 
 fn stages(body: &str) -> Result<Entry, Refusal> {
@@ -409,13 +477,21 @@ fn stages(body: &str) -> Result<Entry, Refusal> {
     if pairs.is_empty() || pairs.len() > 6 {
         return Err(wrong());
     }
-    Ok(Entry { value: Value::Stages(pairs), tolerance: None, text })
+    Ok(Entry {
+        value: Value::Stages(pairs),
+        tolerance: None,
+        text,
+    })
 }
 
 fn shares(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     let mut list = Vec::new();
     let mut text = String::new();
-    for part in body.split([';', '×', '*', ' ']).flat_map(|p| split_commas(p)).filter(|p| !p.is_empty()) {
+    for part in body
+        .split([';', '×', '*', ' '])
+        .flat_map(|p| split_commas(p))
+        .filter(|p| !p.is_empty())
+    {
         let fits = |value: f64, _: &str| in_range(input, value, Measure::Ratio).is_ok();
         let (number, rest) = number(part, marks, &fits)?;
         let unit = unit_of(input, rest, Measure::Ratio)?;
@@ -433,9 +509,15 @@ fn shares(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
         list.push(value);
     }
     if list.is_empty() || list.len() > 8 {
-        return Err(Refusal::Other("write one efficiency a stage, one to eight of them, as 0.9; 0.9; 0.4"));
+        return Err(Refusal::Other(
+            "write one efficiency a stage, one to eight of them, as 0.9; 0.9; 0.4",
+        ));
     }
-    Ok(Entry { value: Value::Shares(list), tolerance: None, text })
+    Ok(Entry {
+        value: Value::Shares(list),
+        tolerance: None,
+        text,
+    })
 }
 
 /// Commas part a list of shares unless they are its decimal marks ("0,9 0,85").
@@ -458,11 +540,15 @@ fn read_tolerance(
         (_, Value::Angle(_)) => Measure::Angle,
         (_, Value::Length(_)) => Measure::Length,
         _ => {
-            return Err(Refusal::Tolerance("a count or a choice has no tolerance; give the number alone"));
+            return Err(Refusal::Tolerance(
+                "a count or a choice has no tolerance; give the number alone",
+            ));
         }
     };
     if input.sure == register::Sure::Exact && matches!(input.form, Form::Travel) {
-        return Err(Refusal::Tolerance("this is what you ask for, and has no tolerance"));
+        return Err(Refusal::Tolerance(
+            "this is what you ask for, and has no tolerance",
+        ));
     }
     let (number, rest) = num::split(typed, marks).map_err(Refusal::Number)?;
     if number.value < 0.0 {
@@ -470,24 +556,45 @@ fn read_tolerance(
     }
     if matches!(rest, "%" | "pct" | "percent") {
         if measure == Measure::Temperature {
-            return Err(Refusal::Tolerance("a share of a temperature says nothing; say ± 5 K"));
+            return Err(Refusal::Tolerance(
+                "a share of a temperature says nothing; say ± 5 K",
+            ));
         }
         if measure != Measure::Share || number.value >= 1.0 {
             if number.value > 100.0 {
-                return Err(Refusal::Tolerance("a tolerance of more than 100 % says that nothing is known"));
+                return Err(Refusal::Tolerance(
+                    "a tolerance of more than 100 % says that nothing is known",
+                ));
             }
-            return Ok((Tolerance::Relative(number.value / 100.0), [&number.text, "pct"].concat()));
+            return Ok((
+                Tolerance::Relative(number.value / 100.0),
+                [&number.text, "pct"].concat(),
+            ));
         }
     }
     // "6 V ± 0.2" takes the value's own unit.
     let (absolute, text) = if rest.is_empty() {
         let own = own_unit(input, measure, value);
-        (own.difference(number.value), [number.text, own.text].concat())
+        (
+            own.difference(number.value),
+            [number.text, own.text].concat(),
+        )
     } else {
-        let measure = if measure == Measure::Temperature { Measure::TemperatureRise } else { measure };
-        let rest = if measure == Measure::TemperatureRise && matches!(rest, "°C" | "degC") { "K" } else { rest };
+        let measure = if measure == Measure::Temperature {
+            Measure::TemperatureRise
+        } else {
+            measure
+        };
+        let rest = if measure == Measure::TemperatureRise && matches!(rest, "°C" | "degC") {
+            "K"
+        } else {
+            rest
+        };
         let unit = unit_of(input, rest, measure)?;
-        (unit.difference(number.value), [number.text, unit.text].concat())
+        (
+            unit.difference(number.value),
+            [number.text, unit.text].concat(),
+        )
     };
     Ok((Tolerance::Absolute(absolute), text))
 }
@@ -517,8 +624,9 @@ fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
     let text = text
         .split('|')
         .find(|part| {
-            num::split(part, Marks::Stored)
-                .is_ok_and(|(n, rest)| (rest.is_empty() && n.value == 0.0) || unit::unit(rest, measure).is_ok())
+            num::split(part, Marks::Stored).is_ok_and(|(n, rest)| {
+                (rest.is_empty() && n.value == 0.0) || unit::unit(rest, measure).is_ok()
+            })
         })
         .unwrap_or(text);
     let (number, rest) = num::split(text, Marks::Stored).ok()?;
@@ -555,16 +663,22 @@ pub fn range_words(input: &Input) -> String {
         let parts: Vec<String> = plain
             .split('|')
             .map(|part| match num::split(part, Marks::Stored) {
-                Ok((n, rest)) => [&n.text, " ", &pretty(&rest.replace(' ', ""))].concat().trim().to_string(),
+                Ok((n, rest)) => [&n.text, " ", &pretty(&rest.replace(' ', ""))]
+                    .concat()
+                    .trim()
+                    .to_string(),
                 Err(_) => part.trim().into(),
             })
             .collect();
         [mark, &parts.join(" or ")].concat()
     };
     match (input.low.is_empty(), input.high.is_empty()) {
-        (false, false) => {
-            [words(input.low, "above ", ""), " to ".into(), words(input.high, "below ", "")].concat()
-        }
+        (false, false) => [
+            words(input.low, "above ", ""),
+            " to ".into(),
+            words(input.high, "below ", ""),
+        ]
+        .concat(),
         (false, true) => words(input.low, "above ", "at least "),
         (true, false) => words(input.high, "below ", "at most "),
         (true, true) => String::new(),
@@ -585,10 +699,14 @@ pub fn preset(input: &Input) -> ReadPreset {
     let choices = match input.preset {
         Preset::LeftOut | Preset::From(..) => Vec::new(),
         Preset::Fixed(text) => one(text).map(|e| (Kinds::ALL, e)).into_iter().collect(),
-        Preset::ByKind(list) => {
-            list.iter().filter_map(|(kinds, text)| one(text).map(|e| (*kinds, e))).collect()
-        }
-        Preset::ByClass(texts) => texts.iter().filter_map(|t| one(t).map(|e| (Kinds::ALL, e))).collect(),
+        Preset::ByKind(list) => list
+            .iter()
+            .filter_map(|(kinds, text)| one(text).map(|e| (*kinds, e)))
+            .collect(),
+        Preset::ByClass(texts) => texts
+            .iter()
+            .filter_map(|t| one(t).map(|e| (Kinds::ALL, e)))
+            .collect(),
     };
     ReadPreset { choices }
 }

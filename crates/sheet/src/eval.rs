@@ -54,22 +54,38 @@ impl Absent {
     /// It waits for `about`.
     #[must_use]
     pub const fn missing(about: usize) -> Self {
-        Self { code: Code::Missing, about: about as u16, why: "" }
+        Self {
+            code: Code::Missing,
+            about: about as u16,
+            why: "",
+        }
     }
     /// It has no limit.
     #[must_use]
     pub const fn unlimited(why: &'static str) -> Self {
-        Self { code: Code::Unlimited, about: 0, why }
+        Self {
+            code: Code::Unlimited,
+            about: 0,
+            why,
+        }
     }
     /// It cannot be.
     #[must_use]
     pub const fn impossible(why: &'static str) -> Self {
-        Self { code: Code::Impossible, about: 0, why }
+        Self {
+            code: Code::Impossible,
+            about: 0,
+            why,
+        }
     }
     /// It does not apply to this design.
     #[must_use]
     pub const fn not_asked(why: &'static str) -> Self {
-        Self { code: Code::Missing, about: 0, why }
+        Self {
+            code: Code::Missing,
+            about: 0,
+            why,
+        }
     }
 
     /// In words.
@@ -102,7 +118,9 @@ impl Inputs {
     /// Whether it is in.
     #[must_use]
     pub fn has(self, index: usize) -> bool {
-        self.0.get(index / 64).is_some_and(|w| w & (1 << (index % 64)) != 0)
+        self.0
+            .get(index / 64)
+            .is_some_and(|w| w & (1 << (index % 64)) != 0)
     }
     /// Both together.
     #[must_use]
@@ -194,15 +212,27 @@ impl<'a> Eval<'a> {
 
     fn slot(&self, index: usize) -> Slot {
         let Some(cell) = self.slots.get(index) else {
-            return Slot { found: Err(Absent::missing(0)), ..OPEN };
+            return Slot {
+                found: Err(Absent::missing(0)),
+                ..OPEN
+            };
         };
         let slot = cell.get();
         match slot.progress {
             Progress::Done => slot,
-            Progress::Busy => Slot { found: Err(Absent::impossible("it depends on itself")), ..slot },
+            Progress::Busy => Slot {
+                found: Err(Absent::impossible("it depends on itself")),
+                ..slot
+            },
             Progress::Open => {
-                let outer = (self.rests_on.replace(Inputs::default()), self.working.replace(""));
-                cell.set(Slot { progress: Progress::Busy, ..slot });
+                let outer = (
+                    self.rests_on.replace(Inputs::default()),
+                    self.working.replace(""),
+                );
+                cell.set(Slot {
+                    progress: Progress::Busy,
+                    ..slot
+                });
                 let mut made = self.compute(index);
                 made.rests_on = self.rests_on.get();
                 made.working = self.working.get();
@@ -230,12 +260,22 @@ impl<'a> Eval<'a> {
             return self.input(index);
         }
         let Some(result) = register::result(index) else {
-            return Slot { found: Err(Absent::missing(0)), ..OPEN };
+            return Slot {
+                found: Err(Absent::missing(0)),
+                ..OPEN
+            };
         };
         self.working.set(result.formula);
         match (result.compute)(self) {
-            Ok(found) => Slot { found: Ok(found.value), exact: found.exact, ..OPEN },
-            Err(absent) => Slot { found: Err(absent), ..OPEN },
+            Ok(found) => Slot {
+                found: Ok(found.value),
+                exact: found.exact,
+                ..OPEN
+            },
+            Err(absent) => Slot {
+                found: Err(absent),
+                ..OPEN
+            },
         }
     }
 
@@ -247,7 +287,10 @@ impl<'a> Eval<'a> {
         if let (Ok(value), Some(_)) = (slot.found, self.design.entry(index))
             && self.broken_rule(index, value).is_some()
         {
-            return Slot { found: Err(Absent::missing(index)), ..slot };
+            return Slot {
+                found: Err(Absent::missing(index)),
+                ..slot
+            };
         }
         slot
     }
@@ -272,22 +315,55 @@ impl<'a> Eval<'a> {
     fn unruled(&self, index: usize) -> Slot {
         let of = |value: &Value| -> Slot {
             match value {
-                Value::Real(v) => Slot { found: Ok(*v), ..OPEN },
-                Value::Angle(v) => Slot { found: Ok(*v), ..OPEN },
-                Value::Length(v) => Slot { found: Ok(*v), length: true, ..OPEN },
-                Value::Choice(v) => Slot { found: Ok(f64::from(*v)), ..OPEN },
-                Value::Exact(v) => {
-                    Slot { found: Ok(calc::ratio::to_f64(*v)), exact: Some(*v), ..OPEN }
-                }
-                Value::Stages(_) | Value::Shares(_) | Value::Text(_) => Slot { found: Ok(0.0), ..OPEN },
-                Value::None => Slot { found: Err(Absent::missing(index)), ..OPEN },
+                Value::Real(v) => Slot {
+                    found: Ok(*v),
+                    ..OPEN
+                },
+                Value::Angle(v) => Slot {
+                    found: Ok(*v),
+                    ..OPEN
+                },
+                Value::Length(v) => Slot {
+                    found: Ok(*v),
+                    length: true,
+                    ..OPEN
+                },
+                Value::Choice(v) => Slot {
+                    found: Ok(f64::from(*v)),
+                    ..OPEN
+                },
+                Value::Exact(v) => match calc::ratio::to_f64(*v) {
+                    Some(value) => Slot {
+                        found: Ok(value),
+                        exact: Some(*v),
+                        ..OPEN
+                    },
+                    None => Slot {
+                        found: Err(Absent::impossible("the fraction is too large")),
+                        ..OPEN
+                    },
+                },
+                Value::Stages(_) | Value::Shares(_) | Value::Text(_) => Slot {
+                    found: Ok(0.0),
+                    ..OPEN
+                },
+                Value::None => Slot {
+                    found: Err(Absent::missing(index)),
+                    ..OPEN
+                },
             }
         };
         match self.design.state(index) {
             State::Given(entry) => of(&entry.value),
-            State::Refused { .. } => Slot { found: Err(Absent::missing(index)), ..OPEN },
+            State::Refused { .. } => Slot {
+                found: Err(Absent::missing(index)),
+                ..OPEN
+            },
             State::Assumed => {
-                let left_out = Slot { found: Err(Absent::missing(index)), ..OPEN };
+                let left_out = Slot {
+                    found: Err(Absent::missing(index)),
+                    ..OPEN
+                };
                 let Some(input) = register::inputs().get(index) else {
                     return left_out;
                 };
@@ -300,15 +376,27 @@ impl<'a> Eval<'a> {
                             .iter()
                             .find(|(kinds, _)| kinds.has(kind))
                             .map_or(left_out, |(_, e)| of(&e.value)),
-                        Err(absent) => Slot { found: Err(absent), ..OPEN },
+                        Err(absent) => Slot {
+                            found: Err(absent),
+                            ..OPEN
+                        },
                     },
                     Preset::ByClass(_) => match self.class() {
                         Ok(class) => read.get(class).map_or(left_out, |(_, e)| of(&e.value)),
-                        Err(absent) => Slot { found: Err(absent), ..OPEN },
+                        Err(absent) => Slot {
+                            found: Err(absent),
+                            ..OPEN
+                        },
                     },
                     Preset::From(function, _) => match function(self) {
-                        Ok(value) => Slot { found: Ok(value), ..OPEN },
-                        Err(absent) => Slot { found: Err(absent), ..OPEN },
+                        Ok(value) => Slot {
+                            found: Ok(value),
+                            ..OPEN
+                        },
+                        Err(absent) => Slot {
+                            found: Err(absent),
+                            ..OPEN
+                        },
                     },
                 }
             }
@@ -343,7 +431,11 @@ impl<'a> Eval<'a> {
     /// Why it is not there.
     pub fn raw(&self, index: usize) -> Result<f64, Absent> {
         self.ask(index).found.map_err(|absent| match absent.code {
-            Code::Unlimited => Absent { code: Code::Unlimited, about: index as u16, why: absent.why },
+            Code::Unlimited => Absent {
+                code: Code::Unlimited,
+                about: index as u16,
+                why: absent.why,
+            },
             _ => absent,
         })
     }
@@ -362,7 +454,8 @@ impl<'a> Eval<'a> {
     /// Why it is not there.
     pub fn exact(&self, key: Key<Rational>) -> Result<Exact, Absent> {
         let slot = self.ask(key.index());
-        slot.found.and_then(|_| slot.exact.ok_or(Absent::missing(key.index())))
+        slot.found
+            .and_then(|_| slot.exact.ok_or(Absent::missing(key.index())))
     }
 
     /// An input that may be left out: `None` when it is.
@@ -386,22 +479,29 @@ impl<'a> Eval<'a> {
         match self.design.state(index) {
             State::Given(entry) => entry.value == Value::None,
             State::Refused { .. } => false,
-            State::Assumed => {
-                register::inputs().get(index).is_some_and(|i| match i.preset {
+            State::Assumed => register::inputs()
+                .get(index)
+                .is_some_and(|i| match i.preset {
                     Preset::LeftOut => true,
                     Preset::ByKind(_) => self.unruled(index).found.is_err(),
                     _ => false,
-                })
-            }
+                }),
         }
     }
 
     /// Whether the input was entered and understood.
     pub fn given<Q>(&self, key: Key<Q>) -> bool {
+        self.is_given(key.index())
+    }
+
+    /// Whether the input of number `index` was entered and understood.
+    pub fn is_given(&self, index: usize) -> bool {
         let mut on = self.rests_on.get();
-        on.insert(key.index());
+        on.insert(index);
         self.rests_on.set(on);
-        self.design.entry(key.index()).is_some_and(|e| e.value != Value::None)
+        self.design
+            .entry(index)
+            .is_some_and(|e| e.value != Value::None)
     }
 
     /// An angle or a length.
@@ -459,7 +559,10 @@ impl<'a> Eval<'a> {
 
     /// Runs `function` apart from any slot; gives also what it rested on.
     pub fn apart<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
-        let outer = (self.rests_on.replace(Inputs::default()), self.working.replace(""));
+        let outer = (
+            self.rests_on.replace(Inputs::default()),
+            self.working.replace(""),
+        );
         let made = function(self);
         let on = self.rests_on.get();
         self.rests_on.set(outer.0);
@@ -510,7 +613,19 @@ impl<'a> Eval<'a> {
             Must::Below => "below ",
             Must::AtMost => "at most ",
         };
-        Some([&show(value), ": it must be ", must, rule.name, " (", &show(limit), "); ", rule.because].concat())
+        Some(
+            [
+                &show(value),
+                ": it must be ",
+                must,
+                rule.name,
+                " (",
+                &show(limit),
+                "); ",
+                rule.because,
+            ]
+            .concat(),
+        )
     }
 }
 

@@ -4,5 +4,15 @@
 //! its help, its working, its place in links and files and its field on the page all come from
 //! there.
 
+pub mod card;
+pub mod check;
+pub mod design;
+pub mod entry;
+pub mod eval;
+pub mod finding;
+pub mod formula;
+pub mod link;
 pub mod num;
+pub mod register;
+pub mod report;
 pub mod unit;

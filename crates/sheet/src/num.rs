@@ -37,16 +37,12 @@ impl NotNumber {
         match self {
             Self::Empty => "nothing is entered".into(),
             Self::Words(text) => ["“", text, "” does not begin with a number"].concat(),
-            Self::Thousands { typed, decimal, grouped } => [
+            Self::Thousands {
                 typed,
-                " can be ",
                 decimal,
-                " or ",
                 grouped,
-                ": write ",
-                decimal,
-                "0 or ",
-                grouped,
+            } => [
+                typed, " can be ", decimal, " or ", grouped, ": write ", decimal, "0 or ", grouped,
             ]
             .concat(),
             Self::Size(text) => [text, " is too large or too small for any machine"].concat(),
@@ -121,7 +117,10 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
     loop {
         match at(i) {
             Some(c) if c.is_ascii_digit() => body.push(c),
-            Some(c @ ('.' | ',')) if !coded && (at(i + 1).is_some_and(|d| d.is_ascii_digit()) || body_is_digits(&body)) => {
+            Some(c @ ('.' | ','))
+                if !coded
+                    && (at(i + 1).is_some_and(|d| d.is_ascii_digit()) || body_is_digits(&body)) =>
+            {
                 // A list "35:12,37:13" never comes here: stage lists have their own reader.
                 if !at(i + 1).is_some_and(|d| d.is_ascii_digit()) && c == ',' {
                     break;
@@ -146,10 +145,11 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
                 }
                 break;
             }
-            Some(c) if !coded
-                && !body.contains(['.', ','])
-                && !body.is_empty()
-                && at(i + 1).is_some_and(|d| d.is_ascii_digit()) =>
+            Some(c)
+                if !coded
+                    && !body.contains(['.', ','])
+                    && !body.is_empty()
+                    && at(i + 1).is_some_and(|d| d.is_ascii_digit()) =>
             {
                 match PREFIXES.iter().find(|(p, _)| *p == c) {
                     Some(&(_, exponent)) => {
@@ -205,7 +205,10 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
     if !value.is_finite() {
         return Err(NotNumber::Size(out));
     }
-    let rest = chars.get(i).map_or("", |&(b, _)| text.get(b..).unwrap_or("")).trim();
+    let rest = chars
+        .get(i)
+        .map_or("", |&(b, _)| text.get(b..).unwrap_or(""))
+        .trim();
     Ok((Number { value, text: out }, rest))
 }
 
@@ -226,7 +229,11 @@ fn marks_to_point(body: &str, typed: &str, coded: bool, marks: Marks) -> Result<
         let head: String = body[..last].chars().filter(char::is_ascii_digit).collect();
         let head = if head.is_empty() { "0".into() } else { head };
         let tail = &body[last + 1..];
-        if tail.is_empty() { head } else { [&head, ".", tail].concat() }
+        if tail.is_empty() {
+            head
+        } else {
+            [&head, ".", tail].concat()
+        }
     };
     if coded {
         return Ok(decimal);
@@ -234,7 +241,10 @@ fn marks_to_point(body: &str, typed: &str, coded: bool, marks: Marks) -> Result<
     let thousands = |mark: char| {
         let mut parts = body.split(mark);
         let first = parts.next().unwrap_or("");
-        !first.is_empty() && first.len() <= 3 && !first.starts_with('0') && parts.all(|p| p.len() == 3)
+        !first.is_empty()
+            && first.len() <= 3
+            && !first.starts_with('0')
+            && parts.all(|p| p.len() == 3)
     };
     match (commas, points) {
         (1, 0) | (0, 1) => {
@@ -245,14 +255,22 @@ fn marks_to_point(body: &str, typed: &str, coded: bool, marks: Marks) -> Result<
                 && !head.starts_with('0');
             let by_rule = points == 1 && marks == Marks::Stored;
             if can_group && !by_rule {
-                return Err(NotNumber::Thousands { typed: typed.into(), decimal, grouped });
+                return Err(NotNumber::Thousands {
+                    typed: typed.into(),
+                    decimal,
+                    grouped,
+                });
             }
             Ok(decimal)
         }
         (n, 0) if n > 1 && thousands(',') => Ok(grouped),
         (0, n) if n > 1 && thousands('.') => Ok(grouped),
         (c, p) if (c == 1 || p == 1) && c > 0 && p > 0 => {
-            let inner = if body.as_bytes().get(last) == Some(&b'.') { ',' } else { '.' };
+            let inner = if body.as_bytes().get(last) == Some(&b'.') {
+                ','
+            } else {
+                '.'
+            };
             let head = &body[..last];
             let mut parts = head.split(inner);
             let first = parts.next().unwrap_or("");
@@ -459,7 +477,10 @@ mod tests {
     #[test]
     fn two_readings_are_refused_and_named() {
         let refused = split("1,600", Marks::Typed).expect_err("ambiguous");
-        assert_eq!(refused.message(), "1,600 can be 1.600 or 1600: write 1.6000 or 1600");
+        assert_eq!(
+            refused.message(),
+            "1,600 can be 1.600 or 1600: write 1.6000 or 1600"
+        );
         assert!(split("1.600", Marks::Typed).is_err());
         assert!(split("1,600", Marks::Stored).is_err());
         assert!(split("1234,567", Marks::Typed).is_ok());

@@ -67,7 +67,13 @@ const fn atom(
     dimension: Dimension,
     prefixes: &'static str,
 ) -> Atom {
-    Atom { name, times, over, dimension, prefixes }
+    Atom {
+        name,
+        times,
+        over,
+        dimension,
+        prefixes,
+    }
 }
 
 const USUAL: &str = "pnumkMG";
@@ -181,7 +187,8 @@ fn fold(text: &str) -> String {
             '²' => "2",
             '³' => "3",
             '^' => "",
-            '·' | '\u{22c5}' | '.' | '*' | '×' | '-' | ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}' => {
+            '·' | '\u{22c5}' | '.' | '*' | '×' | '-' | ' ' | '\u{a0}' | '\u{2009}' | '\u{202f}' =>
+            {
                 pending = !out.is_empty() && !out.ends_with('/');
                 continue;
             }
@@ -218,9 +225,18 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, NotUnit> {
         return Ok(measure.si());
     }
     let folded = if measure.is_torque() {
-        let (head, tail) = folded.split_once('/').map_or((folded.as_str(), ""), |(h, t)| (h, t));
-        let glued = TORQUE_WORDS.iter().find(|(word, _)| *word == head).map_or(head, |(_, full)| full);
-        if tail.is_empty() { glued.to_string() } else { [glued, "/", tail].concat() }
+        let (head, tail) = folded
+            .split_once('/')
+            .map_or((folded.as_str(), ""), |(h, t)| (h, t));
+        let glued = TORQUE_WORDS
+            .iter()
+            .find(|(word, _)| *word == head)
+            .map_or(head, |(_, full)| full);
+        if tail.is_empty() {
+            glued.to_string()
+        } else {
+            [glued, "/", tail].concat()
+        }
     } else if measure == Measure::Force && folded == "oz" {
         "ozf".into()
     } else {
@@ -266,7 +282,13 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, NotUnit> {
 }
 
 fn product(folded: &str) -> Option<Unit> {
-    let mut made = Unit { times: 1.0, over: 1.0, offset: 0.0, dimension: PLAIN, text: folded.into() };
+    let mut made = Unit {
+        times: 1.0,
+        over: 1.0,
+        offset: 0.0,
+        dimension: PLAIN,
+        text: folded.into(),
+    };
     let mut sign = 1i8;
     for (at, side) in folded.split('/').enumerate() {
         match at {
@@ -357,44 +379,187 @@ const DEG: f64 = PI / 180.0;
 
 impl Measure {
     fn row(self) -> Row {
-        let row = |si, dimension, shown, usual| Row { si, dimension, shown, usual };
+        let row = |si, dimension, shown, usual| Row {
+            si,
+            dimension,
+            shown,
+            usual,
+        };
         match self {
             Self::Ratio | Self::Share => row("1", PLAIN, &[("", 1.0)], &["%"]),
             Self::Count => row("1", PLAIN, &[("", 1.0)], &[]),
-            Self::Length => row("m", LENGTH, &[("µm", 1e-6), ("mm", 1e-3), ("m", 1.0)], &["mm", "cm", "m", "in"]),
+            Self::Length => row(
+                "m",
+                LENGTH,
+                &[("µm", 1e-6), ("mm", 1e-3), ("m", 1.0)],
+                &["mm", "cm", "m", "in"],
+            ),
             Self::Thickness => row("m", LENGTH, &[("µm", 1e-6)], &["um", "mil", "oz/ft2", "mm"]),
-            Self::Mass => row("kg", MASS, &[("g", 1e-3), ("kg", 1.0)], &["g", "kg", "lb", "oz"]),
-            Self::Time => row("s", TIME, &[("ns", 1e-9), ("µs", 1e-6), ("ms", 1e-3), ("s", 1.0), ("min", 60.0), ("h", 3600.0)], &["s", "ms", "us", "min", "h"]),
-            Self::Inertia => row("kg.m2", [2, 1, 0, 0, 0, 0], &[("g·cm²", 1e-7), ("kg·cm²", 1e-4), ("kg·m²", 1.0)], &["g.cm2", "kg.m2", "oz.in2"]),
+            Self::Mass => row(
+                "kg",
+                MASS,
+                &[("g", 1e-3), ("kg", 1.0)],
+                &["g", "kg", "lb", "oz"],
+            ),
+            Self::Time => row(
+                "s",
+                TIME,
+                &[
+                    ("ns", 1e-9),
+                    ("µs", 1e-6),
+                    ("ms", 1e-3),
+                    ("s", 1.0),
+                    ("min", 60.0),
+                    ("h", 3600.0),
+                ],
+                &["s", "ms", "us", "min", "h"],
+            ),
+            Self::Inertia => row(
+                "kg.m2",
+                [2, 1, 0, 0, 0, 0],
+                &[("g·cm²", 1e-7), ("kg·cm²", 1e-4), ("kg·m²", 1.0)],
+                &["g.cm2", "kg.m2", "oz.in2"],
+            ),
             Self::Angle => row("rad", ANGLE, &[("°", DEG)], &["deg", "rad", "turn"]),
-            Self::Force => row("N", FORCE, &[("mN", 1e-3), ("N", 1.0)], &["N", "kgf", "gf", "lbf", "ozf"]),
-            Self::Torque => row("N.m", ENERGY, &[("µN·m", 1e-6), ("mN·m", 1e-3), ("N·m", 1.0)], &["N.m", "mN.m", "kgf.cm", "ozf.in"]),
-            Self::Stiffness => row("N.m/rad", [2, 1, -2, 0, 0, -1], &[("N·m/rad", 1.0)], &["N.m/rad", "N.m/deg"]),
-            Self::Speed => row("rad/s", [0, 0, -1, 0, 0, 1], &[("r/min", PI / 30.0)], &["r/min", "rpm", "rad/s", "deg/s"]),
-            Self::AngularAcceleration => row("rad/s2", [0, 0, -2, 0, 0, 1], &[("rad/s²", 1.0)], &["rad/s2", "deg/s2"]),
-            Self::Velocity => row("m/s", [1, 0, -1, 0, 0, 0], &[("mm/s", 1e-3), ("m/s", 1.0)], &["mm/s", "m/s", "mm/min"]),
-            Self::Acceleration => row("m/s2", [1, 0, -2, 0, 0, 0], &[("mm/s²", 1e-3), ("m/s²", 1.0)], &["mm/s2", "m/s2"]),
+            Self::Force => row(
+                "N",
+                FORCE,
+                &[("mN", 1e-3), ("N", 1.0)],
+                &["N", "kgf", "gf", "lbf", "ozf"],
+            ),
+            Self::Torque => row(
+                "N.m",
+                ENERGY,
+                &[("µN·m", 1e-6), ("mN·m", 1e-3), ("N·m", 1.0)],
+                &["N.m", "mN.m", "kgf.cm", "ozf.in"],
+            ),
+            Self::Stiffness => row(
+                "N.m/rad",
+                [2, 1, -2, 0, 0, -1],
+                &[("N·m/rad", 1.0)],
+                &["N.m/rad", "N.m/deg"],
+            ),
+            Self::Speed => row(
+                "rad/s",
+                [0, 0, -1, 0, 0, 1],
+                &[("r/min", PI / 30.0)],
+                &["r/min", "rpm", "rad/s", "deg/s"],
+            ),
+            Self::AngularAcceleration => row(
+                "rad/s2",
+                [0, 0, -2, 0, 0, 1],
+                &[("rad/s²", 1.0)],
+                &["rad/s2", "deg/s2"],
+            ),
+            Self::Velocity => row(
+                "m/s",
+                [1, 0, -1, 0, 0, 0],
+                &[("mm/s", 1e-3), ("m/s", 1.0)],
+                &["mm/s", "m/s", "mm/min"],
+            ),
+            Self::Acceleration => row(
+                "m/s2",
+                [1, 0, -2, 0, 0, 0],
+                &[("mm/s²", 1e-3), ("m/s²", 1.0)],
+                &["mm/s2", "m/s2"],
+            ),
             Self::Voltage => row("V", VOLTAGE, &[("mV", 1e-3), ("V", 1.0)], &["V", "mV"]),
-            Self::Current => row("A", CURRENT, &[("µA", 1e-6), ("mA", 1e-3), ("A", 1.0)], &["A", "mA"]),
-            Self::Resistance => row("Ohm", [2, 1, -3, -2, 0, 0], &[("mΩ", 1e-3), ("Ω", 1.0), ("kΩ", 1e3)], &["Ohm", "mOhm", "kOhm"]),
-            Self::Inductance => row("H", [2, 1, -2, -2, 0, 0], &[("µH", 1e-6), ("mH", 1e-3), ("H", 1.0)], &["mH", "uH"]),
-            Self::Capacitance => row("F", [-2, -1, 4, 2, 0, 0], &[("pF", 1e-12), ("nF", 1e-9), ("µF", 1e-6), ("mF", 1e-3), ("F", 1.0)], &["uF", "nF"]),
-            Self::Charge => row("A.s", [0, 0, 1, 1, 0, 0], &[("mA·h", 3.6), ("A·h", 3600.0)], &["mA.h", "A.h"]),
-            Self::Power => row("W", POWER, &[("µW", 1e-6), ("mW", 1e-3), ("W", 1.0)], &["W", "mW"]),
-            Self::Energy => row("J", ENERGY, &[("µJ", 1e-6), ("mJ", 1e-3), ("J", 1.0)], &["J", "W.h"]),
-            Self::Frequency => row("Hz", [0, 0, -1, 0, 0, 0], &[("Hz", 1.0), ("kHz", 1e3), ("MHz", 1e6)], &["Hz", "kHz"]),
+            Self::Current => row(
+                "A",
+                CURRENT,
+                &[("µA", 1e-6), ("mA", 1e-3), ("A", 1.0)],
+                &["A", "mA"],
+            ),
+            Self::Resistance => row(
+                "Ohm",
+                [2, 1, -3, -2, 0, 0],
+                &[("mΩ", 1e-3), ("Ω", 1.0), ("kΩ", 1e3)],
+                &["Ohm", "mOhm", "kOhm"],
+            ),
+            Self::Inductance => row(
+                "H",
+                [2, 1, -2, -2, 0, 0],
+                &[("µH", 1e-6), ("mH", 1e-3), ("H", 1.0)],
+                &["mH", "uH"],
+            ),
+            Self::Capacitance => row(
+                "F",
+                [-2, -1, 4, 2, 0, 0],
+                &[
+                    ("pF", 1e-12),
+                    ("nF", 1e-9),
+                    ("µF", 1e-6),
+                    ("mF", 1e-3),
+                    ("F", 1.0),
+                ],
+                &["uF", "nF"],
+            ),
+            Self::Charge => row(
+                "A.s",
+                [0, 0, 1, 1, 0, 0],
+                &[("mA·h", 3.6), ("A·h", 3600.0)],
+                &["mA.h", "A.h"],
+            ),
+            Self::Power => row(
+                "W",
+                POWER,
+                &[("µW", 1e-6), ("mW", 1e-3), ("W", 1.0)],
+                &["W", "mW"],
+            ),
+            Self::Energy => row(
+                "J",
+                ENERGY,
+                &[("µJ", 1e-6), ("mJ", 1e-3), ("J", 1.0)],
+                &["J", "W.h"],
+            ),
+            Self::Frequency => row(
+                "Hz",
+                [0, 0, -1, 0, 0, 0],
+                &[("Hz", 1.0), ("kHz", 1e3), ("MHz", 1e6)],
+                &["Hz", "kHz"],
+            ),
             Self::Temperature => row("degC", TEMPERATURE, &[("°C", 1.0)], &["degC", "°F", "K"]),
             Self::TemperatureRise => row("K", TEMPERATURE, &[("K", 1.0)], &["K"]),
-            Self::PerKelvin => row("1/K", [0, 0, 0, 0, -1, 0], &[("%/K", 1e-2)], &["1/K", "%/K"]),
+            Self::PerKelvin => row(
+                "1/K",
+                [0, 0, 0, 0, -1, 0],
+                &[("%/K", 1e-2)],
+                &["1/K", "%/K"],
+            ),
             Self::ThermalResistance => row("K/W", [-2, -1, 3, 0, 1, 0], &[("K/W", 1.0)], &["K/W"]),
             Self::Field => row("T", [0, 1, -2, -1, 0, 0], &[("mT", 1e-3)], &["mT", "T"]),
             Self::Area => row("m2", [2, 0, 0, 0, 0, 0], &[("mm²", 1e-6)], &["mm2"]),
             Self::Gauge => row("AWG", PLAIN, &[("AWG", 1.0)], &["AWG"]),
-            Self::MotorConstant => row("N.m/A", [2, 1, -2, -1, 0, 0], &[("mN·m/A", 1e-3), ("N·m/A", 1.0)], &["N.m/A"]),
-            Self::MotorFigure => row("N.m/W^0.5", PLAIN, &[("mN·m/√W", 1e-3), ("N·m/√W", 1.0)], &[]),
-            Self::TorquePerMass => row("N.m/kg", [2, 0, -2, 0, 0, 0], &[("N·m/kg", 1.0)], &["N.m/kg"]),
-            Self::ProportionalGain => row("V/rad", [2, 1, -3, -1, 0, -1], &[("V/rad", 1.0)], &["V/rad"]),
-            Self::DerivativeGain => row("V.s/rad", [2, 1, -2, -1, 0, -1], &[("mV·s/rad", 1e-3)], &["V.s/rad"]),
+            Self::MotorConstant => row(
+                "N.m/A",
+                [2, 1, -2, -1, 0, 0],
+                &[("mN·m/A", 1e-3), ("N·m/A", 1.0)],
+                &["N.m/A"],
+            ),
+            Self::MotorFigure => row(
+                "N.m/W^0.5",
+                PLAIN,
+                &[("mN·m/√W", 1e-3), ("N·m/√W", 1.0)],
+                &[],
+            ),
+            Self::TorquePerMass => row(
+                "N.m/kg",
+                [2, 0, -2, 0, 0, 0],
+                &[("N·m/kg", 1.0)],
+                &["N.m/kg"],
+            ),
+            Self::ProportionalGain => row(
+                "V/rad",
+                [2, 1, -3, -1, 0, -1],
+                &[("V/rad", 1.0)],
+                &["V/rad"],
+            ),
+            Self::DerivativeGain => row(
+                "V.s/rad",
+                [2, 1, -2, -1, 0, -1],
+                &[("mV·s/rad", 1e-3)],
+                &["V.s/rad"],
+            ),
             Self::PerMillimetre => row("1/mm", [-1, 0, 0, 0, 0, 0], &[("per mm", 1.0)], &["1/mm"]),
             Self::PerDegree => row("1/deg", [0, 0, 0, 0, 0, -1], &[("per °", 1.0)], &["1/deg"]),
             Self::StepAcceleration => row("1/s2", [0, 0, -2, 0, 0, 0], &[("/s²", 1.0)], &["1/s2"]),
@@ -415,8 +580,18 @@ impl Measure {
 
     fn si(self) -> Unit {
         let row = self.row();
-        let offset = if self == Self::Temperature { ZERO_CELSIUS } else { 0.0 };
-        Unit { times: 1.0, over: 1.0, offset, dimension: row.dimension, text: String::new() }
+        let offset = if self == Self::Temperature {
+            ZERO_CELSIUS
+        } else {
+            0.0
+        };
+        Unit {
+            times: 1.0,
+            over: 1.0,
+            offset,
+            dimension: row.dimension,
+            text: String::new(),
+        }
     }
 
     fn is_torque(self) -> bool {
@@ -430,7 +605,11 @@ impl Measure {
     /// Which usual unit a misspelt one may have meant: the same letters in another case.
     fn near(self, text: &str) -> Option<&'static str> {
         let plain = |s: &str| -> String {
-            fold(s).chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_ascii_lowercase()
+            fold(s)
+                .chars()
+                .filter(char::is_ascii_alphanumeric)
+                .collect::<String>()
+                .to_ascii_lowercase()
         };
         let typed = plain(text);
         let usual = self.row().usual;
@@ -438,8 +617,14 @@ impl Measure {
             .iter()
             .find(|u| plain(u) == typed)
             .or_else(|| {
-                let mass = matches!(self, Self::Force) && ["kg", "g", "lb", "oz"].contains(&typed.as_str());
-                mass.then(|| usual.iter().find(|u| plain(u) == [typed.as_str(), "f"].concat())).flatten()
+                let mass = matches!(self, Self::Force)
+                    && ["kg", "g", "lb", "oz"].contains(&typed.as_str());
+                mass.then(|| {
+                    usual
+                        .iter()
+                        .find(|u| plain(u) == [typed.as_str(), "f"].concat())
+                })
+                .flatten()
             })
             .copied()
     }
@@ -447,7 +632,11 @@ impl Measure {
     /// A raw value (SI, temperatures in kelvin) as the report's number: temperatures in °C.
     #[must_use]
     pub fn reported(self, raw: f64) -> f64 {
-        if self == Self::Temperature { raw - ZERO_CELSIUS } else { raw }
+        if self == Self::Temperature {
+            raw - ZERO_CELSIUS
+        } else {
+            raw
+        }
     }
 
     /// A raw value as number and unit for people, to `digits` significant digits.
@@ -464,7 +653,11 @@ impl Measure {
             .copied()
             .unwrap_or(("", 1.0));
         let (name, factor) = match self {
-            _ if value == 0.0 => shown.iter().find(|(_, f)| *f == 1.0).copied().unwrap_or((name, factor)),
+            _ if value == 0.0 => shown
+                .iter()
+                .find(|(_, f)| *f == 1.0)
+                .copied()
+                .unwrap_or((name, factor)),
             // Small times of minutes stay seconds up to two minutes; hours likewise.
             Self::Time if name == "min" && size < 120.0 => ("s", 1.0),
             Self::Time if name == "h" && size < 7200.0 => ("min", 60.0),
@@ -488,8 +681,15 @@ pub fn pretty(canonical: &str) -> String {
             if at > 0 {
                 out.push('·');
             }
-            let part = part.replace("Ohm", "Ω").replace("degC", "°C").replace("degF", "°F");
-            let part = if part == "deg" { "°".to_string() } else { part };
+            let part = part
+                .replace("Ohm", "Ω")
+                .replace("degC", "°C")
+                .replace("degF", "°F");
+            let part = if part == "deg" {
+                "°".to_string()
+            } else {
+                part
+            };
             let part = if part == "pct" { "%".to_string() } else { part };
             let part = match part.strip_prefix('u') {
                 Some(rest) if !rest.is_empty() => ["µ", rest].concat(),
@@ -513,7 +713,9 @@ mod tests {
     use calc::printed::agrees;
 
     fn si(number: f64, text: &str, measure: Measure) -> f64 {
-        unit(text, measure).unwrap_or_else(|e| panic!("{text}: {e:?}")).to_si(number)
+        unit(text, measure)
+            .unwrap_or_else(|e| panic!("{text}: {e:?}"))
+            .to_si(number)
     }
 
     #[test]
@@ -571,17 +773,37 @@ mod tests {
             ("%/K", Measure::PerKelvin, "%/K"),
             ("oz/ft2", Measure::Thickness, "oz/ft2"),
         ] {
-            assert_eq!(unit(text, measure).unwrap_or_else(|e| panic!("{text}: {e:?}")).text, canonical);
+            assert_eq!(
+                unit(text, measure)
+                    .unwrap_or_else(|e| panic!("{text}: {e:?}"))
+                    .text,
+                canonical
+            );
         }
     }
 
     #[test]
     fn misses_are_named() {
-        assert_eq!(unit("ma", Measure::Current), Err(NotUnit::Unknown("ma".into(), Some("mA"))));
-        assert_eq!(unit("nm", Measure::Torque), Err(NotUnit::Dimension("nm".into(), Some("N.m"))));
-        assert_eq!(unit("kg", Measure::Force), Err(NotUnit::Dimension("kg".into(), Some("kgf"))));
-        assert_eq!(unit("V", Measure::Torque), Err(NotUnit::Dimension("V".into(), None)));
-        assert_eq!(unit("Hz", Measure::Speed), Err(NotUnit::Dimension("Hz".into(), None)));
+        assert_eq!(
+            unit("ma", Measure::Current),
+            Err(NotUnit::Unknown("ma".into(), Some("mA")))
+        );
+        assert_eq!(
+            unit("nm", Measure::Torque),
+            Err(NotUnit::Dimension("nm".into(), Some("N.m")))
+        );
+        assert_eq!(
+            unit("kg", Measure::Force),
+            Err(NotUnit::Dimension("kg".into(), Some("kgf")))
+        );
+        assert_eq!(
+            unit("V", Measure::Torque),
+            Err(NotUnit::Dimension("V".into(), None))
+        );
+        assert_eq!(
+            unit("Hz", Measure::Speed),
+            Err(NotUnit::Dimension("Hz".into(), None))
+        );
         assert!(unit("furlong", Measure::Length).is_err());
         assert!(unit("m/s/s", Measure::Acceleration).is_err());
     }

@@ -162,7 +162,10 @@ impl Station {
     /// What is said of it.
     #[must_use]
     pub fn heading(self) -> &'static Heading {
-        STATIONS.iter().find(|h| h.station == self).unwrap_or(&STATIONS[0])
+        STATIONS
+            .iter()
+            .find(|h| h.station == self)
+            .unwrap_or(&STATIONS[0])
     }
 }
 
@@ -383,7 +386,10 @@ impl<Q> Copy for Key<Q> {}
 
 impl<Q> Key<Q> {
     pub(crate) const fn at(index: usize) -> Self {
-        Self { index: index as u16, quantity: PhantomData }
+        Self {
+            index: index as u16,
+            quantity: PhantomData,
+        }
     }
     /// Its number.
     #[must_use]
@@ -412,7 +418,11 @@ where
     Self: Copy,
 {
     fn from_raw(raw: f64) -> Self {
-        Self { dimension: PhantomData, units: PhantomData, value: raw }
+        Self {
+            dimension: PhantomData,
+            units: PhantomData,
+            value: raw,
+        }
     }
     fn raw(self) -> f64 {
         self.value
@@ -448,7 +458,10 @@ impl Physical for bool {
 
 impl<Q: Physical> From<Q> for Found {
     fn from(quantity: Q) -> Self {
-        Self { value: quantity.raw(), exact: None }
+        Self {
+            value: quantity.raw(),
+            exact: None,
+        }
     }
 }
 
@@ -458,7 +471,10 @@ pub struct Rational(pub Exact);
 
 impl From<Rational> for Found {
     fn from(Rational(exact): Rational) -> Self {
-        Self { value: calc::ratio::to_f64(exact), exact: Some(exact) }
+        Self {
+            value: calc::ratio::to_f64(exact).unwrap_or(f64::NAN),
+            exact: Some(exact),
+        }
     }
 }
 

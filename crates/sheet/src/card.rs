@@ -1,0 +1,173 @@
+//! The design as a file: `{"route_card": 1, "inputs": {id: text}}`.
+
+use serde_json::{Map, Value};
+
+use crate::design::{Design, State};
+use crate::entry::Value as Entered;
+use crate::num;
+use crate::register::{self, Form};
+use crate::unit::pretty;
+
+/// Format of the files that this version writes and reads.
+pub const FORMAT: u64 = 1;
+
+/// Most of a file that is read, in bytes.
+pub const LONGEST: usize = 1 << 20;
+
+/// Why a text is not a design file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum NotCard {
+    /// Not JSON; where it breaks.
+    Json(usize, usize),
+    /// No `route_card` number or no `inputs` in it.
+    Form(&'static str),
+    /// Written by a newer version.
+    Newer(u64),
+    /// Longer than what is read.
+    TooLong,
+}
+
+impl NotCard {
+    /// In words, with what to do.
+    #[must_use]
+    pub fn message(&self) -> String {
+        match self {
+            Self::Json(line, column) => [
+                "this file is not complete JSON: it breaks at line ",
+                &num::int(*line as i64),
+                ", column ",
+                &num::int(*column as i64),
+                "; save it again where it came from",
+            ]
+            .concat(),
+            Self::Form(what) => (*what).into(),
+            Self::Newer(format) => [
+                "this file has format ",
+                &num::int(*format as i64),
+                ", this version reads format 1; open it with the newer version",
+            ]
+            .concat(),
+            Self::TooLong => "this file is larger than 1 MiB, more than a design can be".into(),
+        }
+    }
+}
+
+/// Reads a design file. Entries that the register refuses and ids that it does not have are kept.
+///
+/// # Errors
+/// [`NotCard`] where the text is none.
+///
+/// # Example
+/// ```
+/// let text = r#"{"route_card": 1, "inputs": {"motor.rated_voltage": "6 V", "gears.ratio": 380}}"#;
+/// let design = sheet::card::read(text).unwrap();
+/// assert_eq!(sheet::link::write(&design), "#pw1;motor.rated_voltage=6V;gears.ratio=380");
+/// ```
+pub fn read(text: &str) -> Result<Design, NotCard> {
+    if text.len() > LONGEST {
+        return Err(NotCard::TooLong);
+    }
+    let value: Value =
+        serde_json::from_str(text).map_err(|e| NotCard::Json(e.line(), e.column()))?;
+    let format = value
+        .get("route_card")
+        .and_then(Value::as_u64)
+        .ok_or(NotCard::Form(
+            "this JSON is no route card: it has no \"route_card\": 1",
+        ))?;
+    if format > FORMAT {
+        return Err(NotCard::Newer(format));
+    }
+    let inputs = value
+        .get("inputs")
+        .and_then(Value::as_object)
+        .ok_or(NotCard::Form("this route card has no \"inputs\" object"))?;
+    let mut design = Design::default();
+    for (id, value) in inputs {
+        let text = match value {
+            Value::String(text) => text.clone(),
+            Value::Number(number) => number.to_string(),
+            Value::Bool(true) => "yes".into(),
+            Value::Bool(false) => "no".into(),
+            Value::Null => continue,
+            other => other.to_string(),
+        };
+        let _ = design.enter_id(id, &text);
+    }
+    Ok(design)
+}
+
+/// The text of input `index` as people read it: `4.6 kgf·cm ± 10 %`.
+#[must_use]
+pub fn readable(design: &Design, index: usize) -> String {
+    spaced(design, index, &pretty, " ± ", " %")
+}
+
+fn spaced(
+    design: &Design,
+    index: usize,
+    unit: &dyn Fn(&str) -> String,
+    mark: &str,
+    percent: &str,
+) -> String {
+    let text = design.text(index);
+    let State::Given(entry) = design.state(index) else {
+        return text.into();
+    };
+    let Some(input) = register::inputs().get(index) else {
+        return text.into();
+    };
+    if matches!(
+        input.form,
+        Form::Choice(_) | Form::Text | Form::Stages | Form::Shares
+    ) || matches!(entry.value, Entered::None | Entered::Exact(_))
+    {
+        return text.into();
+    }
+    let part = |piece: &str| -> String {
+        let Ok((number, rest)) = num::split(piece, num::Marks::Stored) else {
+            return piece.into();
+        };
+        match rest {
+            "" => number.text,
+            "pct" | "%" => [&number.text, percent].concat(),
+            "deg" => [number.text.as_str(), &unit("deg")].concat(),
+            rest => [&number.text, " ", &unit(rest)].concat(),
+        }
+    };
+    match text.split_once('~') {
+        Some((value, tolerance)) => [&part(value), mark, &part(tolerance)].concat(),
+        None => part(text),
+    }
+}
+
+/// The design as a file, only what is given, in the register's order.
+#[must_use]
+pub fn write(design: &Design) -> String {
+    let mut inputs = Map::new();
+    for (index, input) in register::inputs().iter().enumerate() {
+        if !matches!(design.state(index), State::Assumed) {
+            let ascii = |u: &str| {
+                if u == "deg" {
+                    " deg".to_string()
+                } else {
+                    u.to_string()
+                }
+            };
+            let _ = inputs.insert(
+                input.id.into(),
+                Value::String(spaced(design, index, &ascii, " ± ", " %")),
+            );
+        }
+    }
+    for (id, text) in &design.unknown {
+        let _ = inputs.insert(id.clone(), Value::String(text.clone()));
+    }
+    let mut card = Map::new();
+    let _ = card.insert("route_card".into(), FORMAT.into());
+    let _ = card.insert("inputs".into(), Value::Object(inputs));
+    let mut text = serde_json::to_string_pretty(&Value::Object(card)).unwrap_or_default();
+    text.push('\n');
+    text
+}

@@ -1,0 +1,218 @@
+//! Checks: what the design can do against what it must, and how much room is left.
+
+use crate::eval::{Absent, Eval, Inputs};
+use crate::register::{Physical, Station};
+use crate::unit::Measure;
+
+mod list;
+
+pub use list::CHECKS;
+
+/// How a check stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Room of 1.25 or more.
+    Clear,
+    /// Room of 1 to 1.25.
+    Tight,
+    /// Not enough.
+    Under,
+    /// Cannot be said.
+    Unknown,
+}
+
+impl Status {
+    /// The word on the stamp.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Clear => "clear",
+            Self::Tight => "tight",
+            Self::Under => "under",
+            Self::Unknown => "unknown",
+        }
+    }
+
+    /// How bad: under, unknown, tight, clear.
+    #[must_use]
+    pub fn rank(self) -> u8 {
+        match self {
+            Self::Under => 3,
+            Self::Unknown => 2,
+            Self::Tight => 1,
+            Self::Clear => 0,
+        }
+    }
+}
+
+/// Which of two needs a check was held against.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Case {
+    /// While it moves.
+    Move,
+    /// Blocked: a jam or a stall.
+    Blocked,
+    /// While it holds.
+    Hold,
+}
+
+impl Case {
+    /// The word in the report.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Move => "move",
+            Self::Blocked => "blocked",
+            Self::Hold => "hold",
+        }
+    }
+}
+
+/// What a check found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// What the design can do.
+    pub capability: f64,
+    /// What it must do.
+    pub need: f64,
+    /// Which need, where there are two.
+    pub case: Option<Case>,
+    /// No better than this, whatever the margin.
+    pub at_best: Status,
+}
+
+impl Room {
+    /// From two quantities.
+    pub fn of<Q: Physical>(capability: Q, need: Q) -> Self {
+        Self {
+            capability: capability.raw(),
+            need: need.raw(),
+            case: None,
+            at_best: Status::Clear,
+        }
+    }
+
+    /// The same with its case named.
+    #[must_use]
+    pub fn in_case(self, case: Case) -> Self {
+        Self {
+            case: Some(case),
+            ..self
+        }
+    }
+
+    /// Capability over need; `None` where nothing is asked.
+    #[must_use]
+    pub fn margin(&self) -> Option<f64> {
+        if self.need <= 0.0 {
+            None
+        } else if self.capability <= 0.0 {
+            Some(0.0)
+        } else {
+            Some(self.capability / self.need)
+        }
+    }
+
+    /// How it stands.
+    #[must_use]
+    pub fn status(&self) -> Status {
+        // A hair for binary rounding: a need equal to the capability is met.
+        let status = match self.margin() {
+            None => Status::Clear,
+            Some(m) if m >= 1.25 - 1e-12 => Status::Clear,
+            Some(m) if m >= 1.0 - 1e-12 => Status::Tight,
+            Some(_) => Status::Under,
+        };
+        if status.rank() < self.at_best.rank() {
+            self.at_best
+        } else {
+            status
+        }
+    }
+}
+
+/// A check.
+#[derive(Clone, Copy)]
+pub struct Check {
+    /// `check.name`.
+    pub id: &'static str,
+    /// Name in plain words.
+    pub label: &'static str,
+    /// The question that it answers when it is under, as a sentence.
+    pub under: &'static str,
+    /// Station that it stamps.
+    pub station: Station,
+    /// What it measures.
+    pub measure: Measure,
+    /// What it finds; `None` where its optional inputs are left out.
+    pub room: fn(&Eval<'_>) -> Result<Option<Room>, Absent>,
+}
+
+impl core::fmt::Debug for Check {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(self.id)
+    }
+}
+
+/// A check of a design as it stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Held {
+    /// Which.
+    pub check: &'static Check,
+    /// What it found, or why it cannot be said.
+    pub room: Result<Room, Absent>,
+    /// What it rests on.
+    pub rests_on: Inputs,
+}
+
+impl Held {
+    /// How it stands.
+    #[must_use]
+    pub fn status(&self) -> Status {
+        self.room.map_or(Status::Unknown, |room| room.status())
+    }
+
+    /// Its margin, where it has one.
+    #[must_use]
+    pub fn margin(&self) -> Option<f64> {
+        self.room.ok().and_then(|room| room.margin())
+    }
+}
+
+/// Holds every check against the design.
+#[must_use]
+pub fn all(c: &Eval<'_>) -> Vec<Held> {
+    CHECKS
+        .iter()
+        .filter_map(|check| {
+            let (room, rests_on) = c.apart(check.room);
+            let room = match room {
+                Ok(None) => return None,
+                Ok(Some(room)) if room.capability.is_nan() || room.need.is_nan() => {
+                    Err(Absent::impossible("the figures lead beyond any number"))
+                }
+                Ok(Some(room)) => Ok(room),
+                Err(absent) => Err(absent),
+            };
+            Some(Held {
+                check,
+                room,
+                rests_on,
+            })
+        })
+        .collect()
+}
+
+/// The worst check: by status, then by margin; the first of equals.
+#[must_use]
+pub fn worst(held: &[Held]) -> Option<&Held> {
+    held.iter().reduce(|worst, next| {
+        let key = |h: &Held| (h.status().rank(), h.margin().unwrap_or(f64::INFINITY));
+        let (a, b) = (key(worst), key(next));
+        if b.0 > a.0 || (b.0 == a.0 && b.1 < a.1) {
+            next
+        } else {
+            worst
+        }
+    })
+}

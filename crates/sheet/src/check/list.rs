@@ -1,0 +1,6 @@
+//! The table of checks.
+
+use super::Check;
+
+/// Every check, in the order of the stations.
+pub static CHECKS: &[Check] = &[];

@@ -1,0 +1,209 @@
+//! The design as the part of an address behind `#`, readable and stable.
+
+use crate::design::{Design, State};
+use crate::register::{self, INPUT_COUNT};
+
+/// What begins a link of this format.
+pub const MARK: &str = "#pw1";
+
+/// Most of a link that is read, in bytes.
+pub const LONGEST: usize = 8192;
+
+/// Why a text is not a link.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotLink {
+    /// No `#pw1` in it.
+    NoMark,
+    /// Longer than what is read.
+    TooLong,
+    /// A format newer than this.
+    Newer,
+}
+
+impl NotLink {
+    /// In words, with what to do.
+    #[must_use]
+    pub fn message(self) -> &'static str {
+        match self {
+            Self::NoMark => "this is no link of a route card: it has no “#pw1” in it",
+            Self::TooLong => {
+                "this link is longer than 8192 characters, more than a design can be; it was cut off there and the rest was not read"
+            }
+            Self::Newer => {
+                "this link was made by a newer page; open it with that page, or get the newer file"
+            }
+        }
+    }
+}
+
+/// A link as read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Read {
+    /// The design.
+    pub design: Design,
+    /// What could not be read as it stood, where anything.
+    pub trouble: Option<NotLink>,
+}
+
+/// The link of a design: `#pw1` and `;id=value` for each entry, in the register's order; what was
+/// not understood is kept behind.
+///
+/// # Example
+/// ```
+/// use sheet::{design::Design, link};
+/// let mut design = Design::default();
+/// design.enter_id("axis.kind", "arm");
+/// design.enter_id("motor.stall_torque", "4.6 kgf.cm ± 10 %");
+/// let text = link::write(&design);
+/// assert_eq!(text, "#pw1;axis.kind=arm;motor.stall_torque=4.6kgf.cm~10pct");
+/// assert_eq!(link::read(&text).unwrap().design, design);
+/// ```
+#[must_use]
+pub fn write(design: &Design) -> String {
+    let mut out = String::from(MARK);
+    let mut put = |id: &str, text: &str| {
+        out.push(';');
+        encode(id, &mut out);
+        out.push('=');
+        encode(text, &mut out);
+    };
+    for (index, input) in register::inputs().iter().enumerate() {
+        if !matches!(design.state(index), State::Assumed) {
+            put(input.id, design.text(index));
+        }
+    }
+    for (id, text) in design.unknown.iter().chain(&design.repeated) {
+        put(id, text);
+    }
+    out
+}
+
+fn encode(text: &str, out: &mut String) {
+    for byte in text.bytes() {
+        match byte {
+            b'A'..=b'Z'
+            | b'a'..=b'z'
+            | b'0'..=b'9'
+            | b'.'
+            | b','
+            | b':'
+            | b'/'
+            | b'-'
+            | b'+'
+            | b'~'
+            | b'_' => {
+                out.push(char::from(byte));
+            }
+            _ => {
+                const HEX: &[u8; 16] = b"0123456789ABCDEF";
+                out.push('%');
+                out.push(char::from(HEX[usize::from(byte >> 4)]));
+                out.push(char::from(HEX[usize::from(byte & 15)]));
+            }
+        }
+    }
+}
+
+fn decode(text: &str) -> String {
+    let bytes = text.as_bytes();
+    let hex = |b: Option<&u8>| b.and_then(|b| char::from(*b).to_digit(16));
+    let mut out = Vec::with_capacity(bytes.len());
+    let mut i = 0;
+    while let Some(&byte) = bytes.get(i) {
+        if byte == b'%'
+            && let (Some(a), Some(b)) = (hex(bytes.get(i + 1)), hex(bytes.get(i + 2)))
+        {
+            out.push((a * 16 + b) as u8);
+            i += 3;
+            continue;
+        }
+        out.push(byte);
+        i += 1;
+    }
+    String::from_utf8_lossy(&out).into_owned()
+}
+
+/// Whether `text` is an id as ids are written: two words of lower-case letters, digits and `_`.
+fn is_id(text: &str) -> bool {
+    let word = |w: &str| {
+        !w.is_empty()
+            && w.len() <= 60
+            && w.bytes()
+                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_')
+    };
+    text.split_once('.')
+        .is_some_and(|(a, b)| word(a) && word(b))
+}
+
+/// Reads a link, alone or inside other text. Entries that the register refuses, ids that it does not
+/// have and repeated ids are kept in the design and listed there.
+///
+/// # Errors
+/// [`NotLink`] where there is none.
+pub fn read(text: &str) -> Result<Read, NotLink> {
+    let folded;
+    let text = if text.contains("%23pw1") {
+        folded = text
+            .replacen("%23pw1", "#pw1", 1)
+            .replace("%3B", ";")
+            .replace("%3D", "=");
+        folded.as_str()
+    } else {
+        text
+    };
+    let Some(start) = text.find("#pw") else {
+        return Err(NotLink::NoMark);
+    };
+    let rest = &text[start + 3..];
+    let digits: String = rest.chars().take_while(char::is_ascii_digit).collect();
+    match digits.as_str() {
+        "1" => {}
+        "" => return Err(NotLink::NoMark),
+        _ => return Err(NotLink::Newer),
+    }
+    let mut body = &rest[1..];
+    let mut trouble = None;
+    if body.len() > LONGEST {
+        trouble = Some(NotLink::TooLong);
+        let mut cut = LONGEST;
+        while !body.is_char_boundary(cut) {
+            cut -= 1;
+        }
+        body = &body[..cut];
+        // The last entry may be cut in two: it is not read.
+        body = body.rfind([';', '&']).map_or("", |at| &body[..at]);
+    }
+    // A link inside other text ends at a blank, a quote or a bracket.
+    let end = body
+        .find(|c: char| {
+            c.is_whitespace()
+                || matches!(
+                    c,
+                    '"' | '<' | '>' | '`' | '|' | '{' | '}' | '\\' | '^' | '[' | ']'
+                )
+        })
+        .unwrap_or(body.len());
+    let body = body[..end].trim_end_matches([')', '\'', '’', '”', '.', ',', '!', '?']);
+    let body = body.replace("&amp;", ";");
+    let mut design = Design::default();
+    for part in body.split([';', '&']).filter(|p| !p.is_empty()) {
+        let (id, value) = part.split_once('=').unwrap_or((part, ""));
+        let id = decode(id);
+        let value = decode(value);
+        if !is_id(&id) {
+            if !id.trim().is_empty() {
+                design.unknown.push((id, value));
+            }
+            continue;
+        }
+        let _ = design.enter_id(&id, &value);
+    }
+    Ok(Read { design, trouble })
+}
+
+/// Ids of a design that this register does not use in any result yet, and ids that it does not know.
+#[must_use]
+pub fn unknown_ids(design: &Design) -> Vec<&str> {
+    let _ = INPUT_COUNT;
+    design.unknown.iter().map(|(id, _)| id.as_str()).collect()
+}

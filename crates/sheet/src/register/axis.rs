@@ -1,0 +1,467 @@
+//! What has to move.
+
+use calc::units::{
+    Angle, Force, Length, Mass, MomentOfInertia, Ratio, ThermodynamicTemperature, Torque,
+};
+
+use super::{Form, INPUT, Input, Kinds, Preset, Rational, Sure, Travel};
+use crate::eval::{Absent, Eval};
+use crate::unit::Measure;
+
+choices! {
+    /// Kind of axis.
+    Kind {
+        Arm = "arm",
+        Turntable = "turntable",
+        Belt = "belt",
+        Screw = "screw",
+        Rack = "rack",
+        Drum = "drum",
+        Torque = "torque",
+    }
+}
+
+choices! {
+    /// How home is found.
+    Home {
+        None = "none",
+        Switch = "switch",
+        Stop = "stop",
+        Index = "index",
+    }
+}
+
+impl Kind {
+    /// Whether the axis moves along a line: its travel is a length.
+    #[must_use]
+    pub const fn is_linear(self) -> bool {
+        matches!(self, Self::Belt | Self::Screw | Self::Rack | Self::Drum)
+    }
+}
+
+/// A turntable with a mass and no inertia given: a disc of that mass.
+fn payload_inertia(c: &Eval<'_>) -> Result<f64, Absent> {
+    match c.get(KIND)? {
+        Kind::Turntable => {
+            let radius = c.get(RADIUS)?;
+            let inertia: MomentOfInertia = (0.5 * c.get(LOAD_MASS)? * radius * radius).into();
+            Ok(inertia.value)
+        }
+        _ => Ok(0.0),
+    }
+}
+
+inputs! {
+    after super::card;
+
+    KIND: Kind = Input {
+        id: "axis.kind",
+        symbol: "kind",
+        label: "Kind of axis",
+        form: Form::Choice(Kind::WORDS),
+        preset: Preset::Fixed("arm"),
+        layer: 1,
+        help: "Pick the drawing that looks like your machine. An arm that swings level about an upright shaft is a turntable (no gravity)",
+        ..INPUT
+    };
+    LOAD_MASS: Mass = Input {
+        id: "axis.load_mass",
+        symbol: "m",
+        label: "Mass carried",
+        form: Form::Quantity(Measure::Mass),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "60 g"), (Kinds::only(Kind::Turntable), "150 g"), (Kinds::only(Kind::Drum), "200 g"), (Kinds::only(Kind::Belt).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Screw)), "300 g")]),
+        low: "0 kg",
+        high: "200 kg",
+        sure: Sure::Within("10 %"),
+        layer: 1,
+        kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        because: "below nothing there is no mass, and beyond 200 kg this is no job for a small gear motor",
+        help: "Kitchen or luggage scale: everything that moves with the axis",
+        ..INPUT
+    };
+    RADIUS: Length = Input {
+        id: "axis.radius",
+        symbol: "r",
+        label: "Radius",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "50 mm"), (Kinds::only(Kind::Turntable), "60 mm"), (Kinds::only(Kind::Drum), "10 mm")]),
+        low: ">0 m",
+        high: "2 m",
+        sure: Sure::Within("2 %"),
+        layer: 1,
+        kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        because: "a load on the axis itself has no lever, and beyond 2 m a small gear motor has no say",
+        help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. A given radius beats assumed teeth",
+        ..INPUT
+    };
+    PULLEY_TEETH: u32 = Input {
+        id: "axis.pulley_teeth",
+        symbol: "z_pulley",
+        label: "Teeth of the pulley",
+        form: Form::Whole,
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Belt), "16")]),
+        low: "6",
+        high: "400",
+        layer: 1,
+        kinds: Kinds::only(Kind::Belt),
+        help: "Count them",
+        ..INPUT
+    };
+    BELT_PITCH: Length = Input {
+        id: "axis.belt_pitch",
+        symbol: "p_belt",
+        label: "Pitch of the belt",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Belt), "2 mm")]),
+        low: "0.5 mm",
+        high: "25 mm",
+        layer: 1,
+        kinds: Kinds::only(Kind::Belt),
+        help: "Printed on the belt, or ten teeth by calliper, divided by ten",
+        ..INPUT
+    };
+    PINION_TEETH: u32 = Input {
+        id: "axis.pinion_teeth",
+        symbol: "z_pinion",
+        label: "Teeth of the pinion",
+        form: Form::Whole,
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Rack), "20")]),
+        low: "6",
+        high: "400",
+        layer: 1,
+        kinds: Kinds::only(Kind::Rack),
+        help: "Count them",
+        ..INPUT
+    };
+    PINION_MODULE: Length = Input {
+        id: "axis.pinion_module",
+        symbol: "m_pinion",
+        label: "Module of the pinion",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Rack), "0.8 mm")]),
+        low: "0.1 mm",
+        high: "10 mm",
+        layer: 1,
+        kinds: Kinds::only(Kind::Rack),
+        help: "Rack pitch (ten teeth by calliper, divided by ten) / π",
+        ..INPUT
+    };
+    PAYLOAD_INERTIA: MomentOfInertia = Input {
+        id: "axis.payload_inertia",
+        symbol: "J_p",
+        label: "Inertia besides the mass",
+        form: Form::Quantity(Measure::Inertia),
+        preset: Preset::From(payload_inertia, "½·m·r² of a disc on a turntable; none on other kinds"),
+        low: "0 kg.m2",
+        high: "100 kg.m2",
+        sure: Sure::Within("20 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        help: "Weigh and measure: disc ½·m·r², bar about its middle m·L²/12, ring m·r². Turntable: with the load that rides on it",
+        ..INPUT
+    };
+    SLOPE: Angle = Input {
+        id: "axis.slope",
+        symbol: "β",
+        label: "Slope of the travel",
+        form: Form::Quantity(Measure::Angle),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Belt).or(Kinds::only(Kind::Rack)), "0 deg"), (Kinds::only(Kind::Screw).or(Kinds::only(Kind::Drum)), "90 deg")]),
+        low: "-90 deg",
+        high: "90 deg",
+        sure: Sure::Within("1 deg"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        because: "steeper than upright is the other way round",
+        help: "Phone level or set square along the travel; negative = the move goes downhill",
+        ..INPUT
+    };
+    FRICTION_COEFFICIENT: Ratio = Input {
+        id: "axis.friction_coefficient",
+        symbol: "μ",
+        label: "Coefficient of friction",
+        form: Form::Quantity(Measure::Ratio),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Drum)), "0"), (Kinds::only(Kind::Turntable).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Screw)), "0.10"), (Kinds::only(Kind::Belt), "0.05")]),
+        low: "0",
+        high: "1",
+        sure: Sure::Within("50 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Turntable).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        help: "Unpowered, pull the load along the level with a spring scale: steady pull / weight",
+        ..INPUT
+    };
+    BEARING_RADIUS: Length = Input {
+        id: "axis.bearing_radius",
+        symbol: "r_b",
+        label: "Mean radius of the bearing",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::Fixed("10 mm"),
+        low: "0.5 mm",
+        high: "1 m",
+        sure: Sure::Within("10 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Turntable),
+        help: "Turntable only: mean radius of the ball circle or thrust washer",
+        ..INPUT
+    };
+    EXTERNAL_FORCE: Force = Input {
+        id: "axis.external_force",
+        symbol: "F",
+        label: "Force that also pushes at rest",
+        form: Form::Quantity(Measure::Force),
+        preset: Preset::Fixed("0 N"),
+        low: "-5000 N",
+        high: "5000 N",
+        sure: Sure::Within("20 %"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        help: "Spring scale at the radius or along the travel; positive resists the move. Only what pushes also at standstill (spring, wind, cable weight)",
+        ..INPUT
+    };
+    DRAG_FORCE: Force = Input {
+        id: "axis.drag_force",
+        symbol: "F_d",
+        label: "Drag that only opposes motion",
+        form: Form::Quantity(Measure::Force),
+        preset: Preset::Fixed("0 N"),
+        low: "0 N",
+        high: "5000 N",
+        sure: Sure::Within("20 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        because: "drag opposes either way, so it has no sign; beyond 5 kN this is no small gear motor's job",
+        help: "Pull while moving minus half of up and down at rest: what only opposes motion (seals, brushes, a felt wiper)",
+        ..INPUT
+    };
+    LOAD_TORQUE_GIVEN: Torque = Input {
+        id: "axis.load_torque_given",
+        symbol: "T_given",
+        label: "Torque of the load",
+        form: Form::Quantity(Measure::Torque),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "0.03 N.m")]),
+        low: "0 N.m",
+        high: "200 N.m",
+        sure: Sure::Within("20 %"),
+        layer: 1,
+        kinds: Kinds::only(Kind::Torque),
+        help: "Lever of known length and a scale on the driven shaft: force × length",
+        ..INPUT
+    };
+    LOAD_INERTIA_GIVEN: MomentOfInertia = Input {
+        id: "axis.load_inertia_given",
+        symbol: "J_given",
+        label: "Inertia of the load",
+        form: Form::Quantity(Measure::Inertia),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "1500 g.cm2")]),
+        low: "0 kg.m2",
+        high: "100 kg.m2",
+        sure: Sure::Within("30 %"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Torque),
+        help: "As payload_inertia, everything about the driven shaft",
+        ..INPUT
+    };
+    SCREW_LEAD: Length = Input {
+        id: "axis.screw_lead",
+        symbol: "l",
+        label: "Lead of the screw",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "2 mm")]),
+        low: "0.1 mm",
+        high: "100 mm",
+        sure: Sure::Within("0.2 %"),
+        layer: 1,
+        kinds: Kinds::only(Kind::Screw),
+        help: "Mark the nut, ten turns, calliper, divide by ten. Lead = pitch × number of starts",
+        ..INPUT
+    };
+    SCREW_MEAN_DIAMETER: Length = Input {
+        id: "axis.screw_mean_diameter",
+        symbol: "d",
+        label: "Mean diameter of the thread",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "7 mm")]),
+        low: "0.5 mm",
+        high: "200 mm",
+        sure: Sure::Within("3 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Screw),
+        help: "Outside diameter minus half the pitch",
+        ..INPUT
+    };
+    SCREW_THREAD_FRICTION: Ratio = Input {
+        id: "axis.screw_thread_friction",
+        symbol: "f",
+        label: "Friction in the thread",
+        form: Form::Quantity(Measure::Ratio),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "0.15")]),
+        low: "0.01",
+        high: "0.6",
+        sure: Sure::Within("30 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Screw),
+        help: "Greased steel on bronze 0.08 to 0.15, on plastic 0.10 to 0.20; ball screws: give the efficiency instead",
+        ..INPUT
+    };
+    SCREW_FLANK_ANGLE: Angle = Input {
+        id: "axis.screw_flank_angle",
+        symbol: "α",
+        label: "Flank angle, half the thread angle",
+        form: Form::Quantity(Measure::Angle),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "15 deg")]),
+        low: "0 deg",
+        high: "45 deg",
+        sure: Sure::Near,
+        layer: 3,
+        kinds: Kinds::only(Kind::Screw),
+        help: "Half the thread angle: trapezoidal 15°, metric V thread 30°, square 0°",
+        ..INPUT
+    };
+    COLLAR_FRICTION: Ratio = Input {
+        id: "axis.collar_friction",
+        symbol: "f_c",
+        label: "Friction of the collar",
+        form: Form::Quantity(Measure::Ratio),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "0.10")]),
+        low: "0",
+        high: "0.6",
+        sure: Sure::Within("30 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Screw),
+        help: "Plain thrust washer 0.1 to 0.15; ball thrust bearing 0.003",
+        ..INPUT
+    };
+    COLLAR_DIAMETER: Length = Input {
+        id: "axis.collar_diameter",
+        symbol: "d_c",
+        label: "Mean diameter of the collar",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "10 mm")]),
+        low: "0 mm",
+        high: "500 mm",
+        sure: Sure::Within("5 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Screw),
+        help: "Mean diameter of the thrust washer or bearing",
+        ..INPUT
+    };
+    TRANSMISSION_EFFICIENCY: Ratio = Input {
+        id: "axis.transmission_efficiency",
+        symbol: "η_t",
+        label: "Efficiency of the transmission",
+        form: Form::Quantity(Measure::Share),
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Belt).or(Kinds::only(Kind::Drum)), "0.95"), (Kinds::only(Kind::Rack), "0.90")]),
+        low: "0.05",
+        high: "1",
+        sure: Sure::Within("5 %"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        because: "nothing gives out more than goes in, and below 5 % nothing moves",
+        help: "Force out × travel / torque in × angle, measured slowly with two scales; else leave assumed",
+        ..INPUT
+    };
+    REDUCTION: Rational = Input {
+        id: "axis.reduction",
+        symbol: "i_last",
+        label: "Last stage between gear motor and axis",
+        form: Form::Exact,
+        preset: Preset::LeftOut,
+        low: "0.01",
+        high: "1000",
+        layer: 2,
+        help: "Belt, ring gear, worm or crank between gear motor and axis: count the teeth, driven:driver",
+        ..INPUT
+    };
+    REDUCTION_EFFICIENCY: Ratio = Input {
+        id: "axis.reduction_efficiency",
+        symbol: "η_last",
+        label: "Efficiency of the last stage",
+        form: Form::Quantity(Measure::Share),
+        preset: Preset::Fixed("1"),
+        low: "0.05",
+        high: "1",
+        sure: Sure::Within("10 %"),
+        layer: 3,
+        help: "Torque out / (torque in × ratio), two scales, slowly; worm 0.3 to 0.5, belt 0.95",
+        ..INPUT
+    };
+    REDUCTION_BACKLASH: Angle = Input {
+        id: "axis.reduction_backlash",
+        symbol: "b_last",
+        label: "Free play of the last stage",
+        form: Form::Quantity(Measure::Angle),
+        preset: Preset::Fixed("0 deg"),
+        low: "0 deg",
+        high: "45 deg",
+        sure: Sure::Within("50 %"),
+        layer: 3,
+        help: "Gear motor shaft held, pointer on the axis, swing it lightly both ways",
+        ..INPUT
+    };
+    START_ANGLE: Angle = Input {
+        id: "axis.start_angle",
+        symbol: "φ_0",
+        label: "Angle of the arm from level",
+        form: Form::Quantity(Measure::Angle),
+        preset: Preset::Fixed("0 deg"),
+        low: "-180 deg",
+        high: "180 deg",
+        sure: Sure::Within("2 deg"),
+        layer: 3,
+        kinds: Kinds::only(Kind::Arm),
+        help: "Arm only: angle from level at the start of the move; protractor or phone level",
+        ..INPUT
+    };
+    HOME: Home = Input {
+        id: "axis.home",
+        symbol: "home",
+        label: "How home is found",
+        form: Form::Choice(Home::WORDS),
+        preset: Preset::Fixed("none"),
+        layer: 3,
+        help: "What finds the zero after power-up: a switch, a stop, an index mark, or nothing",
+        ..INPUT
+    };
+    HOME_REPEATABILITY: Travel = Input {
+        id: "axis.home_repeatability",
+        symbol: "e_home",
+        label: "Repeatability of home",
+        form: Form::Travel,
+        preset: Preset::LeftOut,
+        low: "0",
+        high: "10 deg | 10 mm",
+        layer: 3,
+        help: "Home ten times against a dial: half of the spread",
+        ..INPUT
+    };
+    POSITION_TOLERANCE: Travel = Input {
+        id: "axis.position_tolerance",
+        symbol: "e_max",
+        label: "Error that is allowed",
+        form: Form::Travel,
+        preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Torque)), "2 deg"), (Kinds::only(Kind::Turntable), "6 deg"), (Kinds::only(Kind::Belt), "0.6 mm"), (Kinds::only(Kind::Rack).or(Kinds::only(Kind::Drum)), "1 mm"), (Kinds::only(Kind::Screw), "0.1 mm")]),
+        low: ">0",
+        high: "360 deg | 1 m",
+        layer: 1,
+        because: "an axis that may stop nowhere, or anywhere, has no task",
+        help: "How far off may the load stop before the job is spoiled? Millimetres are read as arc at the radius",
+        ..INPUT
+    };
+    AMBIENT_TEMPERATURE: ThermodynamicTemperature = Input {
+        id: "axis.ambient_temperature",
+        symbol: "ϑ_a",
+        label: "Ambient temperature",
+        form: Form::Quantity(Measure::Temperature),
+        preset: Preset::Fixed("25 degC"),
+        low: "-40 degC",
+        high: "85 degC",
+        sure: Sure::Within("5 K"),
+        layer: 2,
+        because: "greases, magnets and boards for hobby use end there",
+        help: "Thermometer beside the motor at the hottest hour of use",
+        ..INPUT
+    };
+}
+
+results! {
+    first;
+}

@@ -1,0 +1,38 @@
+//! The card itself: what people write on it.
+
+use super::{Form, INPUT, Input, Preset, Words};
+
+inputs! {
+    first;
+
+    TITLE: Words = Input {
+        id: "card.title",
+        symbol: "title",
+        label: "Title",
+        form: Form::Text,
+        preset: Preset::LeftOut,
+        layer: 2,
+        help: "What this card is of",
+        ..INPUT
+    };
+    NOTE: Words = Input {
+        id: "card.note",
+        symbol: "note",
+        label: "Note",
+        form: Form::Text,
+        preset: Preset::LeftOut,
+        layer: 3,
+        help: "Anything worth keeping with it",
+        ..INPUT
+    };
+    REVISION: Words = Input {
+        id: "card.revision",
+        symbol: "revision",
+        label: "Revision",
+        form: Form::Text,
+        preset: Preset::LeftOut,
+        layer: 3,
+        help: "Your own number or date of this state",
+        ..INPUT
+    };
+}

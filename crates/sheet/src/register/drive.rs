@@ -1,0 +1,10 @@
+//! The motor on this supply.
+
+inputs! {
+    after super::wiring;
+
+}
+
+results! {
+    after super::wiring;
+}

@@ -1,0 +1,5 @@
+//! Hold and heat.
+
+results! {
+    after super::drive;
+}

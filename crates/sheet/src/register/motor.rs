@@ -1,0 +1,309 @@
+//! The gear motor as bought.
+
+use calc::units::{
+    AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Length,
+    Mass, MomentOfInertia, TemperatureCoefficient, ThermalResistance, ThermodynamicTemperature,
+    Time, Torque,
+};
+
+use super::{Form, INPUT, Input, Must, Preset, Rule, Sure};
+use crate::eval::{Absent, Eval};
+use crate::unit::Measure;
+
+choices! {
+    /// Shaft on which the listing states speed and torque.
+    FiguresAt { Output = "output", Motor = "motor", }
+}
+
+/// No-load current as a share of the stall current, by class (common practice, no source).
+const IDLE_SHARE: [f64; 4] = [0.06, 0.06, 0.05, 0.05];
+
+/// L/R of small motors by class, in seconds (common practice, no source).
+const WINDING_TIME: [f64; 4] = [0.165e-3, 0.30e-3, 0.40e-3, 0.52e-3];
+
+fn no_load_current(c: &Eval<'_>) -> Result<f64, Absent> {
+    if !c.given(STALL_CURRENT) {
+        return Ok(0.06);
+    }
+    Ok(c.bare(STALL_CURRENT)? * IDLE_SHARE[c.class()?])
+}
+
+fn inductance(c: &Eval<'_>) -> Result<f64, Absent> {
+    let resistance = match c.option(TERMINAL_RESISTANCE)? {
+        Some(measured) => measured,
+        None => c.get(RATED_VOLTAGE)? / c.get(STALL_CURRENT)?,
+    };
+    Ok(resistance.value * WINDING_TIME[c.class()?])
+}
+
+inputs! {
+    after super::movement;
+
+    CASE_DIAMETER: Length = Input {
+        id: "motor.case_diameter",
+        symbol: "d_case",
+        label: "Diameter of the motor case",
+        form: Form::Quantity(Measure::Length),
+        preset: Preset::Fixed("12 mm"),
+        low: "3 mm",
+        high: "80 mm",
+        sure: Sure::Near,
+        layer: 2,
+        help: "Calliper across the motor can; it picks the assumed values of a class",
+        ..INPUT
+    };
+    BRACKET_LIMIT: ThermodynamicTemperature = Input {
+        id: "motor.bracket_limit",
+        symbol: "ϑ_bracket",
+        label: "Softening of the bracket",
+        form: Form::Quantity(Measure::Temperature),
+        preset: Preset::LeftOut,
+        low: "30 degC",
+        high: "300 degC",
+        sure: Sure::Within("5 K"),
+        layer: 3,
+        help: "Where the bracket softens: PLA 55, PETG 75, ABS 95 °C; leave out for metal",
+        ..INPUT
+    };
+    FIGURES_AT: FiguresAt = Input {
+        id: "motor.figures_at",
+        symbol: "figures_at",
+        label: "Shaft of the speed and torque figures",
+        form: Form::Choice(FiguresAt::WORDS),
+        preset: Preset::Fixed("output"),
+        layer: 1,
+        help: "Listing of a gear motor that names a ratio: output. Sheet of a bare motor: motor",
+        ..INPUT
+    };
+    RATED_VOLTAGE: ElectricPotential = Input {
+        id: "motor.rated_voltage",
+        symbol: "V_rated",
+        label: "Rated voltage",
+        form: Form::Quantity(Measure::Voltage),
+        preset: Preset::Fixed("6 V"),
+        low: "0.5 V",
+        high: "60 V",
+        sure: Sure::Near,
+        layer: 1,
+        because: "beyond 60 V a shock can hurt, and no hobby motor is listed so",
+        help: "Listing; the voltage at which the other figures hold, not your supply",
+        ..INPUT
+    };
+    NO_LOAD_SPEED: AngularVelocity = Input {
+        id: "motor.no_load_speed",
+        symbol: "n_0",
+        label: "No-load speed",
+        form: Form::Quantity(Measure::Speed),
+        preset: Preset::Fixed("160 r/min"),
+        low: "0.1 r/min",
+        high: "100000 r/min",
+        sure: Sure::Within("10 %"),
+        layer: 1,
+        help: "Count turns of a marked shaft for 60 s at rated voltage, nothing attached, after one minute of running",
+        ..INPUT
+    };
+    NO_LOAD_CURRENT: ElectricCurrent = Input {
+        id: "motor.no_load_current",
+        symbol: "I_0",
+        label: "No-load current",
+        form: Form::Quantity(Measure::Current),
+        preset: Preset::From(no_load_current, "60 mA, or this class's usual share of a given stall current"),
+        low: "0 A",
+        high: "100 A",
+        sure: Sure::Within("50 %"),
+        layer: 1,
+        rules: &[Rule { must: Must::Below, than: |c| c.bare(STALL_CURRENT), name: "the stall current", because: "a motor draws least when it runs free" }],
+        help: "Ammeter in series during the same run. Not on the listing: 5 to 10 % of the stall current",
+        ..INPUT
+    };
+    STALL_TORQUE: Torque = Input {
+        id: "motor.stall_torque",
+        symbol: "T_stall",
+        label: "Stall torque",
+        form: Form::Quantity(Measure::Torque),
+        preset: Preset::Fixed("2.1 kgf.cm"),
+        low: ">0 N.m",
+        high: "100 N.m",
+        sure: Sure::Within("20 %"),
+        layer: 1,
+        because: "a motor that pulls nothing turns nothing, and 100 N·m is no small gear motor",
+        help: "Listing. A figure to compute with, not one to hold: see Hold and heat. Measure only at half voltage, lever and scale, under 2 s, then double",
+        ..INPUT
+    };
+    STALL_CURRENT: ElectricCurrent = Input {
+        id: "motor.stall_current",
+        symbol: "I_stall",
+        label: "Stall current",
+        form: Form::Quantity(Measure::Current),
+        preset: Preset::Fixed("1.1 A"),
+        low: ">0 A",
+        high: "100 A",
+        sure: Sure::Within("15 %"),
+        layer: 1,
+        rules: &[Rule { must: Must::Above, than: |c| c.bare(NO_LOAD_CURRENT), name: "the no-load current", because: "a stalled motor draws most" }],
+        help: "Listing, or rated voltage / winding resistance",
+        ..INPUT
+    };
+    TERMINAL_RESISTANCE: ElectricalResistance = Input {
+        id: "motor.terminal_resistance",
+        symbol: "R_given",
+        label: "Winding resistance, measured",
+        form: Form::Quantity(Measure::Resistance),
+        preset: Preset::LeftOut,
+        low: "0.02 Ohm",
+        high: "2000 Ohm",
+        sure: Sure::Within("10 %"),
+        layer: 2,
+        help: "Pass 0.1 to 0.2 A from a limited supply, shaft held, volts / amperes, six shaft positions, middle value. A plain ohmmeter reads the brushes too",
+        ..INPUT
+    };
+    INDUCTANCE: Inductance = Input {
+        id: "motor.inductance",
+        symbol: "L",
+        label: "Winding inductance",
+        form: Form::Quantity(Measure::Inductance),
+        preset: Preset::From(inductance, "this class's usual L/R times the resistance"),
+        low: "1 uH",
+        high: "1 H",
+        sure: Sure::Within("30 %"),
+        layer: 3,
+        help: "LCR meter at 1 kHz on the terminals, shaft held",
+        ..INPUT
+    };
+    ROTOR_INERTIA: MomentOfInertia = Input {
+        id: "motor.rotor_inertia",
+        symbol: "J_r",
+        label: "Rotor inertia",
+        form: Form::Quantity(Measure::Inertia),
+        preset: Preset::ByClass(["0.15 g.cm2", "1.1 g.cm2", "4 g.cm2", "14 g.cm2"]),
+        low: "0.001 g.cm2",
+        high: "10000 g.cm2",
+        sure: Sure::Within("50 %"),
+        layer: 3,
+        help: "Rarely listed: ½·m·r² with 40 to 50 % of the bare motor's mass; or fit it from a run-up on the bench sheet",
+        ..INPUT
+    };
+    MASS: Mass = Input {
+        id: "motor.mass",
+        symbol: "m_motor",
+        label: "Mass of the gear motor",
+        form: Form::Quantity(Measure::Mass),
+        preset: Preset::ByClass(["10 g", "32 g", "95 g", "205 g"]),
+        low: ">0 kg",
+        high: "20 kg",
+        sure: Sure::Within("5 %"),
+        layer: 2,
+        help: "205 g",
+        ..INPUT
+    };
+    ADDED_MASS: Mass = Input {
+        id: "motor.added_mass",
+        symbol: "m_added",
+        label: "Mass that the conversion adds",
+        form: Form::Quantity(Measure::Mass),
+        preset: Preset::Fixed("8 g"),
+        low: "0 kg",
+        high: "5 kg",
+        sure: Sure::Within("10 %"),
+        layer: 2,
+        help: "Kitchen scale: boards, magnet, cover, screws",
+        ..INPUT
+    };
+    REFERENCE_TEMPERATURE: ThermodynamicTemperature = Input {
+        id: "motor.reference_temperature",
+        symbol: "ϑ_ref",
+        label: "Temperature of the listed figures",
+        form: Form::Quantity(Measure::Temperature),
+        preset: Preset::Fixed("25 degC"),
+        low: "-20 degC",
+        high: "60 degC",
+        sure: Sure::Within("3 K"),
+        layer: 3,
+        help: "Listing's footnote; 20 to 25 °C when silent",
+        ..INPUT
+    };
+    MAX_WINDING_TEMPERATURE: ThermodynamicTemperature = Input {
+        id: "motor.max_winding_temperature",
+        symbol: "ϑ_max",
+        label: "Limit of the winding",
+        form: Form::Quantity(Measure::Temperature),
+        preset: Preset::Fixed("90 degC"),
+        low: "40 degC",
+        high: "220 degC",
+        sure: Sure::Within("5 K"),
+        layer: 2,
+        because: "enamel and brushes of any motor end there", rules: &[Rule { must: Must::Above, than: |c| c.bare(super::axis::AMBIENT_TEMPERATURE), name: "the ambient temperature", because: "a winding at its limit before it runs cannot run" }],
+        help: "Insulation class (A 105, B 130, F 155, H 180 °C); unmarked small motors 85 to 100 °C; brushes may allow less",
+        ..INPUT
+    };
+    FLUX_COEFFICIENT: TemperatureCoefficient = Input {
+        id: "motor.flux_coefficient",
+        symbol: "α_flux",
+        label: "Flux lost per kelvin",
+        form: Form::Quantity(Measure::PerKelvin),
+        preset: Preset::Fixed("-0.002 1/K"),
+        low: "-0.005 1/K",
+        high: "0 1/K",
+        sure: Sure::Within("0.0005 1/K"),
+        layer: 3,
+        help: "Ferrite −0.002, neodymium −0.0011 1/K; unmarked cheap motors: ferrite",
+        ..INPUT
+    };
+    WINDING_TO_HOUSING: ThermalResistance = Input {
+        id: "motor.winding_to_housing",
+        symbol: "R_wh",
+        label: "Thermal resistance, winding to housing",
+        form: Form::Quantity(Measure::ThermalResistance),
+        preset: Preset::ByClass(["15 K/W", "9 K/W", "7 K/W", "6 K/W"]),
+        low: "0.1 K/W",
+        high: "300 K/W",
+        sure: Sure::Within("40 %"),
+        layer: 3,
+        help: "Bench sheet warm-up: winding heat from its resistance, can by thermometer, difference / watts",
+        ..INPUT
+    };
+    HOUSING_TO_AMBIENT: ThermalResistance = Input {
+        id: "motor.housing_to_ambient",
+        symbol: "R_ha",
+        label: "Thermal resistance, housing to ambient",
+        form: Form::Quantity(Measure::ThermalResistance),
+        preset: Preset::ByClass(["45 K/W", "24 K/W", "18 K/W", "14 K/W"]),
+        low: "0.1 K/W",
+        high: "600 K/W",
+        sure: Sure::Within("40 %"),
+        layer: 3,
+        help: "Same run, when steady: (can − room) / watts. Halve it when bolted to metal",
+        ..INPUT
+    };
+    WINDING_TIME_CONSTANT: Time = Input {
+        id: "motor.winding_time_constant",
+        symbol: "τ_w",
+        label: "Thermal time constant of the winding",
+        form: Form::Quantity(Measure::Time),
+        preset: Preset::ByClass(["12 s", "16 s", "20 s", "25 s"]),
+        low: "0.2 s",
+        high: "1000 s",
+        sure: Sure::Within("40 %"),
+        layer: 3,
+        help: "Same run: time to 63 % of the fast first rise. Coreless 4 to 10 s, iron core 10 to 40 s",
+        ..INPUT
+    };
+    HOUSING_TIME_CONSTANT: Time = Input {
+        id: "motor.housing_time_constant",
+        symbol: "τ_h",
+        label: "Thermal time constant of the housing",
+        form: Form::Quantity(Measure::Time),
+        preset: Preset::ByClass(["210 s", "320 s", "560 s", "900 s"]),
+        low: "5 s",
+        high: "20000 s",
+        sure: Sure::Within("40 %"),
+        layer: 3,
+        rules: &[Rule { must: Must::Above, than: |c| c.bare(WINDING_TIME_CONSTANT), name: "the winding's time constant", because: "the can is heavier than its winding" }],
+        help: "Same run: time to 63 % of the can's rise",
+        ..INPUT
+    };
+}
+
+results! {
+    after super::movement;
+}

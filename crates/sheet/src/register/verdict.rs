@@ -1,0 +1,5 @@
+//! What it all comes to.
+
+results! {
+    after super::stepper;
+}

@@ -1,0 +1,225 @@
+//! The report of a design: every result, check and finding, for people and as JSON.
+
+use serde_json::{Map, Value, json};
+
+use crate::check::{self, Held, Status};
+use crate::design::Design;
+use crate::entry::Value as Entered;
+use crate::eval::{AngleOrLength, Eval};
+use crate::finding;
+use crate::num;
+use crate::register::{self, COUNT, Form, INPUT_COUNT};
+use crate::unit::Measure;
+
+/// Standing line, on screen, print and command line.
+pub const STANDING: &str = "A calculation, not an approval. Not for lifting or carrying people, medical use, or any function that safety rests on. Local codes and licensed practice come first; where they and this sheet differ, they are right.";
+
+/// Value and unit of an input or a result for people, to `digits` significant digits; for an absent
+/// one, why.
+#[must_use]
+pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
+    let answer = c.answer(index);
+    let value = match answer.found {
+        Ok(value) => value,
+        Err(absent) => return absent.message(),
+    };
+    let mut measure = register::measure(index);
+    if let Some(input) = register::inputs().get(index) {
+        match input.form {
+            Form::Choice(words) => {
+                return words
+                    .get(value as usize)
+                    .copied()
+                    .unwrap_or("")
+                    .replace('_', " ");
+            }
+            Form::Text | Form::Stages | Form::Shares => return c.design().text(index).into(),
+            Form::Exact => {
+                if let Some(exact) = answer.exact
+                    && *exact.denom() == 1
+                {
+                    return num::int(i64::try_from(*exact.numer()).unwrap_or(i64::MAX));
+                }
+            }
+            Form::Travel if answer.length => measure = Measure::Length,
+            _ => {}
+        }
+    }
+    let (number, unit) = measure.shown(value, digits);
+    match unit {
+        "" => number,
+        "°" | "%" => [&number, unit].concat(),
+        unit => [&number, " ", unit].concat(),
+    }
+}
+
+/// Ids of the assumed inputs that a result or a check rests on, sorted.
+#[must_use]
+pub fn assumed(c: &Eval<'_>, rests_on: crate::eval::Inputs) -> Vec<&'static str> {
+    let mut ids: Vec<&'static str> = c.assumed(rests_on).iter().map(register::id).collect();
+    ids.sort_unstable();
+    ids
+}
+
+/// Messages of everything in a design that is refused, by its own text or beside the others.
+#[must_use]
+pub fn refusals(c: &Eval<'_>) -> Vec<(usize, String)> {
+    let mut all = c.design().refused();
+    for index in 0..INPUT_COUNT {
+        if let Some(message) = c.conflict(index).or_else(|| misplaced(c, index)) {
+            all.push((index, message));
+        }
+    }
+    all.sort_by_key(|(index, _)| *index);
+    all
+}
+
+/// A travel that was entered as an angle on a linear axis, or as a length where there is no radius.
+fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
+    let entry = c.design().entry(index)?;
+    let kind = c.get(register::axis::KIND).ok()?;
+    match entry.value {
+        Entered::Angle(_) if kind.is_linear() => {
+            Some("an angle, but this kind of axis moves along a line: say mm or in".into())
+        }
+        Entered::Length(_) if kind == register::axis::Kind::Torque => Some(
+            "a length, but a shaft with a torque given has no radius: say °, rad or turn".into(),
+        ),
+        _ => None,
+    }
+}
+
+/// The report as JSON, in the form that the documentation fixes.
+#[must_use]
+pub fn json(design: &Design) -> Value {
+    let c = Eval::new(design);
+    let mut quantities = Map::new();
+    let mut absent = Map::new();
+    for index in INPUT_COUNT..COUNT {
+        let answer = c.answer(index);
+        let id = register::id(index);
+        match answer.found {
+            Ok(value) => {
+                let measure = register::measure(index);
+                let mut entry = json!({
+                    "value": measure.reported(value),
+                    "unit": measure.si_name(),
+                    "label": register::label(index),
+                    "display": display(&c, index, 4),
+                    "assumed": assumed(&c, answer.rests_on),
+                });
+                if let (Some(exact), Some(map)) = (answer.exact, entry.as_object_mut()) {
+                    let _ = map.insert("exact".into(), exact_text(exact).into());
+                }
+                let _ = quantities.insert(id.into(), entry);
+            }
+            Err(why) => {
+                let _ = absent.insert(
+                    id.into(),
+                    json!({"code": why.code.word(), "message": why.message()}),
+                );
+            }
+        }
+    }
+    let held = check::all(&c);
+    let checks: Vec<Value> = held.iter().map(|h| check_json(&c, h)).collect();
+    let verdict = check::worst(&held).map_or(
+        json!({"status": Status::Unknown.word(), "check": null}),
+        |worst| json!({"status": worst.status().word(), "check": worst.check.id}),
+    );
+    let findings: Vec<Value> = finding::all(&c)
+        .iter()
+        .map(|said| {
+            let numbers: Map<String, Value> = said
+                .numbers(&c)
+                .into_iter()
+                .map(|(id, v)| (id.into(), v.into()))
+                .collect();
+            json!({
+                "id": said.finding.id,
+                "severity": said.severity.word(),
+                "message": said.message(&c),
+                "numbers": numbers,
+            })
+        })
+        .collect();
+    json!({
+        "made_by": made_by(),
+        "route_card": crate::card::FORMAT,
+        "verdict": verdict,
+        "quantities": quantities,
+        "absent": absent,
+        "checks": checks,
+        "findings": findings,
+    })
+}
+
+/// Name and version of what made a report.
+#[must_use]
+pub fn made_by() -> &'static str {
+    concat!("pulsewright ", env!("CARGO_PKG_VERSION"))
+}
+
+/// A fraction as `a/b`.
+#[must_use]
+pub fn exact_text(exact: calc::ratio::Exact) -> String {
+    let part = |n: i128| -> String {
+        // Beyond 64 bits a fraction is rare; the standard formatter serves it.
+        i64::try_from(n).map_or_else(|_| n.to_string(), num::int)
+    };
+    [part(*exact.numer()), part(*exact.denom())].join("/")
+}
+
+fn check_json(c: &Eval<'_>, held: &Held) -> Value {
+    let measure = held.check.measure;
+    let (capability, need, case) = match held.room {
+        Ok(room) => (
+            Value::from(room.capability),
+            Value::from(room.need),
+            room.case.map_or(Value::Null, |case| case.word().into()),
+        ),
+        Err(_) => (Value::Null, Value::Null, Value::Null),
+    };
+    let mut entry = json!({
+        "id": held.check.id,
+        "label": held.check.label,
+        "capability": capability,
+        "need": need,
+        "unit": if measure == Measure::Temperature { "K" } else { measure.si_name() },
+        "margin": held.margin(),
+        "status": held.status().word(),
+        "assumed": assumed(c, held.rests_on),
+    });
+    if let Some(map) = entry.as_object_mut() {
+        if !case.is_null() {
+            let _ = map.insert("case".into(), case);
+        }
+        if let Err(absent) = held.room {
+            let _ = map.insert("message".into(), absent.message().into());
+        }
+    }
+    entry
+}
+
+/// A travel at the output as an angle, by the axis's kind.
+///
+/// # Errors
+/// When it is not given, or given as what this kind does not take.
+pub fn at_output(
+    c: &Eval<'_>,
+    travel: AngleOrLength,
+    travel_per_turn: Option<calc::units::Length>,
+) -> Result<calc::units::Angle, crate::eval::Absent> {
+    match (travel, travel_per_turn) {
+        (AngleOrLength::Angle(angle), _) => Ok(angle),
+        (AngleOrLength::Length(length), Some(per_turn)) if per_turn.value > 0.0 => {
+            let _ = c;
+            Ok(register::Physical::from_raw(
+                length.value / per_turn.value * 2.0 * core::f64::consts::PI,
+            ))
+        }
+        _ => Err(crate::eval::Absent::impossible(
+            "a length where there is no radius",
+        )),
+    }
+}
