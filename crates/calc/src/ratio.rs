@@ -353,8 +353,9 @@ pub fn best_fraction(value: Exact, limit: u64) -> Option<(u64, u64)> {
     }
     let (numerator, denominator) = (value.numer().unsigned_abs(), value.denom().unsigned_abs());
     let bound = u128::from(limit);
-    // A product beyond 128 bits is greater than either part of the value.
-    let times = |part: u128| part.checked_mul(bound).unwrap_or(u128::MAX);
+    // A product beyond 128 bits is greater than either part of the value, and so is the greatest
+    // number of 128 bits.
+    let times = |part: u128| part.saturating_mul(bound);
     if numerator > times(denominator) || denominator > times(numerator) {
         return None;
     }
