@@ -1,12 +1,13 @@
 //! Checks: what the design can do against what it must, and how much room is left.
 
 use crate::eval::{Absent, Eval, Inputs};
-use crate::register::{Physical, Station};
+use crate::register::{self, Physical, Station};
 use crate::unit::Measure;
 
-mod list;
-
-pub use list::CHECKS;
+/// Every station's checks, in the order of the card.
+pub fn table() -> impl Iterator<Item = &'static Check> {
+    register::CHECK_TABLES.iter().copied().flatten()
+}
 
 /// How a check stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -182,8 +183,7 @@ impl Held {
 /// Holds every check against the design.
 #[must_use]
 pub fn all(c: &Eval<'_>) -> Vec<Held> {
-    CHECKS
-        .iter()
+    table()
         .filter_map(|check| {
             let (room, rests_on) = c.apart(check.room);
             let room = match room {

@@ -63,7 +63,7 @@ impl Design {
 
     /// Enters `text` under `id`, as a link or a file does; false when an entry of that id is there.
     pub fn enter_id(&mut self, id: &str, text: &str) -> bool {
-        match register::find(id).filter(|&i| i < INPUT_COUNT) {
+        match register::find_input(id) {
             Some(index) if matches!(self.states.get(index), Some(State::Assumed)) => {
                 self.enter(index, text, Marks::Stored);
                 true

@@ -17,8 +17,6 @@ pub enum Value {
     Length(f64),
     /// A word of a choice, by number.
     Choice(u8),
-    /// An exact number.
-    Exact(Exact),
     /// Stages, driven and driver.
     Stages(Vec<(u32, u32)>),
     /// Shares.
@@ -43,6 +41,8 @@ pub enum Tolerance {
 pub struct Entry {
     /// The value.
     pub value: Value,
+    /// The same in SI as an exact rational, where it is one.
+    pub exact: Option<Exact>,
     /// Its tolerance, where one was given.
     pub tolerance: Option<Tolerance>,
     /// Canonical text with a decimal point, ASCII units and `~` for the tolerance: what links carry.
@@ -157,6 +157,7 @@ pub fn read(input: &Input, text: &str, marks: Marks) -> Result<Entry, Refusal> {
     if let Form::Text = input.form {
         return Ok(Entry {
             value: Value::Text(text.into()),
+            exact: None,
             tolerance: None,
             text: text.into(),
         });
@@ -168,6 +169,7 @@ pub fn read(input: &Input, text: &str, marks: Marks) -> Result<Entry, Refusal> {
     {
         return Ok(Entry {
             value: Value::None,
+            exact: None,
             tolerance: None,
             text: "none".into(),
         });
@@ -198,6 +200,7 @@ fn choice(text: &str, words: &'static [&'static str]) -> Result<Entry, Refusal> 
     match words.iter().position(|w| *w == folded) {
         Some(at) => Ok(Entry {
             value: Value::Choice(u8::try_from(at).unwrap_or(0)),
+            exact: None,
             tolerance: None,
             text: folded,
         }),
@@ -303,9 +306,20 @@ fn quantity(input: &Input, measure: Measure, body: &str, marks: Marks) -> Result
     })?;
     Ok(Entry {
         value: Value::Real(si),
+        exact: None,
         tolerance: None,
         text: [number.text, unit.text].concat(),
     })
+}
+
+/// A number in a unit as an exact SI value, where the unit's factor is a ratio of whole numbers.
+fn exact_si(number: &num::Number, unit: &Unit) -> Option<Exact> {
+    let whole = |f: f64| (f.fract() == 0.0 && f.abs() < 9e15).then_some(f as i128);
+    if unit.offset != 0.0 {
+        return None;
+    }
+    let factor = ratio::exact(whole(unit.times)?, whole(unit.over)?)?;
+    ratio::multiply(ratio::from_decimal(&number.text)?, factor)
 }
 
 fn travel(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
@@ -354,6 +368,7 @@ fn travel(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     };
     Ok(Entry {
         value,
+        exact: None,
         tolerance: None,
         text: [number.text, unit.text].concat(),
     })
@@ -382,6 +397,7 @@ fn whole(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     })?;
     Ok(Entry {
         value: Value::Real(number.value),
+        exact: None,
         tolerance: None,
         text: number.text,
     })
@@ -422,6 +438,7 @@ fn exact(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     })?;
     Ok(Entry {
         value: Value::Exact(value),
+        exact: None,
         tolerance: None,
         text,
     })
@@ -479,6 +496,7 @@ fn stages(body: &str) -> Result<Entry, Refusal> {
     }
     Ok(Entry {
         value: Value::Stages(pairs),
+        exact: None,
         tolerance: None,
         text,
     })
@@ -515,6 +533,7 @@ fn shares(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
     }
     Ok(Entry {
         value: Value::Shares(list),
+        exact: None,
         tolerance: None,
         text,
     })

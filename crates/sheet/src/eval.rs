@@ -10,10 +10,9 @@ use calc::ratio::Exact;
 use calc::units::{Angle, Length};
 
 use crate::design::{Design, State};
-use crate::entry::{self, ReadPreset, Value};
+use crate::entry::{self, Entry, ReadPreset, Value};
 use crate::register::{
-    self, COUNT, INPUT_COUNT, Key, Must, Physical, Preset, Rational, Shares, Stages, Travel, axis,
-    motor,
+    self, COUNT, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis, motor,
 };
 
 /// Why a result is not there.
@@ -49,6 +48,9 @@ pub struct Absent {
     /// In words; empty where the code and what it is about say it all.
     pub why: &'static str,
 }
+
+/// Where a formula has no finite answer.
+pub const BEYOND: Absent = Absent::impossible("the figures lead beyond any number");
 
 impl Absent {
     /// It waits for `about`.
@@ -238,7 +240,7 @@ impl<'a> Eval<'a> {
                 made.working = self.working.get();
                 made.progress = Progress::Done;
                 if !made.found.is_ok_and(f64::is_finite) && made.found.is_ok() {
-                    made.found = Err(Absent::impossible("the figures lead beyond any number"));
+                    made.found = Err(BEYOND);
                 }
                 cell.set(made);
                 self.rests_on.set(outer.0);
@@ -313,48 +315,22 @@ impl<'a> Eval<'a> {
 
     /// An input as given or assumed, before the rules that tie it to others.
     fn unruled(&self, index: usize) -> Slot {
-        let of = |value: &Value| -> Slot {
-            match value {
-                Value::Real(v) => Slot {
-                    found: Ok(*v),
-                    ..OPEN
-                },
-                Value::Angle(v) => Slot {
-                    found: Ok(*v),
-                    ..OPEN
-                },
-                Value::Length(v) => Slot {
-                    found: Ok(*v),
-                    length: true,
-                    ..OPEN
-                },
-                Value::Choice(v) => Slot {
-                    found: Ok(f64::from(*v)),
-                    ..OPEN
-                },
-                Value::Exact(v) => match calc::ratio::to_f64(*v) {
-                    Some(value) => Slot {
-                        found: Ok(value),
-                        exact: Some(*v),
-                        ..OPEN
-                    },
-                    None => Slot {
-                        found: Err(Absent::impossible("the fraction is too large")),
-                        ..OPEN
-                    },
-                },
-                Value::Stages(_) | Value::Shares(_) | Value::Text(_) => Slot {
-                    found: Ok(0.0),
-                    ..OPEN
-                },
-                Value::None => Slot {
-                    found: Err(Absent::missing(index)),
-                    ..OPEN
-                },
+        let of = |entry: &Entry| -> Slot {
+            let found = match &entry.value {
+                Value::Real(v) | Value::Angle(v) | Value::Length(v) => Ok(*v),
+                Value::Choice(v) => Ok(f64::from(*v)),
+                Value::Stages(_) | Value::Shares(_) | Value::Text(_) => Ok(0.0),
+                Value::None => Err(Absent::missing(index)),
+            };
+            Slot {
+                found,
+                exact: entry.exact,
+                length: matches!(entry.value, Value::Length(_)),
+                ..OPEN
             }
         };
         match self.design.state(index) {
-            State::Given(entry) => of(&entry.value),
+            State::Given(entry) => of(entry),
             State::Refused { .. } => Slot {
                 found: Err(Absent::missing(index)),
                 ..OPEN
@@ -370,19 +346,19 @@ impl<'a> Eval<'a> {
                 let read = presets().get(index).map_or(&[][..], |p| &p.choices);
                 match input.preset {
                     Preset::LeftOut => left_out,
-                    Preset::Fixed(_) => read.first().map_or(left_out, |(_, e)| of(&e.value)),
+                    Preset::Fixed(_) => read.first().map_or(left_out, |(_, e)| of(e)),
                     Preset::ByKind(_) => match self.get(axis::KIND) {
                         Ok(kind) => read
                             .iter()
                             .find(|(kinds, _)| kinds.has(kind))
-                            .map_or(left_out, |(_, e)| of(&e.value)),
+                            .map_or(left_out, |(_, e)| of(e)),
                         Err(absent) => Slot {
                             found: Err(absent),
                             ..OPEN
                         },
                     },
                     Preset::ByClass(_) => match self.class() {
-                        Ok(class) => read.get(class).map_or(left_out, |(_, e)| of(&e.value)),
+                        Ok(class) => read.get(class).map_or(left_out, |(_, e)| of(e)),
                         Err(absent) => Slot {
                             found: Err(absent),
                             ..OPEN
@@ -452,7 +428,7 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// Why it is not there.
-    pub fn exact(&self, key: Key<Rational>) -> Result<Exact, Absent> {
+    pub fn exact<Q>(&self, key: Key<Q>) -> Result<Exact, Absent> {
         let slot = self.ask(key.index());
         slot.found
             .and_then(|_| slot.exact.ok_or(Absent::missing(key.index())))

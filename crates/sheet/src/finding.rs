@@ -3,9 +3,10 @@
 use crate::eval::{Absent, Eval};
 use crate::register::{self, Station};
 
-mod list;
-
-pub use list::FINDINGS;
+/// Every station's findings, in the order of the card.
+pub fn table() -> impl Iterator<Item = &'static Finding> {
+    register::FINDING_TABLES.iter().copied().flatten()
+}
 
 /// How grave a finding is. The last three only where a person can be hurt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -91,8 +92,7 @@ impl Said {
 /// Every finding of the design, gravest first, in the order of the table.
 #[must_use]
 pub fn all(c: &Eval<'_>) -> Vec<Said> {
-    let mut said: Vec<Said> = FINDINGS
-        .iter()
+    let mut said: Vec<Said> = table()
         .filter_map(|finding| {
             let (severity, _) = c.apart(finding.when);
             severity

@@ -1,7 +1,7 @@
 //! Units: their spellings, their factors (NIST SP 811, exact where they are exact) and the measures
 //! of the register's fields.
 
-use calc::units::{STANDARD_GRAVITY, ZERO_CELSIUS};
+use calc::units::ZERO_CELSIUS;
 
 /// Powers of metre, kilogram, second, ampere, kelvin, radian.
 pub type Dimension = [i8; 6];
@@ -92,8 +92,10 @@ const ANGLE: Dimension = [0, 0, 0, 0, 0, 1];
 const TEMPERATURE: Dimension = [0, 0, 0, 0, 1, 0];
 const PLAIN: Dimension = [0, 0, 0, 0, 0, 0];
 const PI: f64 = core::f64::consts::PI;
-/// Pound in kilogram, exact (NIST SP 811, B.8).
-const POUND: f64 = 0.453_592_37;
+/// Pound in 10⁻⁸ kilogram, exact (NIST SP 811, B.8): whole numbers keep exact factors exact.
+const POUND: f64 = 45_359_237.0;
+/// Standard gravity in 10⁻⁵ m/s², exact.
+const GRAVITY: f64 = 980_665.0;
 
 const ATOMS: &[Atom] = &[
     atom("V", 1.0, 1.0, VOLTAGE, USUAL),
@@ -108,17 +110,17 @@ const ATOMS: &[Atom] = &[
     atom("h", 3600.0, 1.0, TIME, NONE),
     atom("d", 86_400.0, 1.0, TIME, NONE),
     atom("m", 1.0, 1.0, LENGTH, WITH_CENTI),
-    atom("in", 0.0254, 1.0, LENGTH, NONE),
-    atom("ft", 0.3048, 1.0, LENGTH, NONE),
-    atom("mil", 0.0254, 1000.0, LENGTH, NONE),
+    atom("in", 254.0, 1e4, LENGTH, NONE),
+    atom("ft", 3048.0, 1e4, LENGTH, NONE),
+    atom("mil", 254.0, 1e7, LENGTH, NONE),
     atom("g", 1.0, 1000.0, MASS, USUAL),
-    atom("lb", POUND, 1.0, MASS, NONE),
-    atom("oz", POUND, 16.0, MASS, NONE),
+    atom("lb", POUND, 1e8, MASS, NONE),
+    atom("oz", POUND, 16e8, MASS, NONE),
     atom("N", 1.0, 1.0, FORCE, WITH_CENTI),
-    atom("kgf", STANDARD_GRAVITY, 1.0, FORCE, NONE),
-    atom("gf", STANDARD_GRAVITY, 1000.0, FORCE, NONE),
-    atom("lbf", POUND * STANDARD_GRAVITY, 1.0, FORCE, NONE),
-    atom("ozf", POUND * STANDARD_GRAVITY, 16.0, FORCE, NONE),
+    atom("kgf", GRAVITY, 1e5, FORCE, NONE),
+    atom("gf", GRAVITY, 1e8, FORCE, NONE),
+    atom("lbf", POUND * GRAVITY, 1e13, FORCE, NONE),
+    atom("ozf", POUND * GRAVITY, 16e13, FORCE, NONE),
     atom("rad", 1.0, 1.0, ANGLE, USUAL),
     atom("deg", PI, 180.0, ANGLE, NONE),
     atom("turn", 2.0 * PI, 1.0, ANGLE, NONE),
@@ -247,7 +249,8 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, NotUnit> {
     };
     if measure.is_torque() && found.dimension[..3] == [1, 1, 0] {
         // Mass times length in a torque field means force times length.
-        found.times *= STANDARD_GRAVITY;
+        found.times *= GRAVITY;
+        found.over *= 1e5;
         found.dimension[0] = 2;
         found.dimension[2] = -2;
         found.text = folded
@@ -727,7 +730,7 @@ mod tests {
         assert_eq!(si(1.0, "kgf.m", Measure::Torque), 9.806_65);
         // Exact: kgf·m/100.
         for (n, expected) in [(1.0, 0.098_066_5), (2.5, 0.245_166_25), (10.0, 0.980_665)] {
-            assert!((si(n, "kgf.cm", Measure::Torque) - expected).abs() < 1e-16 * 10.0);
+            assert_eq!(si(n, "kgf.cm", Measure::Torque), expected);
         }
     }
 

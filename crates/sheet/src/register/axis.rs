@@ -1,5 +1,8 @@
 //! What has to move.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{
     Angle, Force, Length, Mass, MomentOfInertia, Ratio, ThermodynamicTemperature, Torque,
 };
@@ -465,3 +468,9 @@ inputs! {
 results! {
     first;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,8 @@
 //! The H-bridge driver.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{
     ElectricCurrent, ElectricalResistance, Frequency, TemperatureCoefficient, ThermalResistance,
     ThermodynamicTemperature, Time,
@@ -189,3 +192,9 @@ inputs! {
 results! {
     after super::steps;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

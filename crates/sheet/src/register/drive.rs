@@ -1,5 +1,8 @@
 //! The motor on this supply.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 inputs! {
     after super::wiring;
 
@@ -8,3 +11,9 @@ inputs! {
 results! {
     after super::wiring;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,8 @@
 //! Magnet and Hall sensors on the motor shaft.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{Angle, Length, MagneticFluxDensity, Time};
 
 use super::{Form, INPUT, Input, Must, Preset, Rule, Sure};
@@ -153,3 +156,9 @@ inputs! {
 results! {
     after super::gears;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,8 @@
 //! The gearbox.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{Angle, Force, Ratio, Stiffness, Torque};
 
 use super::{Form, INPUT, Input, Must, Preset, Rational, Rule, Shares, Stages, Sure};
@@ -201,3 +204,9 @@ inputs! {
 results! {
     after super::motor;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,14 @@
 //! Hold and heat.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 results! {
     after super::drive;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -7,7 +7,9 @@ use core::marker::PhantomData;
 
 use calc::ratio::Exact;
 
+use crate::check::Check;
 use crate::eval::{Absent, Eval};
+use crate::finding::Finding;
 use crate::unit::Measure;
 
 #[macro_use]
@@ -403,6 +405,17 @@ impl<Q> Key<Q> {
     }
 }
 
+impl Key<Rational> {
+    /// The same number as a plain factor.
+    #[must_use]
+    pub const fn as_ratio(self) -> Key<calc::units::Ratio> {
+        Key {
+            index: self.index,
+            quantity: PhantomData,
+        }
+    }
+}
+
 /// A quantity that fits in the sheet: SI inside.
 pub trait Physical: Copy {
     /// From the sheet's number.
@@ -531,6 +544,44 @@ const RESULT_TABLES: [&[Outcome]; 15] = [
     verdict::RESULTS,
 ];
 
+/// Every station's checks.
+pub(crate) const CHECK_TABLES: [&[Check]; 15] = [
+    axis::CHECKS,
+    movement::CHECKS,
+    motor::CHECKS,
+    gears::CHECKS,
+    encoder::CHECKS,
+    steps::CHECKS,
+    bridge::CHECKS,
+    supply::CHECKS,
+    regulator::CHECKS,
+    wiring::CHECKS,
+    drive::CHECKS,
+    heat::CHECKS,
+    position_loop::CHECKS,
+    stepper::CHECKS,
+    verdict::CHECKS,
+];
+
+/// Every station's findings.
+pub(crate) const FINDING_TABLES: [&[Finding]; 15] = [
+    axis::FINDINGS,
+    movement::FINDINGS,
+    motor::FINDINGS,
+    gears::FINDINGS,
+    encoder::FINDINGS,
+    steps::FINDINGS,
+    bridge::FINDINGS,
+    supply::FINDINGS,
+    regulator::FINDINGS,
+    wiring::FINDINGS,
+    drive::FINDINGS,
+    heat::FINDINGS,
+    position_loop::FINDINGS,
+    stepper::FINDINGS,
+    verdict::FINDINGS,
+];
+
 /// How many inputs and results there are together.
 pub const COUNT: usize = verdict::RESULTS_AT + verdict::RESULTS.len();
 
@@ -624,10 +675,21 @@ pub fn measure(index: usize) -> Measure {
     }
 }
 
-/// The number of an id.
+/// The number of an id. A result stands before an input of the same id: it is the value in effect
+/// (`gears.efficiency` given, implied or estimated).
 #[must_use]
 pub fn find(wanted: &str) -> Option<usize> {
-    (0..COUNT).find(|&i| id(i) == wanted)
+    let result = RESULTS
+        .iter()
+        .position(|r| r.id == wanted)
+        .map(|at| INPUT_COUNT + at);
+    result.or_else(|| find_input(wanted))
+}
+
+/// The number of an input's id.
+#[must_use]
+pub fn find_input(wanted: &str) -> Option<usize> {
+    INPUTS.iter().position(|i| i.id == wanted)
 }
 
 /// The station that shows an input or a result, by its id's prefix.

@@ -1,13 +1,18 @@
 //! The gear motor as bought.
 
+use crate::check::Check;
+use crate::finding::{Finding, Severity};
+
+use calc::motor as formulas;
 use calc::units::{
     AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Length,
-    Mass, MomentOfInertia, TemperatureCoefficient, ThermalResistance, ThermodynamicTemperature,
-    Time, Torque,
+    Mass, MomentOfInertia, MotorConstant, Ratio, TemperatureCoefficient, ThermalResistance,
+    ThermodynamicTemperature, Time, Torque, TorquePerMass,
 };
 
-use super::{Form, INPUT, Input, Must, Preset, Rule, Sure};
-use crate::eval::{Absent, Eval};
+use super::gears;
+use super::{Form, INPUT, Input, Must, Outcome, Preset, RESULT, Rule, Station, Sure};
+use crate::eval::{Absent, BEYOND, Eval};
 use crate::unit::Measure;
 
 choices! {
@@ -306,4 +311,250 @@ inputs! {
 
 results! {
     after super::movement;
+
+    SHAFT_SPEED: AngularVelocity = Outcome {
+        id: "motor.shaft_speed",
+        symbol: "ω_0",
+        label: "No-load speed of the motor shaft",
+        measure: Measure::Speed,
+        meaning: "the motor's own shaft, before the gears",
+        formula: "motor.no_load_speed",
+        source: "the listing; at the output, times the ratio",
+        ..RESULT
+    }, shaft_speed;
+    RESISTANCE: ElectricalResistance = Outcome {
+        id: "motor.resistance",
+        symbol: "R",
+        label: "Winding resistance",
+        measure: Measure::Resistance,
+        meaning: "brushes and leads are in it",
+        formula: "motor.rated_voltage / motor.stall_current",
+        source: "Ohm's law at standstill",
+        ..RESULT
+    }, resistance;
+    BACK_EMF_CONSTANT: MotorConstant = Outcome {
+        id: "motor.back_emf_constant",
+        symbol: "K_e",
+        label: "Back-EMF constant",
+        measure: Measure::MotorConstant,
+        meaning: "volts for each radian per second of the motor shaft",
+        formula: "(motor.rated_voltage - motor.no_load_current * motor.resistance) / motor.shaft_speed",
+        source: "voltage equation of a permanent-magnet motor in steady state",
+        ..RESULT
+    }, back_emf_constant;
+    TORQUE_CONSTANT: MotorConstant = Outcome {
+        id: "motor.torque_constant",
+        symbol: "K_t",
+        label: "Torque constant",
+        measure: Measure::MotorConstant,
+        meaning: "at the motor shaft, for each ampere",
+        formula: "motor.back_emf_constant",
+        source: "equal to the back-EMF constant in SI, from the power balance",
+        ..RESULT
+    }, torque_constant;
+    FRICTION_TORQUE: Torque = Outcome {
+        id: "motor.friction_torque",
+        symbol: "T_f",
+        label: "Friction torque at the motor shaft",
+        measure: Measure::Torque,
+        meaning: "idling gears included",
+        formula: "motor.torque_constant * motor.no_load_current",
+        source: "torque balance at no load; friction taken as Coulomb",
+        ..RESULT
+    }, friction_torque;
+    MOTOR_CONSTANT: f64 = Outcome {
+        id: "motor.motor_constant",
+        symbol: "K_m",
+        label: "Motor constant",
+        measure: Measure::MotorFigure,
+        meaning: "torque for each root of a watt of heat",
+        formula: "motor.torque_constant / sqrt(motor.resistance)",
+        source: "definition in trade use (common practice, no source)",
+        ..RESULT
+    }, motor_constant;
+    MECHANICAL_TIME_CONSTANT: Time = Outcome {
+        id: "motor.mechanical_time_constant",
+        symbol: "τ_m",
+        label: "Mechanical time constant",
+        measure: Measure::Time,
+        meaning: "to 63 % of its speed, nothing attached",
+        formula: "motor.resistance * motor.rotor_inertia / (motor.torque_constant * motor.back_emf_constant)",
+        source: "first-order run-up of a permanent-magnet motor",
+        ..RESULT
+    }, mechanical_time_constant;
+    ELECTRICAL_TIME_CONSTANT: Time = Outcome {
+        id: "motor.electrical_time_constant",
+        symbol: "τ_e",
+        label: "Electrical time constant",
+        measure: Measure::Time,
+        meaning: "to 63 % of the stall current, shaft held",
+        formula: "motor.inductance / motor.resistance",
+        source: "current rise in R and L",
+        ..RESULT
+    }, electrical_time_constant;
+    BEST_EFFICIENCY: Ratio = Outcome {
+        id: "motor.best_efficiency",
+        symbol: "η_best",
+        label: "Best efficiency of the motor alone",
+        measure: Measure::Share,
+        meaning: "at a load of a tenth to a fifth of the stall torque",
+        formula: "(1 - sqrt(motor.no_load_current / (motor.rated_voltage / motor.resistance))) ^ 2",
+        source: "greatest value of mechanical over electrical power on the linear line",
+        ..RESULT
+    }, best_efficiency;
+    BEST_EFFICIENCY_CURRENT: ElectricCurrent = Outcome {
+        id: "motor.best_efficiency_current",
+        symbol: "I_best",
+        label: "Current of best efficiency",
+        measure: Measure::Current,
+        meaning: "where most of each watt becomes work",
+        formula: "sqrt(motor.no_load_current * motor.rated_voltage / motor.resistance)",
+        source: "same",
+        ..RESULT
+    }, best_efficiency_current;
+    TORQUE_PER_MASS: TorquePerMass = Outcome {
+        id: "motor.torque_per_mass",
+        symbol: "T_mass",
+        label: "Listed stall torque for its mass",
+        measure: Measure::TorquePerMass,
+        meaning: "a figure of listings, not one to hold",
+        formula: "motor.stall_torque / (motor.mass + motor.added_mass)",
+        source: "definition",
+        ..RESULT
+    }, torque_per_mass;
+    STALL_RATIO: Ratio = Outcome {
+        id: "motor.stall_ratio",
+        symbol: "T_ratio",
+        label: "Listed stall torque over the computed one",
+        measure: Measure::Ratio,
+        meaning: "1 where the listing agrees with itself",
+        formula: "motor.stall_torque / (motor.torque_constant * (motor.rated_voltage / motor.resistance - motor.no_load_current))",
+        source: "torque balance at standstill",
+        ..RESULT
+    }, stall_ratio;
+}
+
+fn shaft_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
+    let listed = c.get(NO_LOAD_SPEED)?;
+    match c.get(FIGURES_AT)? {
+        FiguresAt::Motor => Ok(listed),
+        FiguresAt::Output => {
+            c.working("motor.no_load_speed * gears.exact_ratio");
+            Ok((listed * c.get(gears::RATIO_NOW)?).into())
+        }
+    }
+}
+
+fn resistance(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
+    if let Some(measured) = c.option(TERMINAL_RESISTANCE)? {
+        c.working("motor.terminal_resistance");
+        return Ok(measured);
+    }
+    Ok(formulas::resistance_from_stall(
+        c.get(RATED_VOLTAGE)?,
+        c.get(STALL_CURRENT)?,
+    ))
+}
+
+/// Current that the rated voltage drives through the standing winding.
+fn rated_stall_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    Ok(c.get(RATED_VOLTAGE)? / c.get(RESISTANCE)?)
+}
+
+fn back_emf_constant(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
+    let constant = formulas::back_emf_constant(
+        c.get(RATED_VOLTAGE)?,
+        c.get(NO_LOAD_CURRENT)?,
+        c.get(RESISTANCE)?,
+        c.get(SHAFT_SPEED)?,
+    );
+    if constant.value > 0.0 {
+        Ok(constant)
+    } else {
+        Err(Absent::impossible(
+            "the no-load current times the resistance takes the whole rated voltage: nothing is left to turn the motor",
+        ))
+    }
+}
+
+fn torque_constant(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
+    c.get(BACK_EMF_CONSTANT)
+}
+
+fn friction_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok(formulas::friction_torque(
+        c.get(TORQUE_CONSTANT)?,
+        c.get(NO_LOAD_CURRENT)?,
+    ))
+}
+
+fn motor_constant(c: &Eval<'_>) -> Result<f64, Absent> {
+    let squared = formulas::motor_constant(c.get(TORQUE_CONSTANT)?, c.get(RESISTANCE)?);
+    Ok(squared.ok_or(BEYOND)?.value.sqrt())
+}
+
+fn mechanical_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
+    formulas::mechanical_time_constant(
+        c.get(RESISTANCE)?,
+        c.get(ROTOR_INERTIA)?,
+        c.get(TORQUE_CONSTANT)?,
+        c.get(BACK_EMF_CONSTANT)?,
+    )
+    .ok_or(BEYOND)
+}
+
+fn electrical_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
+    formulas::electrical_time_constant(c.get(INDUCTANCE)?, c.get(RESISTANCE)?).ok_or(BEYOND)
+}
+
+fn best_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(formulas::best_efficiency(
+        c.get(NO_LOAD_CURRENT)?,
+        rated_stall_current(c)?,
+    ))
+}
+
+fn best_efficiency_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    formulas::best_efficiency_current(c.get(NO_LOAD_CURRENT)?, rated_stall_current(c)?)
+        .ok_or(BEYOND)
+}
+
+fn torque_per_mass(c: &Eval<'_>) -> Result<TorquePerMass, Absent> {
+    let mut torque = c.get(STALL_TORQUE)?;
+    if c.get(FIGURES_AT)? == FiguresAt::Motor {
+        c.working("motor.stall_torque * gears.exact_ratio * gears.efficiency / (motor.mass + motor.added_mass)");
+        torque = (torque * c.get(gears::RATIO_NOW)? * c.get(gears::EFFICIENCY_NOW)?).into();
+    }
+    formulas::torque_per_mass(torque, c.get(MASS)?, c.get(ADDED_MASS)?).ok_or(BEYOND)
+}
+
+fn stall_ratio(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    if c.get(FIGURES_AT)? == FiguresAt::Output {
+        return Err(Absent::not_asked(
+            "the figures are at the output: gears.implied_efficiency says whether they agree",
+        ));
+    }
+    let computed = formulas::stall_torque(
+        c.get(TORQUE_CONSTANT)?,
+        rated_stall_current(c)?,
+        c.get(NO_LOAD_CURRENT)?,
+    );
+    formulas::stall_ratio(c.get(STALL_TORQUE)?, computed).ok_or(BEYOND)
+}
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[Finding {
+    id: "figures_contradict",
+    station: Station::Motor,
+    message: "The listing contradicts itself: its stall torque is {motor.stall_ratio} of what its own current, voltage and speed give. One figure is wrong; measure the resistance first.",
+    numbers: &["motor.stall_ratio"],
+    when: stall_contradicts,
+}];
+
+fn stall_contradicts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let ratio = c.get(STALL_RATIO)?.value;
+    Ok((!(0.8..=1.1).contains(&ratio)).then_some(Severity::Fault))
 }

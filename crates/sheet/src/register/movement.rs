@@ -1,5 +1,8 @@
 //! The motion asked for.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{Ratio, Time};
 
 use super::axis::Kind;
@@ -156,3 +159,9 @@ inputs! {
 results! {
     after super::axis;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

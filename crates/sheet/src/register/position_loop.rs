@@ -1,5 +1,8 @@
 //! The position loop.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{ElectricCurrent, Frequency, Ratio, Time};
 
 use super::axis::Kind;
@@ -198,3 +201,9 @@ inputs! {
 results! {
     after super::heat;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

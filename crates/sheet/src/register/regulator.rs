@@ -1,5 +1,8 @@
 //! The regulator that feeds processor and sensors.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance, Ratio,
     ThermalResistance, ThermodynamicTemperature,
@@ -230,3 +233,9 @@ inputs! {
 results! {
     after super::supply;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,8 @@
 //! The stepper that it replaces.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{
     Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Mass,
     MomentOfInertia, Ratio, Torque,
@@ -178,3 +181,9 @@ inputs! {
 results! {
     after super::position_loop;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,8 @@
 //! The pulses it must obey.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{Frequency, Time};
 
 use super::{Form, INPUT, Input, Preset, Rational, Sure};
@@ -140,3 +143,9 @@ inputs! {
 results! {
     after super::encoder;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

@@ -1,5 +1,8 @@
 //! The supply.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{
     Capacitance, ElectricCharge, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio,
     Time,
@@ -191,3 +194,9 @@ inputs! {
 results! {
     after super::bridge;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];

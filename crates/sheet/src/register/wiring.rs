@@ -1,5 +1,8 @@
 //! Wires, traces, pins and levels.
 
+use crate::check::Check;
+use crate::finding::Finding;
+
 use calc::units::{
     Area, ElectricCurrent, ElectricPotential, Length, Ratio, TemperatureInterval,
     ThermodynamicTemperature,
@@ -201,3 +204,9 @@ inputs! {
 results! {
     after super::regulator;
 }
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[];
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[];
