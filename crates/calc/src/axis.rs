@@ -47,7 +47,22 @@ pub struct Load {
 }
 
 impl Load {
-    /// What always opposes motion: load torque less holding torque.
+    /// What always opposes motion.
+    ///
+    /// # Formula
+    /// load_torque − holding_torque
+    ///
+    /// # Returns
+    /// Friction torque [N·m]
+    ///
+    /// # Validity
+    /// Moving against the load.
+    ///
+    /// # Example
+    /// See [`turntable`]: no published value.
+    ///
+    /// # Sources
+    /// Definition.
     #[must_use]
     pub fn friction_torque(&self) -> Torque {
         self.load_torque - self.holding_torque

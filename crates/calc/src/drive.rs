@@ -7,6 +7,8 @@
 //! [`motor::resistance_at`]: crate::motor::resistance_at
 //! [`motor::flux_factor`]: crate::motor::flux_factor
 
+use uom::si::angular_velocity::radian_per_second;
+
 use crate::gears::{self, Gearing};
 use crate::units::{
     Acceleration, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
@@ -66,7 +68,7 @@ pub fn speed_at_current(
     let per_speed = back_emf_constant * ratio;
     (per_speed.value > 0.0).then_some(())?;
     let speed: AngularVelocity = ((voltage - current * resistance) / per_speed).into();
-    finite(if speed.value > 0.0 { speed } else { speed * 0.0 })
+    Some(finite(speed)?.max(AngularVelocity::new::<radian_per_second>(0.0)))
 }
 
 /// Current of the blocked motor.
@@ -307,8 +309,7 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// Definition of weight.
 #[must_use]
 pub fn mass_balanced(force: Force) -> Mass {
-    force
-        / Acceleration::new::<uom::si::acceleration::meter_per_second_squared>(STANDARD_GRAVITY)
+    force / Acceleration::new::<uom::si::acceleration::meter_per_second_squared>(STANDARD_GRAVITY)
 }
 
 /// Peak current when the motor is reversed at speed.
@@ -416,7 +417,7 @@ pub fn peak_acceleration(
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
-    use uom::si::angular_velocity::{radian_per_second, revolution_per_minute};
+    use uom::si::angular_velocity::revolution_per_minute;
     use uom::si::electric_current::ampere;
     use uom::si::electric_potential::volt;
     use uom::si::electrical_resistance::ohm;
@@ -461,7 +462,10 @@ mod tests {
         assert_eq!(path(6.0, 0.0, 4.0, 0.0, 50.0), None);
         assert_eq!(path(6.0, 0.0, 4.0, 0.01, 0.0), None);
         let volts = ElectricPotential::new::<volt>(6.0);
-        assert_eq!(stall_current(volts, ElectricalResistance::new::<ohm>(0.0)), None);
+        assert_eq!(
+            stall_current(volts, ElectricalResistance::new::<ohm>(0.0)),
+            None
+        );
     }
 
     #[test]

@@ -352,7 +352,11 @@ pub fn rate_limit(
 ) -> Option<Frequency> {
     let pulse = finite((pulse_high + pulse_low).recip()).filter(|rate| rate.value > 0.0);
     match (controller_rate_limit, pulse) {
-        (Some(controller), Some(pulse)) => Some(if controller < pulse { controller } else { pulse }),
+        (Some(controller), Some(pulse)) => Some(if controller < pulse {
+            controller
+        } else {
+            pulse
+        }),
         (one, other) => one.or(other),
     }
 }
@@ -412,7 +416,7 @@ mod tests {
 
     #[test]
     fn rounds_rational_settings_exactly() {
-        // 402.5/360 = 1.11805…; 5 steps over 8 mm = 0.625, a tie at two decimals.
+        // 5 steps over 8 mm are 0.625 a millimetre, a tie at two decimals.
         let lead = TurnTravel::Rational(from_decimal("8e-3").unwrap());
         let setting = per_unit(exact(5, 1).unwrap(), Unit::Millimeter(lead), 2).unwrap();
         assert_eq!((setting.value, setting.rounded), (0.625, 0.63));
