@@ -388,7 +388,7 @@ fn driven_factor(load: f64, efficiency: Ratio) -> Option<Ratio> {
 /// Torque; below 0 the force turns the screw [N·m]
 ///
 /// # Validity
-/// Sliding friction, the same at rest and in motion: real threads start up to a third harder.
+/// Sliding friction, the same at rest and in motion: real threads start harder.
 ///
 /// # Errors
 /// [`ScrewError`]: binds, or impossible figures.

@@ -38,8 +38,8 @@ use crate::units::{
 /// None where Ke·N is not above 0.
 ///
 /// # Example
-/// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.08 mN·m of friction: 9849.4 r/min (case C017 of the
-/// published checks, by a simulation library with 0.0805 mN·m).
+/// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.0805 mN·m of friction: 9849.4 r/min (case C017 of
+/// the published checks, computed with a simulation library).
 /// ```
 /// use calc::{drive, printed::agrees};
 /// use calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, MotorConstant, Ratio};
@@ -446,14 +446,15 @@ mod tests {
 
     #[test]
     fn published_no_load_speeds() {
-        // Burman, Special Electrical Machines, Ex. 4.1 and 4.4, pp. 216–217.
+        // Burman, Special Electrical Machines, Ex. 4.1, 4.2, 4.4, pp. 216–217.
         for (volts, constant, printed) in [(48.0, 0.12, "3819.7"), (28.0, 0.2, "1336.90")] {
             let speed = path(volts, 0.0, 1.0, constant, 1.0).unwrap();
             assert!(agrees(speed.get::<revolution_per_minute>(), printed));
         }
-        // An 8 mm motor at 6 V: 13 500 r/min (a maker's data sheet, case C007).
-        let speed = path(6.0, 0.0083, 21.2, 4.12e-3, 1.0).unwrap();
-        assert!(agrees(speed.get::<revolution_per_minute>() / 100.0, "135"));
+        // An 8 mm motor at 6 V, 2318 r/min per volt: 13 500 r/min (a maker's data sheet, case C007).
+        let constant = 30.0 / (core::f64::consts::PI * 2318.0);
+        let speed = path(6.0, 0.0083, 21.2, constant, 1.0).unwrap();
+        assert!(agrees(speed.get::<revolution_per_minute>(), "13500"));
     }
 
     #[test]

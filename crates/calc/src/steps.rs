@@ -168,7 +168,8 @@ fn relative_error(held: Exact, wanted: Exact) -> Option<f64> {
 /// None where s = 0.
 ///
 /// # Example
-/// 120 steps a turn are 3° (Burman, Special Electrical Machines, Ex. 3.2, p. 191).
+/// 120 steps a turn are 3° (Burman, Special Electrical Machines, Ex. 3.2–3.5,
+/// pp. 191–194).
 /// ```
 /// use calc::{printed::agrees, ratio::exact, steps};
 /// use uom::si::angle::degree;
@@ -381,7 +382,7 @@ pub fn rate_limit(
 ///
 /// # Example
 /// 1.8° steps (200 a turn) at 4000 Hz: 20 turns a second (Burman, Special Electrical Machines,
-/// Ex. 3.3, p. 192).
+/// Ex. 3.2–3.5, pp. 191–194).
 /// ```
 /// use calc::{printed::agrees, ratio::exact, steps, units::Frequency};
 /// use uom::si::{angular_velocity::revolution_per_second, frequency::hertz};
