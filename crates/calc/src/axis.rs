@@ -47,7 +47,22 @@ pub struct Load {
 }
 
 impl Load {
-    /// What always opposes motion: load torque less holding torque.
+    /// What always opposes motion.
+    ///
+    /// # Formula
+    /// load_torque − holding_torque
+    ///
+    /// # Returns
+    /// Friction torque [N·m]
+    ///
+    /// # Validity
+    /// Moving against the load.
+    ///
+    /// # Example
+    /// See [`turntable`]: no published value.
+    ///
+    /// # Sources
+    /// Definition.
     #[must_use]
     pub fn friction_torque(&self) -> Torque {
         self.load_torque - self.holding_torque
@@ -373,7 +388,7 @@ fn driven_factor(load: f64, efficiency: Ratio) -> Option<Ratio> {
 /// Torque; below 0 the force turns the screw [N·m]
 ///
 /// # Validity
-/// Sliding friction, the same at rest and in motion: real threads start up to a third harder.
+/// Sliding friction, the same at rest and in motion: real threads start harder.
 ///
 /// # Errors
 /// [`ScrewError`]: binds, or impossible figures.

@@ -7,6 +7,8 @@
 //! [`motor::resistance_at`]: crate::motor::resistance_at
 //! [`motor::flux_factor`]: crate::motor::flux_factor
 
+use uom::si::angular_velocity::radian_per_second;
+
 use crate::gears::{self, Gearing};
 use crate::units::{
     Acceleration, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
@@ -36,8 +38,8 @@ use crate::units::{
 /// None where Ke·N is not above 0.
 ///
 /// # Example
-/// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.08 mN·m of friction: 9849.4 r/min (case C017 of the
-/// published checks, by a simulation library with 0.0805 mN·m).
+/// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.0805 mN·m of friction: 9849.4 r/min (case C017 of
+/// the published checks, computed with a simulation library).
 /// ```
 /// use calc::{drive, printed::agrees};
 /// use calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, MotorConstant, Ratio};
@@ -66,7 +68,7 @@ pub fn speed_at_current(
     let per_speed = back_emf_constant * ratio;
     (per_speed.value > 0.0).then_some(())?;
     let speed: AngularVelocity = ((voltage - current * resistance) / per_speed).into();
-    finite(if speed.value > 0.0 { speed } else { speed * 0.0 })
+    Some(finite(speed)?.max(AngularVelocity::new::<radian_per_second>(0.0)))
 }
 
 /// Current of the blocked motor.
@@ -307,8 +309,7 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// Definition of weight.
 #[must_use]
 pub fn mass_balanced(force: Force) -> Mass {
-    force
-        / Acceleration::new::<uom::si::acceleration::meter_per_second_squared>(STANDARD_GRAVITY)
+    force / Acceleration::new::<uom::si::acceleration::meter_per_second_squared>(STANDARD_GRAVITY)
 }
 
 /// Peak current when the motor is reversed at speed.
@@ -416,7 +417,7 @@ pub fn peak_acceleration(
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
-    use uom::si::angular_velocity::{radian_per_second, revolution_per_minute};
+    use uom::si::angular_velocity::revolution_per_minute;
     use uom::si::electric_current::ampere;
     use uom::si::electric_potential::volt;
     use uom::si::electrical_resistance::ohm;
@@ -445,14 +446,15 @@ mod tests {
 
     #[test]
     fn published_no_load_speeds() {
-        // Burman, Special Electrical Machines, Ex. 4.1 and 4.4, pp. 216–217.
+        // Burman, Special Electrical Machines, Ex. 4.1, 4.2, 4.4, pp. 216–217.
         for (volts, constant, printed) in [(48.0, 0.12, "3819.7"), (28.0, 0.2, "1336.90")] {
             let speed = path(volts, 0.0, 1.0, constant, 1.0).unwrap();
             assert!(agrees(speed.get::<revolution_per_minute>(), printed));
         }
-        // An 8 mm motor at 6 V: 13 500 r/min (a maker's data sheet, case C007).
-        let speed = path(6.0, 0.0083, 21.2, 4.12e-3, 1.0).unwrap();
-        assert!(agrees(speed.get::<revolution_per_minute>() / 100.0, "135"));
+        // An 8 mm motor at 6 V, 2318 r/min per volt: 13 500 r/min (a maker's data sheet, case C007).
+        let constant = 30.0 / (core::f64::consts::PI * 2318.0);
+        let speed = path(6.0, 0.0083, 21.2, constant, 1.0).unwrap();
+        assert!(agrees(speed.get::<revolution_per_minute>(), "13500"));
     }
 
     #[test]
@@ -461,7 +463,10 @@ mod tests {
         assert_eq!(path(6.0, 0.0, 4.0, 0.0, 50.0), None);
         assert_eq!(path(6.0, 0.0, 4.0, 0.01, 0.0), None);
         let volts = ElectricPotential::new::<volt>(6.0);
-        assert_eq!(stall_current(volts, ElectricalResistance::new::<ohm>(0.0)), None);
+        assert_eq!(
+            stall_current(volts, ElectricalResistance::new::<ohm>(0.0)),
+            None
+        );
     }
 
     #[test]

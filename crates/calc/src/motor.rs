@@ -586,7 +586,7 @@ pub fn with_other_gearbox(
 /// R(T) [Ω]
 ///
 /// # Validity
-/// −50 to 200 °C, within 0.5 %; brushes and leads in R count as copper, which overstates the rise.
+/// Straight line about 20 °C, for copper; brushes in R count as copper, which overstates the rise.
 ///
 /// # Errors
 /// None at and below −234 °C, where the straight line has no resistance left.
@@ -630,7 +630,7 @@ pub fn resistance_at(
 /// Factor [1]
 ///
 /// # Validity
-/// Reversible range of the magnets: below about 100 °C for NdFeB of common grades.
+/// Reversible range of the magnets; beyond it flux is lost for good.
 ///
 /// # Errors
 /// None where no flux would be left.

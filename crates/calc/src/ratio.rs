@@ -160,51 +160,131 @@ pub fn from_decimal(text: &str) -> Option<Exact> {
     }
 }
 
-/// Product, or `None` where it does not fit.
+/// Product of two exact numbers.
+///
+/// # Formula
+/// a·b
+///
+/// # Arguments
+/// * `left` a [1]
+/// * `right` b [1]
+///
+/// # Returns
+/// a·b [1]
+///
+/// # Validity
+/// Exact.
+///
+/// # Errors
+/// None where the product does not fit.
 ///
 /// # Example
+/// No published value.
 /// ```
 /// use calc::ratio::{exact, multiply};
 /// assert_eq!(multiply(exact(2, 3).unwrap(), exact(9, 4).unwrap()), exact(3, 2));
 /// ```
+///
+/// # Sources
+/// Arithmetic of fractions.
 #[must_use]
 pub fn multiply(left: Exact, right: Exact) -> Option<Exact> {
     sound(sound(left)?.checked_mul(&sound(right)?)?)
 }
 
-/// Quotient, or `None` where the divisor is 0 or the quotient does not fit.
+/// Quotient of two exact numbers.
+///
+/// # Formula
+/// a/b
+///
+/// # Arguments
+/// * `left` a [1]
+/// * `right` b [1]
+///
+/// # Returns
+/// a/b [1]
+///
+/// # Validity
+/// Exact.
+///
+/// # Errors
+/// None where b = 0 or the quotient does not fit.
 ///
 /// # Example
+/// No published value.
 /// ```
 /// use calc::ratio::{divide, exact};
 /// assert_eq!(divide(exact(2, 3).unwrap(), exact(-4, 9).unwrap()), exact(-3, 2));
 /// assert_eq!(divide(exact(2, 3).unwrap(), exact(0, 9).unwrap()), None);
 /// ```
+///
+/// # Sources
+/// Arithmetic of fractions.
 #[must_use]
 pub fn divide(left: Exact, right: Exact) -> Option<Exact> {
     let right = sound(right)?;
     multiply(left, exact(*right.denom(), *right.numer())?)
 }
 
-/// Sum, or `None` where it does not fit.
+/// Sum of two exact numbers.
+///
+/// # Formula
+/// a + b
+///
+/// # Arguments
+/// * `left` a [1]
+/// * `right` b [1]
+///
+/// # Returns
+/// a + b [1]
+///
+/// # Validity
+/// Exact.
+///
+/// # Errors
+/// None where the sum does not fit.
 ///
 /// # Example
+/// No published value.
 /// ```
 /// use calc::ratio::{add, exact};
 /// assert_eq!(add(exact(1, 6).unwrap(), exact(1, 3).unwrap()), exact(1, 2));
 /// ```
+///
+/// # Sources
+/// Arithmetic of fractions.
 #[must_use]
 pub fn add(left: Exact, right: Exact) -> Option<Exact> {
     sound(sound(left)?.checked_add(&sound(right)?)?)
 }
 
-/// Difference, or `None` where it does not fit.
+/// Difference of two exact numbers.
+///
+/// # Formula
+/// a − b
+///
+/// # Arguments
+/// * `left` a [1]
+/// * `right` b [1]
+///
+/// # Returns
+/// a − b [1]
+///
+/// # Validity
+/// Exact.
+///
+/// # Errors
+/// None where the difference does not fit.
 ///
 /// # Example
+/// No published value.
 /// ```
 /// use calc::ratio::{exact, subtract};
 /// assert_eq!(subtract(exact(1, 6).unwrap(), exact(1, 2).unwrap()), exact(-1, 3));
 /// ```
+///
+/// # Sources
+/// Arithmetic of fractions.
 #[must_use]
 pub fn subtract(left: Exact, right: Exact) -> Option<Exact> {
     sound(sound(left)?.checked_sub(&sound(right)?)?)

@@ -168,7 +168,8 @@ fn relative_error(held: Exact, wanted: Exact) -> Option<f64> {
 /// None where s = 0.
 ///
 /// # Example
-/// 120 steps a turn are 3° (Burman, Special Electrical Machines, Ex. 3.2, p. 191).
+/// 120 steps a turn are 3° (Burman, Special Electrical Machines, Ex. 3.2–3.5,
+/// pp. 191–194).
 /// ```
 /// use calc::{printed::agrees, ratio::exact, steps};
 /// use uom::si::angle::degree;
@@ -352,7 +353,11 @@ pub fn rate_limit(
 ) -> Option<Frequency> {
     let pulse = finite((pulse_high + pulse_low).recip()).filter(|rate| rate.value > 0.0);
     match (controller_rate_limit, pulse) {
-        (Some(controller), Some(pulse)) => Some(if controller < pulse { controller } else { pulse }),
+        (Some(controller), Some(pulse)) => Some(if controller < pulse {
+            controller
+        } else {
+            pulse
+        }),
         (one, other) => one.or(other),
     }
 }
@@ -377,7 +382,7 @@ pub fn rate_limit(
 ///
 /// # Example
 /// 1.8° steps (200 a turn) at 4000 Hz: 20 turns a second (Burman, Special Electrical Machines,
-/// Ex. 3.3, p. 192).
+/// Ex. 3.2–3.5, pp. 191–194).
 /// ```
 /// use calc::{printed::agrees, ratio::exact, steps, units::Frequency};
 /// use uom::si::{angular_velocity::revolution_per_second, frequency::hertz};
@@ -412,7 +417,7 @@ mod tests {
 
     #[test]
     fn rounds_rational_settings_exactly() {
-        // 402.5/360 = 1.11805…; 5 steps over 8 mm = 0.625, a tie at two decimals.
+        // 5 steps over 8 mm are 0.625 a millimetre, a tie at two decimals.
         let lead = TurnTravel::Rational(from_decimal("8e-3").unwrap());
         let setting = per_unit(exact(5, 1).unwrap(), Unit::Millimeter(lead), 2).unwrap();
         assert_eq!((setting.value, setting.rounded), (0.625, 0.63));
