@@ -1,7 +1,7 @@
 //! Checks: what the design can do against what it must, and how much room is left.
 
 use crate::eval::{Absent, Eval, Inputs};
-use crate::register::{self, Physical, Station};
+use crate::register::{self, Physical, Station, Travel};
 use crate::unit::Measure;
 
 /// Every station's checks, in the order of the card.
@@ -78,6 +78,8 @@ pub struct Room {
     pub need: f64,
     /// Which need, where there are two.
     pub case: Option<Case>,
+    /// What both measure, where that depends on the design.
+    pub measure: Option<Measure>,
     /// No better than this, whatever the margin.
     pub at_best: Status,
 }
@@ -89,6 +91,18 @@ impl Room {
             capability: capability.raw(),
             need: need.raw(),
             case: None,
+            at_best: Status::Clear,
+        }
+    }
+
+    /// From two travels of one kind.
+    #[must_use]
+    pub fn of_travel(capability: Travel, need: Travel) -> Self {
+        Self {
+            capability: capability.raw(),
+            need: need.raw(),
+            case: None,
+            measure: Some(capability.measure()),
             at_best: Status::Clear,
         }
     }
@@ -171,6 +185,12 @@ impl Held {
     #[must_use]
     pub fn status(&self) -> Status {
         self.room.map_or(Status::Unknown, |room| room.status())
+    }
+
+    /// What its two figures measure.
+    #[must_use]
+    pub fn measure(&self) -> Measure {
+        self.room.ok().and_then(|room| room.measure).unwrap_or(self.check.measure)
     }
 
     /// Its margin, where it has one.

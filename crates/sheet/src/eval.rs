@@ -14,6 +14,7 @@ use crate::entry::{self, Entry, ReadPreset, Value};
 use crate::register::{
     self, COUNT, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis, motor,
 };
+use crate::unit::Measure;
 
 /// Why a result is not there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -151,8 +152,8 @@ struct Slot {
     progress: Progress,
     found: Result<f64, Absent>,
     exact: Option<Exact>,
-    /// A travel that was entered as a length.
-    length: bool,
+    /// What it measures, where that depends on the design.
+    measure: Option<Measure>,
     rests_on: Inputs,
     working: &'static str,
 }
@@ -161,7 +162,7 @@ const OPEN: Slot = Slot {
     progress: Progress::Open,
     found: Ok(0.0),
     exact: None,
-    length: false,
+    measure: None,
     rests_on: Inputs([0; 4]),
     working: "",
 };
@@ -183,15 +184,6 @@ impl core::fmt::Debug for Eval<'_> {
 fn presets() -> &'static [ReadPreset] {
     static READ: OnceLock<Vec<ReadPreset>> = OnceLock::new();
     READ.get_or_init(|| register::inputs().iter().map(entry::preset).collect())
-}
-
-/// An angle or a length, as it was entered.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum AngleOrLength {
-    /// At the output.
-    Angle(Angle),
-    /// Along the travel, or as arc at the radius.
-    Length(Length),
 }
 
 impl<'a> Eval<'a> {
@@ -272,6 +264,7 @@ impl<'a> Eval<'a> {
             Ok(found) => Slot {
                 found: Ok(found.value),
                 exact: found.exact,
+                measure: found.measure,
                 ..OPEN
             },
             Err(absent) => Slot {
@@ -325,7 +318,7 @@ impl<'a> Eval<'a> {
             Slot {
                 found,
                 exact: entry.exact,
-                length: matches!(entry.value, Value::Length(_)),
+                measure: matches!(entry.value, Value::Length(_)).then_some(Measure::Length),
                 ..OPEN
             }
         };
@@ -484,13 +477,13 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// Why it is not there.
-    pub fn travel(&self, key: Key<Travel>) -> Result<AngleOrLength, Absent> {
+    pub fn travel(&self, key: Key<Travel>) -> Result<Travel, Absent> {
         let slot = self.ask(key.index());
         slot.found.map(|v| {
-            if slot.length {
-                AngleOrLength::Length(Length::from_raw(v))
+            if slot.measure == Some(Measure::Length) {
+                Travel::Length(Length::from_raw(v))
             } else {
-                AngleOrLength::Angle(Angle::from_raw(v))
+                Travel::Angle(Angle::from_raw(v))
             }
         })
     }
@@ -554,7 +547,7 @@ impl<'a> Eval<'a> {
             index,
             found: slot.found,
             exact: slot.exact,
-            length: slot.length,
+            measure: slot.measure.unwrap_or_else(|| register::measure(index)),
             rests_on: slot.rests_on,
             working: slot.working,
         }
@@ -614,8 +607,8 @@ pub struct Answer {
     pub found: Result<f64, Absent>,
     /// The same as an exact rational where it is one.
     pub exact: Option<Exact>,
-    /// A travel that was entered as a length.
-    pub length: bool,
+    /// What it measures.
+    pub measure: Measure,
     /// The inputs that it rests on.
     pub rests_on: Inputs,
     /// The formula that was used.

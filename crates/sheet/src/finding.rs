@@ -82,8 +82,8 @@ impl Said {
             .iter()
             .filter_map(|id| {
                 let index = register::find(id)?;
-                let value = c.answer(index).found.ok()?;
-                Some((*id, register::measure(index).reported(value)))
+                let answer = c.answer(index);
+                Some((*id, answer.measure.reported(answer.found.ok()?)))
             })
             .collect()
     }

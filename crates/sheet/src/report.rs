@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 use crate::check::{self, Held, Status};
 use crate::design::Design;
 use crate::entry::Value as Entered;
-use crate::eval::{AngleOrLength, Eval};
+use crate::eval::Eval;
 use crate::finding;
 use crate::num;
 use crate::register::{self, COUNT, Form, INPUT_COUNT};
@@ -23,7 +23,12 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
         Ok(value) => value,
         Err(absent) => return absent.message(),
     };
-    let mut measure = register::measure(index);
+    let measure = answer.measure;
+    if let Some(words) = register::result(index).and_then(|r| r.words)
+        && let Some(text) = words(c)
+    {
+        return text;
+    }
     if let Some(input) = register::inputs().get(index) {
         match input.form {
             Form::Choice(words) => {
@@ -41,7 +46,6 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
                     return num::int(i64::try_from(*exact.numer()).unwrap_or(i64::MAX));
                 }
             }
-            Form::Travel if answer.length => measure = Measure::Length,
             _ => {}
         }
     }
@@ -100,7 +104,7 @@ pub fn json(design: &Design) -> Value {
         let id = register::id(index);
         match answer.found {
             Ok(value) => {
-                let measure = register::measure(index);
+                let measure = answer.measure;
                 let mut entry = json!({
                     "value": measure.reported(value),
                     "unit": measure.si_name(),
@@ -171,7 +175,7 @@ pub fn exact_text(exact: calc::ratio::Exact) -> String {
 }
 
 fn check_json(c: &Eval<'_>, held: &Held) -> Value {
-    let measure = held.check.measure;
+    let measure = held.measure();
     let (capability, need, case) = match held.room {
         Ok(room) => (
             Value::from(room.capability),
@@ -199,27 +203,4 @@ fn check_json(c: &Eval<'_>, held: &Held) -> Value {
         }
     }
     entry
-}
-
-/// A travel at the output as an angle, by the axis's kind.
-///
-/// # Errors
-/// When it is not given, or given as what this kind does not take.
-pub fn at_output(
-    c: &Eval<'_>,
-    travel: AngleOrLength,
-    travel_per_turn: Option<calc::units::Length>,
-) -> Result<calc::units::Angle, crate::eval::Absent> {
-    match (travel, travel_per_turn) {
-        (AngleOrLength::Angle(angle), _) => Ok(angle),
-        (AngleOrLength::Length(length), Some(per_turn)) if per_turn.value > 0.0 => {
-            let _ = c;
-            Ok(register::Physical::from_raw(
-                length.value / per_turn.value * 2.0 * core::f64::consts::PI,
-            ))
-        }
-        _ => Err(crate::eval::Absent::impossible(
-            "a length where there is no radius",
-        )),
-    }
 }

@@ -367,6 +367,7 @@ pub enum Measure {
     PerMillimetre,
     PerDegree,
     StepAcceleration,
+    YesNo,
 }
 
 struct Row {
@@ -389,6 +390,7 @@ impl Measure {
             usual,
         };
         match self {
+            Self::YesNo => row("1", PLAIN, &[("", 1.0)], &[]),
             Self::Ratio | Self::Share => row("1", PLAIN, &[("", 1.0)], &["%"]),
             Self::Count => row("1", PLAIN, &[("", 1.0)], &[]),
             Self::Length => row(
@@ -645,6 +647,9 @@ impl Measure {
     /// A raw value as number and unit for people, to `digits` significant digits.
     #[must_use]
     pub fn shown(self, raw: f64, digits: i32) -> (String, &'static str) {
+        if self == Self::YesNo {
+            return (if raw == 0.0 { "no" } else { "yes" }.into(), "");
+        }
         let value = self.reported(raw);
         let shown = self.row().shown;
         let size = value.abs();

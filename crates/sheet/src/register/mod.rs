@@ -323,6 +323,8 @@ pub struct Found {
     pub value: f64,
     /// The same as an exact rational where it is one.
     pub exact: Option<Exact>,
+    /// What it measures, where that depends on the design.
+    pub measure: Option<Measure>,
 }
 
 /// A result.
@@ -343,8 +345,10 @@ pub struct Outcome {
     pub formula: &'static str,
     /// Where the formula comes from.
     pub source: &'static str,
-    /// Station that shows it, where its id's prefix does not say so.
+    /// Whether the card lists it; what only serves other results is left to the report.
     pub shown: bool,
+    /// Words instead of the number, where they say more.
+    pub words: Option<fn(&Eval<'_>) -> Option<String>>,
     /// The function.
     pub compute: fn(&Eval<'_>) -> Result<Found, Absent>,
 }
@@ -369,6 +373,7 @@ pub(crate) const RESULT: Outcome = Outcome {
     formula: "",
     source: "",
     shown: true,
+    words: None,
     compute: no_function,
 };
 
@@ -491,9 +496,56 @@ impl From<Rational> for Found {
     }
 }
 
-/// Marks an input that is an angle or a length.
-#[derive(Clone, Copy, Debug)]
-pub struct Travel;
+/// A travel: an angle, or a length along it or as arc at the radius.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Travel {
+    /// An angle.
+    Angle(calc::units::Angle),
+    /// A length.
+    Length(calc::units::Length),
+}
+
+impl Travel {
+    /// Its size in SI.
+    #[must_use]
+    pub fn raw(self) -> f64 {
+        match self {
+            Self::Angle(angle) => angle.value,
+            Self::Length(length) => length.value,
+        }
+    }
+    /// What it measures.
+    #[must_use]
+    pub fn measure(self) -> Measure {
+        match self {
+            Self::Angle(_) => Measure::Angle,
+            Self::Length(_) => Measure::Length,
+        }
+    }
+}
+
+impl From<Travel> for Found {
+    fn from(travel: Travel) -> Self {
+        Self { value: travel.raw(), exact: None, measure: Some(travel.measure()) }
+    }
+}
+
+/// Steps per millimetre or per degree.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PerUnit {
+    /// Its number.
+    pub value: f64,
+    /// The same, exact, where it is rational.
+    pub exact: Option<Exact>,
+    /// Per millimetre or per degree.
+    pub measure: Measure,
+}
+
+impl From<PerUnit> for Found {
+    fn from(per: PerUnit) -> Self {
+        Self { value: per.value, exact: per.exact, measure: Some(per.measure) }
+    }
+}
 /// Marks a list of stages.
 #[derive(Clone, Copy, Debug)]
 pub struct Stages;
