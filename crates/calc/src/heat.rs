@@ -682,7 +682,8 @@ impl TwoNodes {
             },
             0.0,
             start.max(span / rates[0]),
-            1e-12,
+            // The last step of Newton's method squares what is left.
+            1e-9,
             100,
         )
     }
@@ -850,7 +851,7 @@ const STALL_PIECES: u8 = 12;
 /// The time, or that it is unlimited
 ///
 /// # Validity
-/// Standstill, from cold; two lumps. While the limit holds the current the solution is exact.
+/// Standstill, from cold; two lumps; β_a > 0. While the limit holds the current the solution is exact.
 /// Beyond, P(θ_w) is replaced on each of twelve pieces of the temperature, finer towards the end, by
 /// the straight line through its two Gauss points, on which the solution is exact again; the error
 /// falls with the fourth power of the number of pieces: below 5e-7 in the tests, of which one is

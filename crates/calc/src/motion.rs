@@ -710,14 +710,24 @@ impl SmoothMove {
     /// Greatest R·max(i, 0) + Ke·N·ω.
     fn voltage_demand(&self) -> f64 {
         let demand = |s: f64| self.resistance * self.current(s).max(0.0) + self.back_emf(s);
-        let stationary = [self.line.driving.1, self.line.driven.1]
+        let peak = self.acceleration * SMOOTH_ACCELERATION;
+        let kinked = self.line.kink().abs() < peak;
+        let (_, slope) = self.line.branch(0.0);
+        let slopes = if kinked {
+            [Some(self.line.driving.1), Some(self.line.driven.1)]
+        } else {
+            [Some(slope), None]
+        };
+        let stationary = slopes
             .into_iter()
+            .flatten()
             .flat_map(|slope| self.stationary_voltage(slope));
         let corners = self
             .line
             .zeros()
             .into_iter()
             .chain([self.line.kink()])
+            .filter(|acceleration| acceleration.abs() < peak)
             .flat_map(|acceleration| self.moments_of(acceleration));
         stationary
             .chain(corners)
@@ -1443,7 +1453,7 @@ pub fn shortest_time(
     if demand_at(rate) < 0.0 {
         // A rate near zero stands for the steady motion, which is known to be possible.
         let slow = rate * 1e-9;
-        rate = bracketed(demand_at, slow, rate, rate * 1e-12, 80)?;
+        rate = bracketed(demand_at, slow, rate, rate * 1e-10, 80)?;
     }
     Some(Time::new::<second>(1.0 / rate))
 }
