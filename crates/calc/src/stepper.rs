@@ -242,7 +242,7 @@ pub fn hold_power(phase_current: ElectricCurrent, phase_resistance: ElectricalRe
 /// Definition.
 #[must_use]
 pub fn torque_per_mass(torque: Torque, mass: Mass) -> AvailableEnergy {
-    (torque / mass).into()
+    torque / mass
 }
 
 /// What limits a chopped winding at speed.
