@@ -1306,7 +1306,9 @@ mod tests {
 
         /// The gains place the poles: the closed loop of the plant without τe has ωn and ζ.
         #[test]
-        fn poles_are_placed(plant in plants(), turns in 0.01_f64..20.0, zeta in 0.4_f64..1.0) {
+        fn poles_are_placed(
+            plant in plants(), turns in prop_oneof![0.01_f64..1.0, 1.0_f64..20.0], zeta in 0.4_f64..1.0,
+        ) {
             let (ke, tau) = (plant.back_emf_constant.value, plant.mechanical.value);
             let natural = turns / tau;
             let gains = gains(Frequency::new::<hertz>(natural / TAU), Ratio::from(zeta), &plant);
@@ -1345,8 +1347,8 @@ mod tests {
                 let gains = gains(bandwidth, limit.damping, &plant);
                 let s = Sampling { sample_time: limit.firmware.sample_time, delay: limit.delay };
                 let margin = least_margin(&gains, &plant, in_play.as_ref(), &s).unwrap();
-                derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK + slack
-                    && margin.phase_margin.get::<degree>() >= LEAST_PHASE_MARGIN_DEGREES - slack
+                derivative_kick(&gains, &limit.firmware).value <= 0.2 + slack
+                    && margin.phase_margin.get::<degree>() >= 40.0 - slack
             };
             let found = bandwidth_limit(&limit).unwrap();
             prop_assert!(keeps(found, 1e-6));
