@@ -15,6 +15,7 @@ pub mod axis;
 pub mod bridge;
 pub mod drive;
 pub mod encoder;
+pub mod error_budget;
 pub mod gears;
 pub mod heat;
 pub mod motion;
