@@ -120,8 +120,8 @@ fn spaced(
     };
     if matches!(
         input.form,
-        Form::Choice(_) | Form::Text | Form::Stages | Form::Shares
-    ) || matches!(entry.value, Entered::None | Entered::Exact(_))
+        Form::Choice(_) | Form::Text | Form::Stages | Form::Shares | Form::Exact
+    ) || entry.value == Entered::None
     {
         return text.into();
     }

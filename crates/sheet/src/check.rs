@@ -91,6 +91,7 @@ impl Room {
             capability: capability.raw(),
             need: need.raw(),
             case: None,
+            measure: None,
             at_best: Status::Clear,
         }
     }
@@ -190,7 +191,10 @@ impl Held {
     /// What its two figures measure.
     #[must_use]
     pub fn measure(&self) -> Measure {
-        self.room.ok().and_then(|room| room.measure).unwrap_or(self.check.measure)
+        self.room
+            .ok()
+            .and_then(|room| room.measure)
+            .unwrap_or(self.check.measure)
     }
 
     /// Its margin, where it has one.

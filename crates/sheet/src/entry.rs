@@ -284,6 +284,9 @@ fn quantity(input: &Input, measure: Measure, body: &str, marks: Marks) -> Result
         unit_of(input, rest, measure)
             .is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
     };
+    if matches!(measure, Measure::Ratio | Measure::Share) && body.contains('/') {
+        return exact(input, body, marks);
+    }
     let (number, rest) = number(body, marks, &fits)?;
     let unit = unit_of(input, rest, measure)?;
     let si = unit.to_si(number.value);
@@ -304,9 +307,10 @@ fn quantity(input: &Input, measure: Measure, body: &str, marks: Marks) -> Result
             because: input.because,
         }
     })?;
+    let exact = exact_si(&number, &unit);
     Ok(Entry {
         value: Value::Real(si),
-        exact: None,
+        exact,
         tolerance: None,
         text: [number.text, unit.text].concat(),
     })
@@ -437,8 +441,8 @@ fn exact(input: &Input, body: &str, marks: Marks) -> Result<Entry, Refusal> {
         because: input.because,
     })?;
     Ok(Entry {
-        value: Value::Exact(value),
-        exact: None,
+        value: Value::Real(ratio::to_f64(value).unwrap_or(f64::NAN)),
+        exact: Some(value),
         tolerance: None,
         text,
     })

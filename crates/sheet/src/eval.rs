@@ -458,6 +458,14 @@ impl<'a> Eval<'a> {
         }
     }
 
+    /// Whether an input is left out, counted among what is rested on.
+    pub fn left_out_now<Q>(&self, key: Key<Q>) -> bool {
+        let mut on = self.rests_on.get();
+        on.insert(key.index());
+        self.rests_on.set(on);
+        self.left_out(key.index())
+    }
+
     /// Whether the input was entered and understood.
     pub fn given<Q>(&self, key: Key<Q>) -> bool {
         self.is_given(key.index())

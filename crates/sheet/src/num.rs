@@ -139,7 +139,9 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
                 while at(j).is_some_and(is_blank) {
                     j += 1;
                 }
-                if !body.is_empty() && at(j).is_some_and(|d| d.is_ascii_digit()) {
+                // "0.005 1/K": the 1 belongs to the unit.
+                let per = at(j) == Some('1') && at(j + 1) == Some('/');
+                if !body.is_empty() && !per && at(j).is_some_and(|d| d.is_ascii_digit()) {
                     i = j;
                     continue;
                 }
@@ -499,6 +501,8 @@ mod tests {
         assert_eq!(split("25kHz", Marks::Typed).expect("25").1, "kHz");
         assert_eq!(split("35 AWG", Marks::Typed).expect("35").1, "AWG");
         assert_eq!(split("5.N", Marks::Typed).expect("5").1, ".N");
+        let (number, rest) = split("-0.005 1/K", Marks::Typed).expect("per kelvin");
+        assert_eq!((number.value, rest), (-0.005, "1/K"));
     }
 
     #[test]

@@ -244,6 +244,12 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, NotUnit> {
     } else {
         folded
     };
+    // Without its 1 the unit can stand behind a number: "-0.002/K".
+    let folded = folded
+        .strip_prefix('1')
+        .filter(|rest| rest.starts_with('/'))
+        .unwrap_or(&folded)
+        .to_string();
     let Some(mut found) = product(&folded) else {
         return Err(NotUnit::Unknown(text.trim().into(), measure.near(text)));
     };
@@ -298,6 +304,9 @@ fn product(folded: &str) -> Option<Unit> {
             0 => {}
             1 => sign = -1,
             _ => return None,
+        }
+        if at == 0 && side.is_empty() {
+            continue;
         }
         for part in side.split('.') {
             let (name, power) = match part.as_bytes() {
@@ -681,6 +690,9 @@ impl Measure {
 #[must_use]
 pub fn pretty(canonical: &str) -> String {
     let mut out = String::new();
+    if canonical.starts_with('/') {
+        out.push('1');
+    }
     for (at, side) in canonical.split('/').enumerate() {
         if at > 0 {
             out.push('/');
@@ -779,6 +791,7 @@ mod tests {
             ("mAh", Measure::Charge, "mAh"),
             ("N·m/rad", Measure::Stiffness, "N.m/rad"),
             ("%/K", Measure::PerKelvin, "%/K"),
+            ("1/K", Measure::PerKelvin, "/K"),
             ("oz/ft2", Measure::Thickness, "oz/ft2"),
         ] {
             assert_eq!(

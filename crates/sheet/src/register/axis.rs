@@ -1,14 +1,18 @@
 //! What has to move.
 
-use crate::check::Check;
-use crate::finding::Finding;
-
+use calc::axis::{self as formulas, TurnTravel};
+use calc::ratio;
 use calc::units::{
-    Angle, Force, Length, Mass, MomentOfInertia, Ratio, ThermodynamicTemperature, Torque,
+    Angle, Energy, Force, Length, Mass, MomentOfInertia, Ratio, ThermodynamicTemperature, Torque,
 };
 
-use super::{Form, INPUT, Input, Kinds, Preset, Rational, Sure, Travel};
-use crate::eval::{Absent, Eval};
+use super::{
+    Form, Found, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Rational, Station, Sure,
+    Travel, gears, motor, movement,
+};
+use crate::check::Check;
+use crate::eval::{Absent, BEYOND, Code, Eval};
+use crate::finding::{Finding, Severity};
 use crate::unit::Measure;
 
 choices! {
@@ -467,10 +471,679 @@ inputs! {
 
 results! {
     first;
+
+    LAST_STAGE: Rational = Outcome {
+        id: "axis.last_stage",
+        symbol: "i_a",
+        label: "Ratio of the last stage in effect",
+        measure: Measure::Ratio,
+        meaning: "turns of the gear motor for one of the axis",
+        formula: "'as given, or 1 where there is no last stage'",
+        source: "definition",
+        shown: false,
+        ..RESULT
+    }, last_stage;
+    TRAVEL_PER_TURN: TurnLength = Outcome {
+        id: "axis.travel_per_turn",
+        symbol: "s_turn",
+        label: "Travel in one turn of the axis",
+        measure: Measure::Length,
+        meaning: "along the travel, or around the rim",
+        formula: "2 * pi * axis.radius",
+        source: "geometry; exact where teeth or a lead say it",
+        ..RESULT
+    }, travel_per_turn;
+    TRAVEL_FORCE: Force = Outcome {
+        id: "axis.travel_force",
+        symbol: "Z",
+        label: "Force along the travel, moving against the load",
+        measure: Measure::Force,
+        meaning: "weight, friction and what pushes",
+        formula: "axis.load_mass * g * (sin(axis.slope) + axis.friction_coefficient * cos(axis.slope)) + axis.external_force + axis.drag_force",
+        source: "force balance on an incline",
+        ..RESULT
+    }, travel_force;
+    TORQUE_AT_AXIS: Torque = Outcome {
+        id: "axis.torque_at_axis",
+        symbol: "T_La",
+        label: "Load torque at the axis itself",
+        measure: Measure::Torque,
+        meaning: "before the last stage",
+        formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius + axis.drag_force * axis.radius",
+        source: "statics of the arm, worst when level",
+        shown: false,
+        ..RESULT
+    }, torque_at_axis;
+    HOLDING_AT_AXIS: Torque = Outcome {
+        id: "axis.holding_at_axis",
+        symbol: "T_Ha",
+        label: "Holding torque at the axis itself",
+        measure: Measure::Torque,
+        meaning: "before the last stage",
+        formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius",
+        source: "statics, no friction",
+        shown: false,
+        ..RESULT
+    }, holding_at_axis;
+    RETURN_AT_AXIS: Torque = Outcome {
+        id: "axis.return_at_axis",
+        symbol: "T_Ra",
+        label: "Return torque at the axis itself",
+        measure: Measure::Torque,
+        meaning: "before the last stage",
+        formula: "axis.torque_at_axis - 2 * axis.holding_at_axis",
+        source: "friction is the same both ways",
+        shown: false,
+        ..RESULT
+    }, return_at_axis;
+    LOAD_TORQUE: Torque = Outcome {
+        id: "axis.load_torque",
+        symbol: "T_L",
+        label: "Load torque at the output, moving against the load",
+        measure: Measure::Torque,
+        meaning: "what the gear motor must give in steady motion",
+        formula: "axis.torque_at_axis",
+        source: "carried through the last stage, where there is one",
+        ..RESULT
+    }, load_torque;
+    HOLDING_TORQUE: Torque = Outcome {
+        id: "axis.holding_torque",
+        symbol: "T_H",
+        label: "Holding torque at the output",
+        measure: Measure::Torque,
+        meaning: "at standstill, no help from friction",
+        formula: "axis.holding_at_axis / axis.last_stage",
+        source: "statics",
+        ..RESULT
+    }, holding_torque;
+    FRICTION_TORQUE: Torque = Outcome {
+        id: "axis.friction_torque",
+        symbol: "T_C",
+        label: "Friction torque at the output",
+        measure: Measure::Torque,
+        meaning: "what always opposes motion",
+        formula: "axis.load_torque - axis.holding_torque",
+        source: "definition",
+        ..RESULT
+    }, friction_torque;
+    LOAD_TORQUE_RETURN: Torque = Outcome {
+        id: "axis.load_torque_return",
+        symbol: "T_R",
+        label: "Torque for the way back",
+        measure: Measure::Torque,
+        meaning: "above 0 it must be driven, below 0 it drives",
+        formula: "axis.return_at_axis",
+        source: "carried through the last stage, where there is one",
+        ..RESULT
+    }, load_torque_return;
+    LOAD_INERTIA: MomentOfInertia = Outcome {
+        id: "axis.load_inertia",
+        symbol: "J_L",
+        label: "Inertia of the load at the output",
+        measure: Measure::Inertia,
+        meaning: "about the gear motor’s output shaft",
+        formula: "(axis.payload_inertia + axis.load_mass * axis.radius ^ 2) / axis.last_stage ^ 2",
+        source: "parallel masses",
+        ..RESULT
+    }, load_inertia;
+    REFLECTED_INERTIA: MomentOfInertia = Outcome {
+        id: "axis.reflected_inertia",
+        symbol: "J_N",
+        label: "Inertia of the rotor, seen at the output",
+        measure: Measure::Inertia,
+        meaning: "the ratio squared makes it large",
+        formula: "gears.exact_ratio ^ 2 * motor.rotor_inertia",
+        source: "energy of a gear train",
+        shown: false,
+        ..RESULT
+    }, reflected_inertia;
+    INERTIA_RATIO: Ratio = Outcome {
+        id: "axis.inertia_ratio",
+        symbol: "J_ratio",
+        label: "Inertia of the load over that of the rotor",
+        measure: Measure::Ratio,
+        meaning: "high ratios make the rotor the larger part",
+        formula: "axis.load_inertia / axis.reflected_inertia",
+        source: "definition",
+        ..RESULT
+    }, inertia_ratio;
+    TOLERANCE_AT_LOAD: Travel = Outcome {
+        id: "axis.tolerance_at_load",
+        symbol: "e_load",
+        label: "Error that is allowed, at the load",
+        measure: Measure::Angle,
+        meaning: "as a length where the axis has one",
+        formula: "'the allowed error: as given, or as arc at the radius'",
+        source: "geometry",
+        shown: false,
+        ..RESULT
+    }, tolerance_at_load;
+    DISTANCE_AT_LOAD: Travel = Outcome {
+        id: "axis.distance_at_load",
+        symbol: "s_load",
+        label: "Distance of the move, at the load",
+        measure: Measure::Angle,
+        meaning: "as a length where the axis has one",
+        formula: "'the distance: as given, or as arc at the radius'",
+        source: "geometry",
+        shown: false,
+        ..RESULT
+    }, distance_at_load;
+    BACK_DRIVES: bool = Outcome {
+        id: "axis.back_drives",
+        symbol: "moves_off",
+        label: "Moves by itself with the power off",
+        measure: Measure::YesNo,
+        meaning: "never rely on friction for safety",
+        formula: "'yes where the load turns the shaft with more than gears.back_drive_torque'",
+        source: "torque balance with the motor unpowered",
+        ..RESULT
+    }, back_drives;
+    BACK_DRIVING_TORQUE: Torque = Outcome {
+        id: "axis.back_driving_torque",
+        symbol: "T_b",
+        label: "Torque with which the load turns the shaft, power off",
+        measure: Measure::Torque,
+        meaning: "0 where its own friction holds it",
+        formula: "max(0, max(-axis.load_torque_return, -axis.load_torque))",
+        source: "torque balance with the motor unpowered",
+        ..RESULT
+    }, back_driving_torque;
+    MOVING_ENERGY: Energy = Outcome {
+        id: "axis.moving_energy",
+        symbol: "E_moving",
+        label: "Energy of the moving axis",
+        measure: Measure::Energy,
+        meaning: "load and rotor at peak speed",
+        formula: "(axis.load_inertia + axis.reflected_inertia) * move.peak_speed ^ 2 / 2",
+        source: "kinetic energy",
+        ..RESULT
+    }, moving_energy;
+    FALL_ENERGY: Energy = Outcome {
+        id: "axis.fall_energy",
+        symbol: "E_fall",
+        label: "Energy of the fall",
+        measure: Measure::Energy,
+        meaning: "the load down the height of the move",
+        formula: "axis.load_mass * g * abs(axis.distance_at_load * sin(axis.slope))",
+        source: "potential energy",
+        ..RESULT
+    }, fall_energy;
+}
+
+/// Travel per turn as a length, exact where teeth or a lead make it rational.
+#[derive(Clone, Copy, Debug)]
+pub struct TurnLength {
+    length: Length,
+    exact: Option<ratio::Exact>,
+}
+
+impl From<TurnLength> for Found {
+    fn from(turn: TurnLength) -> Self {
+        Self {
+            value: turn.length.value,
+            exact: turn.exact,
+            measure: None,
+        }
+    }
+}
+
+/// Travel in one turn of the axis as a length.
+pub const TURN_TRAVEL: Key<Length> = Key::at(TRAVEL_PER_TURN.index());
+
+/// Ratio of the last stage as a factor.
+pub const LAST_STAGE_NOW: Key<Ratio> = LAST_STAGE.as_ratio();
+
+fn last_stage(c: &Eval<'_>) -> Result<Rational, Absent> {
+    if c.left_out_now(REDUCTION) {
+        return ratio::exact(1, 1).map(Rational).ok_or(BEYOND);
+    }
+    c.exact(REDUCTION).map(Rational)
+}
+
+/// Travel per turn, with its factor of π kept apart.
+///
+/// # Errors
+/// When the kind has no travel, or what says it is not given.
+pub fn turn_travel(c: &Eval<'_>) -> Result<TurnTravel, Absent> {
+    let round = |c: &Eval<'_>| formulas::round_travel(c.exact(RADIUS)?).ok_or(BEYOND);
+    match c.get(KIND)? {
+        Kind::Belt if !by_radius(c, PULLEY_TEETH) => {
+            c.working("axis.pulley_teeth * axis.belt_pitch");
+            formulas::belt_travel(c.get(PULLEY_TEETH)?, c.exact(BELT_PITCH)?).ok_or(BEYOND)
+        }
+        Kind::Rack if !by_radius(c, PINION_TEETH) => {
+            c.working("pi * axis.pinion_module * axis.pinion_teeth");
+            formulas::rack_travel(c.get(PINION_TEETH)?, c.exact(PINION_MODULE)?).ok_or(BEYOND)
+        }
+        Kind::Screw => {
+            c.working("axis.screw_lead");
+            c.exact(SCREW_LEAD).map(TurnTravel::Rational)
+        }
+        Kind::Torque => Err(Absent::not_asked("a torque given has no travel")),
+        _ => round(c),
+    }
+}
+
+/// A given radius beats assumed teeth; both given, the teeth are used.
+fn by_radius(c: &Eval<'_>, teeth: Key<u32>) -> bool {
+    c.given(RADIUS) && !c.given(teeth)
+}
+
+fn travel_per_turn(c: &Eval<'_>) -> Result<TurnLength, Absent> {
+    let travel = turn_travel(c)?;
+    let exact = match travel {
+        TurnTravel::Rational(exact) => Some(exact),
+        TurnTravel::TimesPi(_) => None,
+    };
+    let length = formulas::travel_length(travel).ok_or(BEYOND)?;
+    Ok(TurnLength { length, exact })
+}
+
+fn carried(c: &Eval<'_>) -> Result<formulas::Carried, Absent> {
+    Ok(formulas::Carried {
+        mass: c.get(LOAD_MASS)?,
+        external_force: c.get(EXTERNAL_FORCE)?,
+        drag_force: c.get(DRAG_FORCE)?,
+    })
+}
+
+fn straight(c: &Eval<'_>) -> Result<formulas::Travel, Absent> {
+    Ok(formulas::Travel {
+        carried: carried(c)?,
+        slope: c.get(SLOPE)?,
+        friction_coefficient: c.get(FRICTION_COEFFICIENT)?,
+    })
+}
+
+fn travel_force(c: &Eval<'_>) -> Result<Force, Absent> {
+    if c.get(KIND)?.is_linear() {
+        Ok(formulas::travel_force(straight(c)?))
+    } else {
+        Err(Absent::not_asked(
+            "a turning axis has no force along a line",
+        ))
+    }
+}
+
+fn screw(c: &Eval<'_>) -> Result<formulas::Screw, Absent> {
+    Ok(formulas::Screw {
+        lead: c.get(SCREW_LEAD)?,
+        mean_diameter: c.get(SCREW_MEAN_DIAMETER)?,
+        thread_friction: c.get(SCREW_THREAD_FRICTION)?,
+        flank_angle: c.get(SCREW_FLANK_ANGLE)?,
+        collar_friction: c.get(COLLAR_FRICTION)?,
+        collar_diameter: c.get(COLLAR_DIAMETER)?,
+    })
+}
+
+/// Torques at the axis itself, by its kind.
+fn load_at_axis(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
+    match c.get(KIND)? {
+        Kind::Arm => Ok(formulas::arm(carried(c)?, c.get(RADIUS)?)),
+        Kind::Turntable => Ok(formulas::turntable(
+            carried(c)?,
+            c.get(RADIUS)?,
+            c.get(FRICTION_COEFFICIENT)?,
+            c.get(BEARING_RADIUS)?,
+        )),
+        Kind::Torque => Ok(formulas::given(
+            c.get(LOAD_TORQUE_GIVEN)?,
+            Force::default(),
+            Length::default(),
+        )),
+        Kind::Screw if c.option(TRANSMISSION_EFFICIENCY)?.is_none() => {
+            formulas::screw_by_threads(straight(c)?, screw(c)?).map_err(|error| match error {
+                formulas::ScrewError::Binds => Absent::impossible(
+                    "the screw binds: π·d is not above f·l·sec α, so friction grows faster than any torque",
+                ),
+                _ => Absent::impossible("no thread has this diameter and flank angle"),
+            })
+        }
+        _ => {
+            let efficiency = c.option(TRANSMISSION_EFFICIENCY)?.unwrap_or(Ratio::from(1.0));
+            let radius = formulas::effective_radius(c.get(TURN_TRAVEL)?);
+            formulas::linear(straight(c)?, radius, efficiency).ok_or(BEYOND)
+        }
+    }
+}
+
+/// Whether the screw is computed by its threads.
+fn by_threads(c: &Eval<'_>) -> Result<bool, Absent> {
+    Ok(c.get(KIND)? == Kind::Screw && c.option(TRANSMISSION_EFFICIENCY)?.is_none())
+}
+
+const RAISE: &str = "axis.travel_force * axis.screw_mean_diameter / 2 * (axis.screw_lead + pi * axis.screw_thread_friction * axis.screw_mean_diameter / cos(axis.screw_flank_angle)) / (pi * axis.screw_mean_diameter - axis.screw_thread_friction * axis.screw_lead / cos(axis.screw_flank_angle)) + axis.travel_force * axis.collar_friction * axis.collar_diameter / 2";
+
+fn torque_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
+    let torque = load_at_axis(c)?.load_torque;
+    match c.get(KIND)? {
+        Kind::Arm => {}
+        Kind::Turntable => c.working("axis.friction_coefficient * axis.load_mass * g * axis.bearing_radius + axis.external_force * axis.radius + axis.drag_force * axis.radius"),
+        Kind::Torque => c.working("axis.load_torque_given"),
+        Kind::Screw if by_threads(c)? => c.working(if c.get(TRAVEL_FORCE)?.value >= 0.0 {
+            RAISE
+        } else {
+            "'the load drives the screw: -Z·(d/2)·(π·f·d·sec α − l)/(π·d + f·l·sec α) plus the collar'"
+        }),
+        _ if c.get(TRAVEL_FORCE)?.value >= 0.0 => c.working(
+            "axis.travel_force * axis.travel_per_turn / (2 * pi * axis.transmission_efficiency)",
+        ),
+        _ => c.working(
+            "axis.travel_force * axis.travel_per_turn / (2 * pi) * (2 - 1 / axis.transmission_efficiency)",
+        ),
+    }
+    Ok(torque)
+}
+
+fn holding_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
+    match c.get(KIND)? {
+        Kind::Arm => {}
+        Kind::Turntable => c.working("axis.external_force * axis.radius"),
+        Kind::Torque => c.working("axis.load_torque_given"),
+        _ => c.working("(axis.load_mass * g * sin(axis.slope) + axis.external_force) * axis.travel_per_turn / (2 * pi)"),
+    }
+    Ok(load_at_axis(c)?.holding_torque)
+}
+
+fn return_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
+    if by_threads(c)? {
+        c.working("'lowering by the thread: F_t·(d/2)·(π·f·d·sec α − l)/(π·d + f·l·sec α) + |F_t|·f_c·d_c/2, F_t the force that pushes back; raising where friction on the slope is the greater'");
+    }
+    Ok(load_at_axis(c)?.load_torque_return)
+}
+
+fn reduction(c: &Eval<'_>) -> Result<formulas::Reduction, Absent> {
+    Ok(formulas::Reduction {
+        ratio: c.get(LAST_STAGE_NOW)?,
+        efficiency: c.get(REDUCTION_EFFICIENCY)?,
+    })
+}
+
+/// The torques of the axis carried to the gearbox output.
+fn load_at_output(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
+    let at_axis = formulas::Load {
+        load_torque: c.get(TORQUE_AT_AXIS)?,
+        holding_torque: c.get(HOLDING_AT_AXIS)?,
+        load_torque_return: c.get(RETURN_AT_AXIS)?,
+    };
+    if c.left_out_now(REDUCTION) {
+        return Ok(at_axis);
+    }
+    formulas::carry_load(at_axis, reduction(c)?).ok_or(BEYOND)
+}
+
+fn load_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    if !c.left_out_now(REDUCTION) {
+        c.working(if c.get(TORQUE_AT_AXIS)?.value >= 0.0 {
+            "axis.torque_at_axis / (axis.last_stage * axis.reduction_efficiency)"
+        } else {
+            "axis.torque_at_axis / axis.last_stage * (2 - 1 / axis.reduction_efficiency)"
+        });
+    }
+    Ok(load_at_output(c)?.load_torque)
+}
+
+fn holding_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok(load_at_output(c)?.holding_torque)
+}
+
+fn friction_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok(c.get(LOAD_TORQUE)? - c.get(HOLDING_TORQUE)?)
+}
+
+fn load_torque_return(c: &Eval<'_>) -> Result<Torque, Absent> {
+    if !c.left_out_now(REDUCTION) {
+        c.working(if c.get(RETURN_AT_AXIS)?.value >= 0.0 {
+            "axis.return_at_axis / (axis.last_stage * axis.reduction_efficiency)"
+        } else {
+            "axis.return_at_axis / axis.last_stage * (2 - 1 / axis.reduction_efficiency)"
+        });
+    }
+    Ok(load_at_output(c)?.load_torque_return)
+}
+
+/// The torques at the output, together.
+///
+/// # Errors
+/// Why one of them is not there.
+pub fn load(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
+    Ok(formulas::Load {
+        load_torque: c.get(LOAD_TORQUE)?,
+        holding_torque: c.get(HOLDING_TORQUE)?,
+        load_torque_return: c.get(LOAD_TORQUE_RETURN)?,
+    })
+}
+
+fn load_inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
+    let at_axis = match c.get(KIND)? {
+        Kind::Torque => {
+            c.working("axis.load_inertia_given / axis.last_stage ^ 2");
+            c.get(LOAD_INERTIA_GIVEN)?
+        }
+        Kind::Turntable => {
+            c.working("axis.payload_inertia / axis.last_stage ^ 2");
+            c.get(PAYLOAD_INERTIA)?
+        }
+        Kind::Arm => {
+            formulas::load_inertia(c.get(PAYLOAD_INERTIA)?, c.get(LOAD_MASS)?, c.get(RADIUS)?)
+        }
+        _ => {
+            c.working("(axis.payload_inertia + axis.load_mass * (axis.travel_per_turn / (2 * pi)) ^ 2) / axis.last_stage ^ 2");
+            let radius = formulas::effective_radius(c.get(TURN_TRAVEL)?);
+            formulas::load_inertia(c.get(PAYLOAD_INERTIA)?, c.get(LOAD_MASS)?, radius)
+        }
+    };
+    formulas::carry_inertia(at_axis, c.get(LAST_STAGE_NOW)?).ok_or(BEYOND)
+}
+
+fn reflected_inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
+    Ok(calc::gears::reflected_inertia(
+        c.get(motor::ROTOR_INERTIA)?,
+        c.get(gears::RATIO_NOW)?,
+    ))
+}
+
+fn inertia_ratio(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    formulas::inertia_ratio(c.get(LOAD_INERTIA)?, c.get(REFLECTED_INERTIA)?).ok_or(BEYOND)
+}
+
+/// An angle or a length that a person entered, as this kind of axis shows it: a length along the
+/// travel or as arc at the radius, an angle where a torque is given.
+///
+/// # Errors
+/// When it was entered as what this kind does not take.
+pub fn shown(c: &Eval<'_>, entered: Travel) -> Result<Travel, Absent> {
+    let kind = c.get(KIND)?;
+    match entered {
+        Travel::Angle(_) if kind.is_linear() => Err(Absent::missing(usize::from(u16::MAX))),
+        Travel::Length(_) if kind == Kind::Torque => Err(Absent::missing(usize::from(u16::MAX))),
+        Travel::Angle(angle) if kind != Kind::Torque => Ok(Travel::Length(calc::gears::travel_of(
+            angle,
+            c.get(TURN_TRAVEL)?,
+        ))),
+        other => Ok(other),
+    }
+}
+
+/// A travel at the load as an angle of the gearbox output.
+///
+/// # Errors
+/// When it is not there.
+pub fn at_output(c: &Eval<'_>, travel: Travel) -> Result<Angle, Absent> {
+    let at_axis = match travel {
+        Travel::Angle(angle) => angle,
+        Travel::Length(length) => {
+            let share = length / c.get(TURN_TRAVEL)?;
+            calc::units::turns(share.value)
+        }
+    };
+    Ok(at_axis * c.get(LAST_STAGE_NOW)?.value)
+}
+
+/// An angle of the gearbox output as the load shows it.
+///
+/// # Errors
+/// When the axis is not there.
+pub fn at_load(c: &Eval<'_>, output: Angle) -> Result<Travel, Absent> {
+    shown_angle(c, output / c.get(LAST_STAGE_NOW)?.value)
+}
+
+/// An angle of the axis as the load shows it.
+///
+/// # Errors
+/// When the axis is not there.
+pub fn shown_angle(c: &Eval<'_>, at_axis: Angle) -> Result<Travel, Absent> {
+    if c.get(KIND)? == Kind::Torque {
+        return Ok(Travel::Angle(at_axis));
+    }
+    Ok(Travel::Length(calc::gears::travel_of(
+        at_axis,
+        c.get(TURN_TRAVEL)?,
+    )))
+}
+
+fn entered(c: &Eval<'_>, key: Key<Travel>) -> Result<Travel, Absent> {
+    let wrong = Absent::missing(key.index());
+    shown(c, c.travel(key)?).map_err(|absent| {
+        if usize::from(absent.about) == usize::from(u16::MAX) {
+            wrong
+        } else {
+            absent
+        }
+    })
+}
+
+fn tolerance_at_load(c: &Eval<'_>) -> Result<Travel, Absent> {
+    entered(c, POSITION_TOLERANCE)
+}
+
+fn distance_at_load(c: &Eval<'_>) -> Result<Travel, Absent> {
+    entered(c, movement::DISTANCE)
+}
+
+/// Torque that turns the unpowered motor from the output; `None` where the gears lock.
+fn holds(c: &Eval<'_>) -> Result<Option<Torque>, Absent> {
+    match c.get(gears::BACK_DRIVE_TORQUE) {
+        Ok(torque) => Ok(Some(torque)),
+        Err(absent) if absent.code == Code::Unlimited => Ok(None),
+        Err(absent) => Err(absent),
+    }
+}
+
+fn back_driving_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    let driving = formulas::back_driving(load(c)?, holds(c)?).driving_torque;
+    Ok(if driving.value > 0.0 {
+        driving
+    } else {
+        Torque::default()
+    })
+}
+
+fn back_drives(c: &Eval<'_>) -> Result<bool, Absent> {
+    Ok(formulas::back_driving(load(c)?, holds(c)?).moves)
+}
+
+fn moving_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+    Ok(formulas::moving_energy(
+        c.get(LOAD_INERTIA)?,
+        c.get(REFLECTED_INERTIA)?,
+        c.get(movement::PEAK_SPEED)?,
+    ))
+}
+
+fn fall_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+    let height = match c.get(KIND)? {
+        Kind::Arm => {
+            c.working(
+                "'m·g times the height between the highest and the lowest place of the move'",
+            );
+            let angle = at_output(c, c.travel(DISTANCE_AT_LOAD)?)? / c.get(LAST_STAGE_NOW)?.value;
+            formulas::arm_height(c.get(RADIUS)?, c.get(START_ANGLE)?, angle)
+        }
+        kind if kind.is_linear() => match c.travel(DISTANCE_AT_LOAD)? {
+            Travel::Length(length) => formulas::slope_height(length, c.get(SLOPE)?),
+            Travel::Angle(_) => return Err(BEYOND),
+        },
+        Kind::Turntable => {
+            c.working("0");
+            Length::default()
+        }
+        _ => return Err(Absent::not_asked("a torque given says nothing of a height")),
+    };
+    Ok(formulas::fall_energy(c.get(LOAD_MASS)?, height))
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[];
 
 /// This station's findings.
-pub const FINDINGS: &[Finding] = &[];
+pub const FINDINGS: &[Finding] = &[
+    Finding {
+        id: "falls_without_power",
+        station: Station::Axis,
+        message: "When the power goes, this load can fall: {axis.load_mass} at {axis.radius}, {axis.holding_torque} at the shaft, {axis.fall_energy}. Gears may slow it or hold it today; friction is not a brake. Prop or hang the load before you switch off, keep hands and heads out of its path, and fit a spring, a counterweight or a brake where anyone can reach under it.",
+        numbers: &[
+            "axis.holding_torque",
+            "axis.back_driving_torque",
+            "gears.back_drive_torque",
+            "axis.fall_energy",
+        ],
+        when: falls,
+    },
+    Finding {
+        id: "held_by_friction",
+        station: Station::Axis,
+        message: "With the power off only friction holds this load: {axis.back_driving_torque} pulls at the shaft. It may hold, it may creep with vibration, grease and wear; never rely on it where someone can be hurt.",
+        numbers: &[
+            "axis.holding_torque",
+            "axis.back_driving_torque",
+            "gears.back_drive_torque",
+        ],
+        when: held,
+    },
+    Finding {
+        id: "no_home",
+        station: Station::Axis,
+        message: "Counts are lost without power, and nothing finds home again. Fit a switch, a stop or an index mark, or say which you have.",
+        numbers: &[],
+        when: no_home,
+    },
+    Finding {
+        id: "inputs_disagree",
+        station: Station::Axis,
+        message: "The radius and the teeth do not say the same travel; the teeth are used ({axis.travel_per_turn} a turn).",
+        numbers: &["axis.radius", "axis.travel_per_turn"],
+        when: radius_disagrees,
+    },
+];
+
+fn pulled(c: &Eval<'_>) -> Result<bool, Absent> {
+    Ok(c.get(HOLDING_TORQUE)?.value.abs() > 0.0)
+}
+
+fn falls(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((pulled(c)? && c.get(BACK_DRIVES)?).then_some(Severity::Warning))
+}
+
+fn held(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((pulled(c)? && !c.get(BACK_DRIVES)?).then_some(Severity::Warning))
+}
+
+fn no_home(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((c.get(HOME)? == Home::None).then_some(Severity::Fault))
+}
+
+fn radius_disagrees(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let both = match c.get(KIND)? {
+        Kind::Belt => c.given(RADIUS) && c.given(PULLEY_TEETH),
+        Kind::Rack => c.given(RADIUS) && c.given(PINION_TEETH),
+        _ => false,
+    };
+    if !both {
+        return Ok(None);
+    }
+    let by_teeth = formulas::effective_radius(c.get(TURN_TRAVEL)?);
+    let off = (c.get(RADIUS)?.value / by_teeth.value - 1.0).abs();
+    Ok((off > 1e-3).then_some(Severity::Note))
+}

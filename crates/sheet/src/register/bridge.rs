@@ -3,12 +3,14 @@
 use crate::check::Check;
 use crate::finding::Finding;
 
+use calc::bridge as formulas;
 use calc::units::{
     ElectricCurrent, ElectricalResistance, Frequency, TemperatureCoefficient, ThermalResistance,
     ThermodynamicTemperature, Time,
 };
 
-use super::{Form, INPUT, Input, Preset, Sure};
+use super::{Form, INPUT, Input, Outcome, Preset, RESULT, Sure};
+use crate::eval::{Absent, Eval};
 use crate::unit::Measure;
 
 choices! {
@@ -191,6 +193,21 @@ inputs! {
 
 results! {
     after super::steps;
+
+    RESISTANCE: ElectricalResistance = Outcome {
+        id: "bridge.resistance",
+        symbol: "R_bridge",
+        label: "Resistance of both switches",
+        measure: Measure::Resistance,
+        meaning: "one high and one low side carry the motor current",
+        formula: "bridge.high_side + bridge.low_side",
+        source: "series connection",
+        ..RESULT
+    }, resistance;
+}
+
+fn resistance(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
+    Ok(formulas::resistance(c.get(HIGH_SIDE)?, c.get(LOW_SIDE)?))
 }
 
 /// This station's checks.

@@ -479,6 +479,7 @@ impl<Q: Physical> From<Q> for Found {
         Self {
             value: quantity.raw(),
             exact: None,
+            measure: None,
         }
     }
 }
@@ -492,6 +493,7 @@ impl From<Rational> for Found {
         Self {
             value: calc::ratio::to_f64(exact).unwrap_or(f64::NAN),
             exact: Some(exact),
+            measure: None,
         }
     }
 }
@@ -526,7 +528,11 @@ impl Travel {
 
 impl From<Travel> for Found {
     fn from(travel: Travel) -> Self {
-        Self { value: travel.raw(), exact: None, measure: Some(travel.measure()) }
+        Self {
+            value: travel.raw(),
+            exact: None,
+            measure: Some(travel.measure()),
+        }
     }
 }
 
@@ -543,7 +549,11 @@ pub struct PerUnit {
 
 impl From<PerUnit> for Found {
     fn from(per: PerUnit) -> Self {
-        Self { value: per.value, exact: per.exact, measure: Some(per.measure) }
+        Self {
+            value: per.value,
+            exact: per.exact,
+            measure: Some(per.measure),
+        }
     }
 }
 /// Marks a list of stages.

@@ -498,7 +498,6 @@ fn mechanical_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
         c.get(RESISTANCE)?,
         c.get(ROTOR_INERTIA)?,
         c.get(TORQUE_CONSTANT)?,
-        c.get(BACK_EMF_CONSTANT)?,
     )
     .ok_or(BEYOND)
 }

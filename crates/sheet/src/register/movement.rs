@@ -3,10 +3,12 @@
 use crate::check::Check;
 use crate::finding::Finding;
 
-use calc::units::{Ratio, Time};
+use calc::motion::{self as formulas, Motion};
+use calc::units::{AngularAcceleration, AngularVelocity, Ratio, Time};
 
-use super::axis::Kind;
-use super::{Form, INPUT, Input, Kinds, Preset, Travel};
+use super::axis::{self, Kind};
+use super::{Form, INPUT, Input, Kinds, Outcome, Preset, RESULT, Travel};
+use crate::eval::{Absent, Eval};
 use crate::unit::Measure;
 
 choices! {
@@ -158,6 +160,62 @@ inputs! {
 
 results! {
     after super::axis;
+
+    PEAK_SPEED: AngularVelocity = Outcome {
+        id: "move.peak_speed",
+        symbol: "ω_peak",
+        label: "Peak speed at the output",
+        measure: Measure::Speed,
+        meaning: "of the gear motor’s output",
+        formula: "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
+        source: "trapezoid",
+        ..RESULT
+    }, peak_speed;
+    PEAK_ACCELERATION: AngularAcceleration = Outcome {
+        id: "move.peak_acceleration",
+        symbol: "α_peak",
+        label: "Peak acceleration at the output",
+        measure: Measure::AngularAcceleration,
+        meaning: "of the gear motor’s output",
+        formula: "move.peak_speed / (move.ramp_fraction * move.time)",
+        source: "trapezoid",
+        ..RESULT
+    }, peak_acceleration;
+}
+
+/// The move as the gearbox output makes it.
+///
+/// # Errors
+/// When distance, time or profile is not there.
+pub fn motion(c: &Eval<'_>) -> Result<Motion, Absent> {
+    Ok(Motion {
+        profile: match c.get(PROFILE)? {
+            Profile::Trapezoid => formulas::Profile::Trapezoid {
+                ramp_fraction: c.get(RAMP_FRACTION)?,
+            },
+            Profile::Smooth => formulas::Profile::Smooth,
+        },
+        distance: axis::at_output(c, c.travel(axis::DISTANCE_AT_LOAD)?)?,
+        time: c.get(TIME)?,
+    })
+}
+
+fn peak_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
+    let angle = c.get(axis::KIND)? == Kind::Torque;
+    c.working(match (c.get(PROFILE)?, angle) {
+        (Profile::Trapezoid, false) => "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
+        (Profile::Trapezoid, true) => "axis.distance_at_load * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
+        (Profile::Smooth, false) => "1.875 * axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / move.time",
+        (Profile::Smooth, true) => "1.875 * axis.distance_at_load * axis.last_stage / move.time",
+    });
+    Ok(formulas::peak_speed(motion(c)?))
+}
+
+fn peak_acceleration(c: &Eval<'_>) -> Result<AngularAcceleration, Absent> {
+    if c.get(PROFILE)? == Profile::Smooth {
+        c.working("10 / sqrt(3) / 1.875 * move.peak_speed / move.time");
+    }
+    Ok(formulas::peak_acceleration(motion(c)?))
 }
 
 /// This station's checks.

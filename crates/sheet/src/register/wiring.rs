@@ -4,11 +4,13 @@ use crate::check::Check;
 use crate::finding::Finding;
 
 use calc::units::{
-    Area, ElectricCurrent, ElectricPotential, Length, Ratio, TemperatureInterval,
-    ThermodynamicTemperature,
+    Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio,
+    TemperatureInterval, ThermodynamicTemperature,
 };
+use calc::wiring as formulas;
 
-use super::{Form, INPUT, Input, Must, Preset, Rule, Sure};
+use super::{Form, INPUT, Input, Must, Outcome, Preset, RESULT, Rule, Sure};
+use crate::eval::{Absent, Eval};
 use crate::unit::Measure;
 
 choices! {
@@ -203,6 +205,58 @@ inputs! {
 
 results! {
     after super::regulator;
+
+    DIAMETER: Length = Outcome {
+        id: "wiring.diameter",
+        symbol: "d_wire",
+        label: "Diameter of the wire",
+        measure: Measure::Length,
+        meaning: "a solid one of that gauge",
+        formula: "0.000127 * 92 ^ ((36 - wiring.gauge) / 39)",
+        source: "ASTM B258",
+        ..RESULT
+    }, diameter;
+    AREA_NOW: Area = Outcome {
+        id: "wiring.area",
+        symbol: "A",
+        label: "Cross-section of the wire",
+        measure: Measure::Area,
+        meaning: "given, or of the gauge",
+        formula: "pi / 4 * wiring.diameter ^ 2",
+        source: "geometry",
+        ..RESULT
+    }, area_now;
+    SUPPLY_RESISTANCE: ElectricalResistance = Outcome {
+        id: "wiring.supply_resistance",
+        symbol: "R_wire",
+        label: "Resistance of the cable, there and back",
+        measure: Measure::Resistance,
+        meaning: "at its own temperature",
+        formula: "2 * wiring.length * rho_20 * (1 + alpha_20 * (wiring.temperature - 20)) / wiring.area",
+        source: "resistivity of copper, IEC 60028",
+        ..RESULT
+    }, supply_resistance;
+}
+
+fn diameter(c: &Eval<'_>) -> Result<Length, Absent> {
+    Ok(formulas::diameter(c.get(GAUGE)?.value as i32))
+}
+
+/// A given cross-section beats an assumed gauge; both given, the cross-section is used.
+fn area_now(c: &Eval<'_>) -> Result<Area, Absent> {
+    if let Some(area) = c.option(AREA)? {
+        c.working("'as given'");
+        return Ok(area);
+    }
+    Ok(formulas::area(c.get(DIAMETER)?))
+}
+
+fn supply_resistance(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
+    Ok(formulas::supply_resistance(
+        c.get(LENGTH)?,
+        c.get(AREA_NOW)?,
+        c.get(TEMPERATURE)?,
+    ))
 }
 
 /// This station's checks.
