@@ -1,0 +1,147 @@
+//! The page as people get it: one file, opened from a folder, in three engines.
+
+use browser::{Outcome, Page, keys, tests};
+use serde_json::json;
+
+tests![
+    opens_from_a_folder_of_its_own,
+    typing_updates_the_bound_text,
+    only_its_own_scripts_run,
+    only_its_own_styles_apply,
+    requests_are_refused,
+    requests_would_be_noticed,
+    the_view_is_as_narrow_as_asked,
+    keys_reach_the_page,
+    an_old_browser_is_told_what_it_lacks,
+];
+
+fn opens_from_a_folder_of_its_own(page: &Page) -> Outcome {
+    page.find_by_role("heading", "Pulsewright")?;
+    assert_eq!(page.requests()?, Vec::<String>::new());
+    assert_eq!(page.take_errors()?, Vec::<String>::new());
+    Ok(())
+}
+
+fn typing_updates_the_bound_text(page: &Page) -> Outcome {
+    let output = page.find("output")?;
+    output.wait_for_text("")?;
+    page.field("Name of this design")?.type_text("turntable")?;
+    output.wait_for_text("turntable")?;
+    page.find_by_role("textbox", "Name of this design")?
+        .fill("arm")?;
+    output.wait_for_text("arm")
+}
+
+/// Source: W3C, Content Security Policy Level 3: a script without a listed hash does not run and is reported.
+fn only_its_own_scripts_run(page: &Page) -> Outcome {
+    page.execute(
+        "const script = document.createElement('script');
+         script.textContent = 'window.intruder = true';
+         document.head.append(script);",
+        json!([]),
+    )?;
+    assert_eq!(
+        page.execute("return window.intruder === undefined", json!([]))?,
+        true
+    );
+    expect_refusal(page, "script-src")
+}
+
+/// Source: W3C, Content Security Policy Level 3: style attributes need 'unsafe-inline', which the page does not give.
+fn only_its_own_styles_apply(page: &Page) -> Outcome {
+    let display = page.execute(
+        "const heading = document.querySelector('h1');
+         heading.setAttribute('style', 'display: none');
+         return getComputedStyle(heading).display;",
+        json!([]),
+    )?;
+    assert_ne!(display, "none");
+    expect_refusal(page, "style-src")
+}
+
+/// Source: W3C, Content Security Policy Level 3: with default-src 'none' no request leaves the page.
+fn requests_are_refused(page: &Page) -> Outcome {
+    page.execute(
+        "fetch('https://example.invalid/').catch(() => {});",
+        json!([]),
+    )?;
+    expect_refusal(page, "connect-src")
+}
+
+/// The check after every test would be worth nothing if it could not see a request.
+fn requests_would_be_noticed(page: &Page) -> Outcome {
+    std::fs::write(page.folder().join("beside.css"), "p { color: red }")?;
+    page.open_changed(|html| {
+        html.replace(
+            &policy(html),
+            "<link rel=\"stylesheet\" href=\"beside.css\">",
+        )
+    })?;
+    page.find_by_role("heading", "Pulsewright")?;
+    let requests = page.requests()?;
+    assert!(
+        requests
+            .iter()
+            .any(|address| address.ends_with("/beside.css")),
+        "{requests:?}"
+    );
+    page.open()
+}
+
+/// WCAG 2.2, criterion 1.4.10: 320 CSS pixels are the narrowest view to serve.
+fn the_view_is_as_narrow_as_asked(page: &Page) -> Outcome {
+    page.set_viewport(320, 640)?;
+    let wider = "return document.documentElement.scrollWidth > innerWidth";
+    assert_eq!(page.execute(wider, json!([]))?, false);
+    let picture = page.screenshot("narrow")?;
+    assert!(std::fs::metadata(picture)?.len() > 1000);
+    page.set_viewport(1280, 800)
+}
+
+fn keys_reach_the_page(page: &Page) -> Outcome {
+    page.press(keys::TAB)?;
+    assert_eq!(page.focused()?.label()?, "Name of this design");
+    page.press("lever")?;
+    page.find("output")?.wait_for_text("lever")
+}
+
+/// The same file with a first script that takes the means away, and without the policy that would stop that script.
+fn an_old_browser_is_told_what_it_lacks(page: &Page) -> Outcome {
+    page.open_changed(|html| {
+        let start = html
+            .find("<meta http-equiv=\"Content-Security-Policy\"")
+            .unwrap();
+        let end = start + html[start..].find('>').unwrap() + 1;
+        html.replacen(
+            &html[start..end],
+            "<script>delete window.DecompressionStream;</script>",
+            1,
+        )
+    })?;
+    let notice = page.find_by_role("alert", "")?.text()?;
+    assert!(notice.contains("lacks DecompressionStream"), "{notice}");
+    assert_eq!(
+        page.take_errors()?,
+        ["this browser lacks DecompressionStream"]
+    );
+    Ok(())
+}
+
+/// The element that holds the page's policy.
+fn policy(html: &str) -> String {
+    let start = html
+        .find("<meta http-equiv=\"Content-Security-Policy\"")
+        .expect("the page has a policy");
+    let end = html[start..].find('>').expect("the element ends");
+    html[start..=start + end].to_owned()
+}
+
+fn expect_refusal(page: &Page, directive: &str) -> Outcome {
+    let mut errors = Vec::new();
+    page.wait_until(&format!("the page's policy refuses by {directive}"), || {
+        errors.extend(page.take_errors()?);
+        Ok(errors
+            .iter()
+            .any(|error| error.contains("own policy") && error.contains(directive)))
+    })
+}
