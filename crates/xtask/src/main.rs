@@ -1,6 +1,7 @@
 //! Build steps, from source to one HTML file, and the one command that checks everything.
 
 mod bench;
+mod optimiser;
 mod packing;
 mod page;
 mod rules;

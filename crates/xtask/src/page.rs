@@ -1,7 +1,8 @@
 //! `cargo page`: source to one HTML file.
 
+use crate::optimiser::shrink;
 use crate::packing::{Parts, gzip, pack};
-use crate::shell::{cargo, find, output, root, run};
+use crate::shell::{cargo, output, root, run};
 use anyhow::{Context, Result, bail};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -9,18 +10,6 @@ use std::process::{Command, Stdio};
 use wasm_bindgen_cli_support::Bindgen;
 
 pub const WASM_TARGET: &str = "wasm32-unknown-unknown";
-
-/// What Rust 1.95 emits for this target and every current browser runs. `--all-features` would let the optimiser
-/// write encodings that browsers refuse.
-const WASM_FEATURES: [&str; 7] = [
-    "--enable-bulk-memory",
-    "--enable-bulk-memory-opt",
-    "--enable-nontrapping-float-to-int",
-    "--enable-sign-ext",
-    "--enable-mutable-globals",
-    "--enable-reference-types",
-    "--enable-multivalue",
-];
 
 /// What was asked for on the command line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -84,7 +73,7 @@ pub fn make(which: Which, optimise: bool) -> Result<Made> {
     let raw = compile(which)?;
     let (glue, bound) = bind(which, &raw)?;
     let (wasm, optimiser) = if optimise {
-        shrink(which, bound)?
+        shrink(&work_folder(which)?, bound)?
     } else {
         (bound, "none, as asked".to_owned())
     };
@@ -195,34 +184,6 @@ fn bind(which: Which, raw: &Path) -> Result<(String, Vec<u8>)> {
     Ok((read(&folder.join("page.js"))?, program))
 }
 
-/// Runs the optimiser, where there is one. Returns the program and what was done.
-fn shrink(which: Which, wasm: Vec<u8>) -> Result<(Vec<u8>, String)> {
-    let Some(optimiser) = find(&["wasm-opt"]) else {
-        let advice =
-            "none: no wasm-opt on the search path (package binaryen); the page works, only larger";
-        return Ok((wasm, advice.to_owned()));
-    };
-    // Older versions do not know every flag and do without.
-    let known = output(Command::new(&optimiser).arg("--help").stdin(Stdio::null()))?;
-    let features = WASM_FEATURES.iter().filter(|flag| {
-        known
-            .split_whitespace()
-            .any(|word| word.trim_end_matches(',') == **flag)
-    });
-    let folder = work_folder(which)?;
-    let (before, after) = (folder.join("bound.wasm"), folder.join("small.wasm"));
-    write(&before, &wasm)?;
-    run(Command::new(&optimiser)
-        .arg("-Oz")
-        .args(features)
-        .arg(&before)
-        .arg("-o")
-        .arg(&after))?;
-    let version = output(Command::new(&optimiser).arg("--version"))?;
-    let small = fs::read(&after).with_context(|| format!("could not read {}", after.display()))?;
-    Ok((small, version.trim().to_owned()))
-}
-
 /// Where the steps of one page leave their files.
 fn work_folder(which: Which) -> Result<PathBuf> {
     let folder = root().join(match which {
@@ -265,7 +226,7 @@ pub fn read(path: &Path) -> Result<String> {
     fs::read_to_string(path).with_context(|| format!("could not read {}", path.display()))
 }
 
-fn write(path: &Path, bytes: &[u8]) -> Result<()> {
+pub fn write(path: &Path, bytes: &[u8]) -> Result<()> {
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder)
             .with_context(|| format!("could not make {}", folder.display()))?;

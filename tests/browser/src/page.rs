@@ -94,11 +94,37 @@ impl Page {
         self.navigate_and_wait(&format!("file://{}", path.join("changed.html").display()))
     }
 
+    /// Opens the page in a frame of this size, in CSS pixels: windows refuse to be as narrow as a phone.
+    pub fn open_in_frame(&self, width: u32, height: u32, fragment: &str) -> Result<()> {
+        let frame = self.folder().join("frame.html");
+        let fragment = fragment.replace('&', "&amp;").replace('"', "&quot;");
+        fs::write(
+            &frame,
+            format!(
+                "<!doctype html><title>Frame</title>\
+                 <iframe width=\"{width}\" height=\"{height}\" src=\"pulsewright.html{fragment}\"></iframe>"
+            ),
+        )?;
+        self.navigate(&format!("file://{}", frame.display()))?;
+        let found = self.session.command(
+            "POST",
+            "/element",
+            Some(json!({ "using": "css selector", "value": "iframe" })),
+        )?;
+        self.session
+            .command("POST", "/frame", Some(json!({ "id": found })))?;
+        self.wait_until_there()
+    }
+
     fn navigate_and_wait(&self, address: &str) -> Result<()> {
         // A change of the fragment alone would not load anything.
         self.navigate("about:blank")?;
         self.forget_logs()?;
         self.navigate(address)?;
+        self.wait_until_there()
+    }
+
+    fn wait_until_there(&self) -> Result<()> {
         self.wait_until("the page is there", || {
             Ok(self.execute(
                 "return document.querySelector('main, .failure') !== null",
@@ -229,7 +255,7 @@ impl Page {
         Ok(())
     }
 
-    /// Makes the visible part of the page this large, in CSS pixels.
+    /// Makes the visible part of the page this large, in CSS pixels; below about 500, take [`Self::open_in_frame`].
     pub fn set_viewport(&self, width: u32, height: u32) -> Result<()> {
         self.wait_until("the window has the size asked for", || {
             let inner = self.execute("return [innerWidth, innerHeight]", json!([]))?;
@@ -296,11 +322,15 @@ impl Page {
                 }
             }
         }
-        let own = self.execute("return location.href.split('#')[0]", json!([]))?;
+        let own = strings(&self.execute(
+            "const around = location.href.split('#')[0];
+             return [around, new URL('frame.html', around).href];",
+            json!([]),
+        )?);
         requests.retain(|address| {
             let inside = ["data:", "blob:", "about:"];
             !inside.iter().any(|kind| address.starts_with(kind))
-                && address.split('#').next() != own.as_str()
+                && !own.iter().any(|own| address.split('#').next() == Some(own))
         });
         Ok(requests)
     }
