@@ -118,7 +118,7 @@ mod tests {
         }
     }
 
-    /// W3C, Content Security Policy Level 3, section on hash usage: this script and this value are its example.
+    /// W3C, Content Security Policy, section on hash usage: this script and this value are its example (from memory).
     #[test]
     fn hashes_are_those_of_the_standard() {
         assert_eq!(

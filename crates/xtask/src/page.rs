@@ -15,19 +15,26 @@ pub const WASM_TARGET: &str = "wasm32-unknown-unknown";
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Options {
     open: bool,
-    optimise: bool,
+    optimiser: Optimiser,
+}
+
+/// Whether the program is made smaller.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Optimiser {
+    WhereInstalled,
+    Unused,
 }
 
 impl Options {
     pub fn parse(arguments: &[String]) -> Result<Self> {
         let mut options = Self {
             open: true,
-            optimise: true,
+            optimiser: Optimiser::WhereInstalled,
         };
         for argument in arguments {
             match argument.as_str() {
                 "--no-open" => options.open = false,
-                "--no-optimise" => options.optimise = false,
+                "--no-optimise" => options.optimiser = Optimiser::Unused,
                 other => bail!("cargo page knows --no-open and --no-optimise, not {other}"),
             }
         }
@@ -55,7 +62,7 @@ pub struct Made {
 
 /// Makes the page, says how big it is, and shows it where there is a screen.
 pub fn make_and_open(options: &Options) -> Result<()> {
-    let made = make(Which::Pulsewright, options.optimise)?;
+    let made = make(Which::Pulsewright, options.optimiser)?;
     println!("optimiser:     {}", made.optimiser);
     println!("program:       {:>9} bytes of wasm", made.wasm);
     println!("program, gzip: {:>9} bytes", made.packed_wasm);
@@ -68,14 +75,13 @@ pub fn make_and_open(options: &Options) -> Result<()> {
 }
 
 /// Makes one of the pages.
-pub fn make(which: Which, optimise: bool) -> Result<Made> {
+pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
     ensure_wasm_target()?;
     let raw = compile(which)?;
     let (glue, bound) = bind(which, &raw)?;
-    let (wasm, optimiser) = if optimise {
-        shrink(&work_folder(which)?, bound)?
-    } else {
-        (bound, "none, as asked".to_owned())
+    let (wasm, optimiser) = match optimiser {
+        Optimiser::WhereInstalled => shrink(&work_folder(which)?, bound)?,
+        Optimiser::Unused => (bound, "none, as asked".to_owned()),
     };
     let program = gzip(&wasm)?;
     let packed_wasm = program.len();
@@ -251,12 +257,12 @@ mod tests {
     fn options_are_understood_in_any_order() {
         let both = Options {
             open: false,
-            optimise: false,
+            optimiser: Optimiser::Unused,
         };
         assert_eq!(parse(&["--no-optimise", "--no-open"]).unwrap(), both);
         let none = Options {
             open: true,
-            optimise: true,
+            optimiser: Optimiser::WhereInstalled,
         };
         assert_eq!(parse(&[]).unwrap(), none);
     }

@@ -1,6 +1,6 @@
 //! `cargo verify`: everything that must hold before a change is taken, in the order in which it fails fastest.
 
-use crate::page::{self, WASM_TARGET, Which};
+use crate::page::{self, Optimiser, WASM_TARGET, Which};
 use crate::shell::{self, cargo, find};
 use crate::{rules, tools};
 use anyhow::{Result, bail};
@@ -106,8 +106,8 @@ fn documentation() -> Result<()> {
 }
 
 fn size() -> Result<()> {
-    let minimal = page::make(Which::Minimal, true)?;
-    let made = page::make(Which::Pulsewright, true)?;
+    let minimal = page::make(Which::Minimal, Optimiser::WhereInstalled)?;
+    let made = page::make(Which::Pulsewright, Optimiser::WhereInstalled)?;
     let ratio = made.html as f64 / minimal.html as f64;
     println!(
         "{} bytes, {ratio:.2} times the minimal page's {} (at most {SIZE_BUDGET}); optimiser: {}",

@@ -87,10 +87,10 @@ impl Page {
     }
 
     /// Opens a changed copy of the page's file, to see what it does in a browser that lacks something.
-    pub fn open_changed(&self, change: impl FnOnce(&str) -> String) -> Result<()> {
+    pub fn open_changed(&self, change: impl FnOnce(&str) -> Result<String>) -> Result<()> {
         let path = self.folder.path();
         let original = fs::read_to_string(path.join("pulsewright.html"))?;
-        fs::write(path.join("changed.html"), change(&original))?;
+        fs::write(path.join("changed.html"), change(&original)?)?;
         self.navigate_and_wait(&format!("file://{}", path.join("changed.html").display()))
     }
 

@@ -1,5 +1,6 @@
 //! The page as people get it: one file, opened from a folder, in three engines.
 
+use anyhow::{Context, Result, anyhow};
 use browser::{Outcome, Page, keys, tests};
 use serde_json::json;
 use std::io::{Read, Write};
@@ -84,16 +85,12 @@ fn requests_would_be_noticed(page: &Page) -> Outcome {
             b"HTTP/1.1 200 OK\r\nContent-Type: text/css\r\nContent-Length: 0\r\nConnection: close\r\n\r\n",
         )
     });
-    page.open_changed(|html| {
-        html.replace(
-            &policy(html),
-            &format!("<link rel=\"stylesheet\" href=\"{address}\">"),
-        )
-    })?;
+    let link = format!("<link rel=\"stylesheet\" href=\"{address}\">");
+    page.open_changed(|html| Ok(html.replace(policy(html)?, &link)))?;
     page.wait_until("the request is noticed", || {
         Ok(page.requests()?.contains(&address))
     })?;
-    server.join().expect("the server ran")?;
+    server.join().map_err(|_| anyhow!("the server stopped"))??;
     page.open()
 }
 
@@ -128,15 +125,8 @@ fn keys_reach_the_page(page: &Page) -> Outcome {
 /// The same file with a first script that takes the means away, and without the policy that would stop that script.
 fn an_old_browser_is_told_what_it_lacks(page: &Page) -> Outcome {
     page.open_changed(|html| {
-        let start = html
-            .find("<meta http-equiv=\"Content-Security-Policy\"")
-            .unwrap();
-        let end = start + html[start..].find('>').unwrap() + 1;
-        html.replacen(
-            &html[start..end],
-            "<script>delete window.DecompressionStream;</script>",
-            1,
-        )
+        let script = "<script>delete window.DecompressionStream;</script>";
+        Ok(html.replace(policy(html)?, script))
     })?;
     let notice = page.find_by_role("alert", "")?.text()?;
     assert!(notice.contains("lacks DecompressionStream"), "{notice}");
@@ -148,12 +138,12 @@ fn an_old_browser_is_told_what_it_lacks(page: &Page) -> Outcome {
 }
 
 /// The element that holds the page's policy.
-fn policy(html: &str) -> String {
+fn policy(html: &str) -> Result<&str> {
     let start = html
         .find("<meta http-equiv=\"Content-Security-Policy\"")
-        .expect("the page has a policy");
-    let end = html[start..].find('>').expect("the element ends");
-    html[start..=start + end].to_owned()
+        .context("the page has no policy")?;
+    let end = html[start..].find('>').context("the policy has no end")?;
+    Ok(&html[start..=start + end])
 }
 
 fn expect_refusal(page: &Page, directive: &str) -> Outcome {
