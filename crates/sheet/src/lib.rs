@@ -15,4 +15,5 @@ pub mod link;
 pub mod num;
 pub mod register;
 pub mod report;
+pub mod tolerance;
 pub mod unit;
