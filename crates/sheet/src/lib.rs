@@ -9,6 +9,7 @@ pub mod check;
 pub mod design;
 pub mod entry;
 pub mod eval;
+pub mod examples;
 pub mod finding;
 pub mod formula;
 pub mod link;
