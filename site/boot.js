@@ -29,8 +29,7 @@
     });
 
     // Under `trunk serve` the program arrives by itself.
-    var packed = document.getElementById("wasm");
-    if (!packed) {
+    if (!document.getElementById("packed-program")) {
         window.addEventListener("TrunkApplicationStarted", function () {
             window.wasmBindings.start();
         });
@@ -44,9 +43,6 @@
         }
         if (!window.DecompressionStream) {
             parts.push("DecompressionStream");
-        }
-        if (typeof wasm_bindgen === "undefined") {
-            parts.push("the JavaScript of today");
         }
         return parts;
     }
@@ -63,9 +59,22 @@
         return bytes;
     }
 
-    function inflate(bytes) {
-        var stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
-        return new Response(stream).arrayBuffer();
+    function unpack(id) {
+        var packed = document.getElementById(id);
+        var bytes = decode(packed.textContent.trim());
+        packed.remove();
+        return new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip")));
+    }
+
+    function run(script) {
+        var element = document.createElement("script");
+        element.id = "glue";
+        // The page's policy lists this very text by its hash.
+        element.textContent = script;
+        document.head.appendChild(element);
+        if (typeof wasm_bindgen === "undefined") {
+            throw new Error("this browser lacks the JavaScript of today");
+        }
     }
 
     var lacking = missing();
@@ -76,12 +85,15 @@
         return;
     }
 
-    inflate(decode(packed.textContent.trim())).then(function (bytes) {
-        return WebAssembly.compile(bytes);
-    }).then(function (module) {
-        return wasm_bindgen({ module_or_path: module });
+    Promise.all([
+        unpack("packed-glue").text(),
+        unpack("packed-program").arrayBuffer().then(function (bytes) {
+            return WebAssembly.compile(bytes);
+        })
+    ]).then(function (parts) {
+        run(parts[0]);
+        return wasm_bindgen({ module_or_path: parts[1] });
     }).then(function () {
-        packed.remove();
         wasm_bindgen.start();
     }).catch(function (reason) {
         errors.push(String(reason));

@@ -22,11 +22,11 @@ pub struct Parts {
     pub boot: String,
     /// What the binding generator wrote.
     pub glue: String,
-    /// The program, gzipped.
+    /// The program.
     pub program: Vec<u8>,
 }
 
-/// Gzip at its best: the page inflates it by itself.
+/// Gzip, which the page inflates by itself. Zopfli packs 6 % smaller but took 25 s here instead of none.
 pub fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
     let mut encoder = GzEncoder::new(Vec::new(), Compression::best());
     encoder.write_all(bytes)?;
@@ -53,7 +53,10 @@ pub fn pack(parts: &Parts) -> Result<String> {
         hash(&boot),
         hash(&style)
     );
-    let program = STANDARD.encode(&parts.program);
+    let program = STANDARD.encode(gzip(&parts.program)?);
+    // A third of the file would be the generated script; packed it is a tenth. The page's own script unpacks it, and
+    // the policy lets it run because its hash is listed.
+    let packed_glue = STANDARD.encode(gzip(glue.as_bytes())?);
     let page = fill(
         template,
         POLICY_SLOT,
@@ -67,8 +70,9 @@ pub fn pack(parts: &Parts) -> Result<String> {
         page,
         SCRIPT_SLOT,
         &format!(
-            "<script type=\"application/octet-stream\" id=\"wasm\">{program}</script>\n\
-             <script id=\"glue\">{glue}</script>\n<script>{boot}</script>\n"
+            "<script type=\"application/octet-stream\" id=\"packed-glue\">{packed_glue}</script>\n\
+             <script type=\"application/octet-stream\" id=\"packed-program\">{program}</script>\n\
+             <script>{boot}</script>\n"
         ),
     )?;
     must_not_contain(&page, "data-trunk", "the packed page")?;
@@ -131,8 +135,9 @@ mod tests {
     fn every_part_lands_in_its_place() {
         let page = pack(&parts()).unwrap();
         assert!(page.contains("<style>body { color: black }</style>"));
-        assert!(page.contains("id=\"wasm\">AGFzbQ==</script>"));
-        assert!(page.contains("<script id=\"glue\">let wasm_bindgen = 1;</script>"));
+        assert_eq!(unpacked(&page, "packed-program"), [0, 97, 115, 109]);
+        assert_eq!(unpacked(&page, "packed-glue"), b"let wasm_bindgen = 1;");
+        assert!(page.contains(&hash("let wasm_bindgen = 1;")));
         assert!(page.contains("<script>alert('Hello, world.');</script>"));
         assert!(page.contains("sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng="));
         assert!(!page.contains("unsafe-inline"));
@@ -168,10 +173,18 @@ mod tests {
         let bytes = b"one motor, two sensors, one motor, two sensors".repeat(20);
         let packed = gzip(&bytes).unwrap();
         assert!(packed.len() < bytes.len());
-        let mut unpacked = Vec::new();
-        GzDecoder::new(packed.as_slice())
-            .read_to_end(&mut unpacked)
-            .unwrap();
-        assert_eq!(unpacked, bytes);
+        assert_eq!(inflate(&packed), bytes);
+    }
+
+    fn inflate(packed: &[u8]) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        GzDecoder::new(packed).read_to_end(&mut bytes).unwrap();
+        bytes
+    }
+
+    fn unpacked(page: &str, id: &str) -> Vec<u8> {
+        let (_, rest) = page.split_once(&format!("id=\"{id}\">")).unwrap();
+        let (text, _) = rest.split_once("</script>").unwrap();
+        inflate(&STANDARD.decode(text).unwrap())
     }
 }

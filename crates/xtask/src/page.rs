@@ -83,8 +83,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
         Optimiser::WhereInstalled => shrink(&work_folder(which)?, bound)?,
         Optimiser::Unused => (bound, "none, as asked".to_owned()),
     };
-    let program = gzip(&wasm)?;
-    let packed_wasm = program.len();
+    let (size, packed_wasm) = (wasm.len(), gzip(&wasm)?.len());
     let site = root().join("site");
     let style = match which {
         Which::Pulsewright => read(&site.join("style.css"))?,
@@ -95,7 +94,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
         style,
         boot: read(&site.join("boot.js"))?,
         glue,
-        program,
+        program: wasm,
     })?;
     let file = match which {
         Which::Pulsewright => root().join("dist/pulsewright.html"),
@@ -104,7 +103,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
     write(&file, html.as_bytes())?;
     Ok(Made {
         file,
-        wasm: wasm.len(),
+        wasm: size,
         packed_wasm,
         html: html.len(),
         optimiser,

@@ -45,7 +45,7 @@ const TOOLS: [Tool; 6] = [
     },
 ];
 
-/// Where crates.io's driver for Firefox is built: Debian has no package of it.
+/// The version of Firefox's driver, which is built here: Debian has no package of it.
 const GECKODRIVER: &str = "0.37.1";
 
 /// Makes sure that everything is here for the engines that the browser tests will use.
