@@ -1,28 +1,72 @@
-//! The page: the route card as Leptos components over the sheet.
+//! The page: the route card over the sheet.
+//!
+//! Everything that a field or a result shows comes from the register; nothing of it is written here
+//! a second time. One Leptos signal holds the design with its results ([`desk::Desk`]); every piece
+//! of the page reads from it.
 
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod desk;
+mod dom;
+mod field;
+mod head;
+mod keep;
+mod line;
+mod result;
+mod stamp;
+mod station;
+
+use dom::el;
+
 /// Puts the page into the document.
 ///
-/// The page's script calls this by name; it does not run by itself, because a worker loads the same module.
+/// The page's script calls this by name; it does not run by itself, because a worker loads the same
+/// module.
 #[wasm_bindgen]
 pub fn start() {
-    mount_to_body(Card);
+    dom::mount(|| {
+        let desk = desk::Desk::new(keep::opening());
+        keep::follow(desk);
+        let stations = sheet::register::STATIONS
+            .iter()
+            .map(|heading| station::station(desk, heading))
+            .collect();
+        vec![
+            el("a")
+                .class("skip")
+                .attr("href", "#work")
+                .text("To the card"),
+            el("div").class("sheet").add(stamp::margin(desk)).add(
+                el("main")
+                    .attr("id", "work")
+                    .add(head::head(desk))
+                    .add(line::drive_line(desk))
+                    .all(stations)
+                    .add(head::standing()),
+            ),
+            head::foot(desk),
+            head::spoken(desk),
+        ]
+    });
 }
 
-/// The whole card.
-#[component]
-fn Card() -> impl IntoView {
-    let name = RwSignal::new(String::new());
-    view! {
-        <main>
-            <h1>"Pulsewright"</h1>
-            <p>
-                <label for="name">"Name of this design"</label>
-                <input id="name" type="text" autocomplete="off" bind:value=name />
-            </p>
-            <p>"Card for: " <output for="name">{move || name.get()}</output></p>
-        </main>
+/// Milliseconds for one full evaluation of the first example, over `n` of them.
+#[wasm_bindgen]
+pub fn bench_evaluate(n: u32) -> f64 {
+    let design = desk::example(0);
+    let clock = || window().performance().map_or(0.0, |p| p.now());
+    let begin = clock();
+    let mut held = 0;
+    for _ in 0..n {
+        let card = sheet::eval::Eval::new(&design);
+        card.all();
+        held += sheet::check::all(&card).len();
+    }
+    let spent = clock() - begin;
+    if held == 0 {
+        0.0
+    } else {
+        spent / f64::from(n.max(1))
     }
 }

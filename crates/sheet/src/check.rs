@@ -227,16 +227,29 @@ pub fn all(c: &Eval<'_>) -> Vec<Held> {
         .collect()
 }
 
+/// Checks in order, worst first: by status, then by margin; equals stay as they were.
+pub fn ranked<'a>(held: impl Iterator<Item = &'a Held>) -> Vec<Held> {
+    let mut list: Vec<Held> = Vec::new();
+    for next in held {
+        let at = list
+            .iter()
+            .position(|h| worse(next, h))
+            .unwrap_or(list.len());
+        list.insert(at, *next);
+    }
+    list
+}
+
+/// Whether `a` is worse than `b`.
+fn worse(a: &Held, b: &Held) -> bool {
+    let margin = |h: &Held| h.margin().unwrap_or(f64::INFINITY);
+    let (x, y) = (a.status().rank(), b.status().rank());
+    x > y || (x == y && margin(a) < margin(b))
+}
+
 /// The worst check: by status, then by margin; the first of equals.
 #[must_use]
 pub fn worst(held: &[Held]) -> Option<&Held> {
-    held.iter().reduce(|worst, next| {
-        let key = |h: &Held| (h.status().rank(), h.margin().unwrap_or(f64::INFINITY));
-        let (a, b) = (key(worst), key(next));
-        if b.0 > a.0 || (b.0 == a.0 && b.1 < a.1) {
-            next
-        } else {
-            worst
-        }
-    })
+    held.iter()
+        .reduce(|worst, next| if worse(next, worst) { next } else { worst })
 }

@@ -196,7 +196,7 @@ pub fn read(input: &Input, text: &str, marks: Marks) -> Result<Entry, Refusal> {
 }
 
 fn choice(text: &str, words: &'static [&'static str]) -> Result<Entry, Refusal> {
-    let folded = text.to_lowercase().replace([' ', '-'], "_");
+    let folded = text.to_ascii_lowercase().replace([' ', '-'], "_");
     match words.iter().position(|w| *w == folded) {
         Some(at) => Ok(Entry {
             value: Value::Choice(u8::try_from(at).unwrap_or(0)),

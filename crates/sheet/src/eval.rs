@@ -574,6 +574,13 @@ impl<'a> Eval<'a> {
         (made, on)
     }
 
+    /// Computes everything.
+    pub fn all(&self) {
+        for index in INPUT_COUNT..COUNT {
+            let _ = self.slot(index);
+        }
+    }
+
     /// All that is known of an index: value or absence, exact value, what it rests on, its working.
     #[must_use]
     pub fn answer(&self, index: usize) -> Answer {

@@ -24,6 +24,15 @@ pub enum Severity {
 }
 
 impl Severity {
+    /// Every one, gravest first.
+    pub const GRAVEST_FIRST: [Self; 5] = [
+        Self::Danger,
+        Self::Warning,
+        Self::Caution,
+        Self::Fault,
+        Self::Note,
+    ];
+
     /// The word in the report.
     #[must_use]
     pub fn word(self) -> &'static str {
@@ -92,7 +101,7 @@ impl Said {
 /// Every finding of the design, gravest first, in the order of the table.
 #[must_use]
 pub fn all(c: &Eval<'_>) -> Vec<Said> {
-    let mut said: Vec<Said> = table()
+    let found: Vec<Said> = table()
         .filter_map(|finding| {
             let (severity, _) = c.apart(finding.when);
             severity
@@ -101,7 +110,10 @@ pub fn all(c: &Eval<'_>) -> Vec<Said> {
                 .map(|severity| Said { finding, severity })
         })
         .collect();
-    said.sort_by(|a, b| b.severity.cmp(&a.severity));
+    let mut said = Vec::with_capacity(found.len());
+    for severity in Severity::GRAVEST_FIRST {
+        said.extend(found.iter().filter(|s| s.severity == severity).copied());
+    }
     said
 }
 

@@ -88,14 +88,16 @@ pub fn assumed(c: &Eval<'_>, rests_on: crate::eval::Inputs) -> Vec<&'static str>
 /// Messages of everything in a design that is refused, by its own text or beside the others.
 #[must_use]
 pub fn refusals(c: &Eval<'_>) -> Vec<(usize, String)> {
-    let mut all = c.design().refused();
-    for index in 0..INPUT_COUNT {
-        if let Some(message) = c.conflict(index).or_else(|| misplaced(c, index)) {
-            all.push((index, message));
-        }
-    }
-    all.sort_by_key(|(index, _)| *index);
-    all
+    (0..INPUT_COUNT)
+        .filter_map(|index| {
+            let own = match c.design().state(index) {
+                State::Refused { refusal, .. } => Some(refusal.message()),
+                State::Given(_) => c.conflict(index).or_else(|| misplaced(c, index)),
+                State::Assumed => None,
+            };
+            own.map(|message| (index, message))
+        })
+        .collect()
 }
 
 /// A travel that was entered as an angle on a linear axis, or as a length where there is no radius.

@@ -1,5 +1,6 @@
 //! What the browser tests and the size figure need beside Rust, and how it gets here.
 
+use crate::optimiser::{BINARYEN, pinned};
 use crate::shell::{cargo, find, root, run};
 use anyhow::{Result, bail};
 use std::path::Path;
@@ -14,8 +15,8 @@ struct Tool {
 
 const TOOLS: [Tool; 6] = [
     Tool {
-        names: &["wasm-opt"],
-        package: "binaryen",
+        names: &["npm"],
+        package: "npm",
         engine: None,
     },
     Tool {
@@ -77,6 +78,13 @@ pub fn ensure() -> Result<()> {
              To test in fewer engines, set PULSEWRIGHT_ENGINES, for example to chromium,firefox",
             names = missing.join(" ")
         );
+    }
+    if !pinned().is_file() {
+        println!("fetching Binaryen {BINARYEN}, once");
+        run(Command::new("npm")
+            .args(["install", "--no-audit", "--no-fund", "--silent", "--prefix"])
+            .arg(root().join("target/tools"))
+            .arg(format!("binaryen@{BINARYEN}")))?;
     }
     if wanted("firefox") && find(&["geckodriver"]).is_none() {
         println!("building geckodriver {GECKODRIVER}, once");

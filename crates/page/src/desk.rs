@@ -1,0 +1,280 @@
+//! The design on the desk: what is entered, what follows from it, and the way back.
+
+use std::rc::Rc;
+
+use leptos::prelude::*;
+use sheet::check::{self, Held, Status};
+use sheet::design::Design;
+use sheet::eval::Eval;
+use sheet::examples::EXAMPLES;
+use sheet::finding::{self, Said};
+use sheet::num::Marks;
+use sheet::register::{self, STATIONS, Station};
+
+/// A design with everything that follows from it.
+pub struct Worked {
+    /// Every input and result.
+    pub eval: Eval<'static>,
+    /// Every check.
+    pub held: Vec<Held>,
+    /// Every finding.
+    pub said: Vec<Said>,
+    /// Messages of refused inputs.
+    pub refused: Vec<(usize, String)>,
+}
+
+impl Worked {
+    fn of(design: Design) -> Rc<Self> {
+        let eval = Eval::owned(design);
+        let held = check::all(&eval);
+        let said = finding::all(&eval);
+        let refused = sheet::report::refusals(&eval);
+        Rc::new(Self {
+            eval,
+            held,
+            said,
+            refused,
+        })
+    }
+
+    /// Worst status of a station's checks; `None` where it has none. A refused field leaves it
+    /// unknown at best.
+    pub fn stamp(&self, station: Station) -> Option<(Status, Option<f64>)> {
+        let of_station = |h: &&Held| h.check.station == station;
+        let checks: Vec<Held> = self.held.iter().filter(of_station).copied().collect();
+        let worst = check::worst(&checks)?;
+        let refused = self
+            .refused
+            .iter()
+            .any(|(i, _)| register::station(*i) == Some(station));
+        if refused && worst.status() != Status::Under {
+            return Some((Status::Unknown, None));
+        }
+        Some((worst.status(), worst.margin()))
+    }
+
+    /// The worst check.
+    pub fn worst(&self) -> Option<&Held> {
+        check::worst(&self.held)
+    }
+
+    /// The message of input `index`, where it is refused.
+    pub fn message(&self, index: usize) -> Option<String> {
+        self.refused
+            .iter()
+            .find(|(i, _)| *i == index)
+            .map(|(_, m)| m.clone())
+    }
+}
+
+/// Where a design came from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Origin {
+    /// One's own.
+    Mine,
+    /// An example, by number.
+    Example(usize),
+    /// Somebody's link.
+    Link,
+}
+
+/// What the page opens with.
+pub struct Opening {
+    /// The design.
+    pub design: Design,
+    /// Where it came from.
+    pub origin: Origin,
+    /// What could not be read.
+    pub trouble: Option<&'static str>,
+}
+
+/// The signals of the page.
+#[derive(Clone, Copy)]
+pub struct Desk {
+    /// The design and what follows from it.
+    pub worked: RwSignal<Rc<Worked>, LocalStorage>,
+    /// Rises when fields must show the design anew: another design, an undo.
+    pub renewed: RwSignal<u32>,
+    /// Where the design came from.
+    pub origin: RwSignal<Origin>,
+    /// What to tell once.
+    pub notice: RwSignal<Option<String>>,
+    /// The input whose field has the focus.
+    pub focus: RwSignal<Option<usize>>,
+    /// The input that is being typed into.
+    pub typing: RwSignal<Option<usize>>,
+    /// Which stations stand open.
+    pub open: RwSignal<Vec<Station>>,
+    past: StoredValue<Vec<Design>, LocalStorage>,
+    future: StoredValue<Vec<Design>, LocalStorage>,
+    settled: StoredValue<Design, LocalStorage>,
+    /// Rises with every step of the history.
+    steps: RwSignal<u32>,
+}
+
+/// The design of example `number`.
+pub fn example(number: usize) -> Design {
+    EXAMPLES
+        .get(number)
+        .and_then(|e| sheet::link::read(e.link).ok())
+        .map(|read| read.design)
+        .unwrap_or_default()
+}
+
+impl Desk {
+    /// Lays out what the page opened with.
+    pub fn new(opening: Opening) -> Self {
+        let worked = Worked::of(opening.design.clone());
+        let open = not_clear(&worked);
+        Self {
+            worked: RwSignal::new_local(worked),
+            renewed: RwSignal::new(0),
+            origin: RwSignal::new(opening.origin),
+            notice: RwSignal::new(opening.trouble.map(String::from)),
+            focus: RwSignal::new(None),
+            typing: RwSignal::new(None),
+            open: RwSignal::new(open),
+            past: StoredValue::new_local(Vec::new()),
+            future: StoredValue::new_local(Vec::new()),
+            settled: StoredValue::new_local(opening.design),
+            steps: RwSignal::new(0),
+        }
+    }
+
+    /// Reads from the design and its results.
+    pub fn read<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
+        self.worked.with(|worked| read(worked))
+    }
+
+    /// Reads without following.
+    pub fn glance<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
+        self.worked.with_untracked(|worked| read(worked))
+    }
+
+    /// Enters what is being typed; nothing is settled yet.
+    pub fn type_in(self, index: usize, text: &str) {
+        let mut design = self.glance(|w| w.eval.design().clone());
+        design.enter(index, text, Marks::Typed);
+        if self.origin.get_untracked() != Origin::Mine {
+            // An example or a link that is worked on becomes one's own.
+            self.origin.set(Origin::Mine);
+        }
+        self.worked.set(Worked::of(design));
+    }
+
+    /// Settles what was typed: one step of the history.
+    pub fn settle(self) {
+        let now = self.glance(|w| w.eval.design().clone());
+        let before = self.settled.get_value();
+        if now == before {
+            return;
+        }
+        self.past.update_value(|past| {
+            past.push(before);
+            if past.len() > 200 {
+                let _ = past.remove(0);
+            }
+        });
+        self.future.update_value(Vec::clear);
+        self.settled.set_value(now);
+        self.steps.update(|n| *n += 1);
+    }
+
+    /// Puts another design on the desk; the one that lay there is one step back.
+    pub fn lay(self, design: Design, origin: Origin) {
+        self.settle();
+        let worked = Worked::of(design);
+        self.open.set(not_clear(&worked));
+        self.worked.set(worked);
+        self.origin.set(origin);
+        self.settle();
+        self.typing.set(None);
+        self.renewed.update(|n| *n += 1);
+    }
+
+    /// Enters `text` into input `index` and settles it: what a button does.
+    pub fn put(self, index: usize, text: &str) {
+        let mut design = self.glance(|w| w.eval.design().clone());
+        design.enter(index, text, Marks::Stored);
+        self.origin.set(Origin::Mine);
+        self.worked.set(Worked::of(design));
+        self.settle();
+        self.typing.set(None);
+        self.renewed.update(|n| *n += 1);
+    }
+
+    /// One step back.
+    pub fn undo(self) {
+        self.settle();
+        self.step(self.past, self.future);
+    }
+
+    /// One step forward again.
+    pub fn redo(self) {
+        self.step(self.future, self.past);
+    }
+
+    fn step(
+        self,
+        from: StoredValue<Vec<Design>, LocalStorage>,
+        to: StoredValue<Vec<Design>, LocalStorage>,
+    ) {
+        let mut found = None;
+        from.update_value(|list| found = list.pop());
+        let Some(design) = found else {
+            return;
+        };
+        to.update_value(|list| list.push(self.settled.get_value()));
+        self.settled.set_value(design.clone());
+        self.worked.set(Worked::of(design));
+        self.origin.set(Origin::Mine);
+        self.typing.set(None);
+        self.renewed.update(|n| *n += 1);
+        self.steps.update(|n| *n += 1);
+    }
+
+    /// Whether there is a step back.
+    pub fn can_undo(self) -> bool {
+        let _ = self.steps.get();
+        self.past.with_value(|past| !past.is_empty())
+    }
+
+    /// Whether there is a step forward.
+    pub fn can_redo(self) -> bool {
+        let _ = self.steps.get();
+        self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens or closes a station.
+    pub fn toggle(self, station: Station) {
+        self.open
+            .update(|open| match open.iter().position(|s| *s == station) {
+                Some(at) => {
+                    let _ = open.remove(at);
+                }
+                None => open.push(station),
+            });
+    }
+
+    /// Opens a station.
+    pub fn unfold(self, station: Station) {
+        self.open.update(|open| {
+            if !open.contains(&station) {
+                open.push(station);
+            }
+        });
+    }
+}
+
+/// The stations that open by themselves: those that are not clear.
+fn not_clear(worked: &Worked) -> Vec<Station> {
+    STATIONS
+        .iter()
+        .map(|h| h.station)
+        .filter(|s| {
+            worked
+                .stamp(*s)
+                .is_some_and(|(status, _)| status != Status::Clear)
+        })
+        .collect()
+}

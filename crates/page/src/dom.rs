@@ -1,0 +1,209 @@
+//! Elements, made without a type for each shape.
+//!
+//! Leptos' own `view!` makes a type of every piece of markup; on a page of hundreds of fields and
+//! results that come from a table this cost 180 kB of program, more than everything that computes.
+//! Here every element has one type, and every piece that follows a signal is one boxed closure under
+//! a Leptos effect. An effect lives as long as the owner in which it was made: what
+//! [`El::when`] and [`El::list`] replace goes with its effects and listeners.
+
+use gloo_events::EventListener;
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+
+/// An element under construction.
+#[derive(Clone)]
+pub struct El(web_sys::Element);
+
+/// A new element.
+pub fn el(tag: &str) -> El {
+    match document().create_element(tag) {
+        Ok(element) => El(element),
+        // A tag of ours is always a good one; the body stands in so that nothing can panic.
+        Err(_) => El(body()),
+    }
+}
+
+fn body() -> web_sys::Element {
+    document().body().map_or_else(
+        || document().document_element().unwrap_throw(),
+        JsCast::unchecked_into,
+    )
+}
+
+use wasm_bindgen::UnwrapThrowExt;
+
+/// A button that does `act`.
+pub fn button(class: &str, act: impl Fn() + 'static) -> El {
+    el("button")
+        .attr("type", "button")
+        .class(class)
+        .on("click", move |_| act())
+}
+
+/// Runs `change` now and whenever a signal that it read has changed.
+fn follow(change: Box<dyn FnMut()>) {
+    let mut change = change;
+    let effect = RenderEffect::new(move |_| change());
+    on_cleanup(move || drop(effect));
+}
+
+impl El {
+    /// The element itself.
+    pub fn element(&self) -> web_sys::Element {
+        self.0.clone()
+    }
+
+    /// Its class.
+    pub fn class(self, class: &str) -> Self {
+        if !class.is_empty() {
+            self.0.set_class_name(class);
+        }
+        self
+    }
+
+    /// An attribute.
+    pub fn attr(self, name: &str, value: &str) -> Self {
+        let _ = self.0.set_attribute(name, value);
+        self
+    }
+
+    /// Text behind what is there.
+    pub fn text(self, text: &str) -> Self {
+        let _ = self.0.append_child(&document().create_text_node(text));
+        self
+    }
+
+    /// Markup of our own making; never anything that a person or a link wrote.
+    pub fn drawing(self, markup: &str) -> Self {
+        self.0.set_inner_html(markup);
+        self
+    }
+
+    /// A child behind what is there.
+    pub fn add(self, child: El) -> Self {
+        let _ = self.0.append_child(&child.0);
+        self
+    }
+
+    /// Children behind what is there.
+    pub fn all(self, children: Vec<El>) -> Self {
+        for child in children {
+            let _ = self.0.append_child(&child.0);
+        }
+        self
+    }
+
+    /// Listens.
+    pub fn on(self, event: &'static str, act: impl Fn(&web_sys::Event) + 'static) -> Self {
+        let act: Box<dyn Fn(&web_sys::Event)> = Box::new(act);
+        let listener = EventListener::new_with_options(
+            &self.0,
+            event,
+            gloo_events::EventListenerOptions::enable_prevent_default(),
+            move |event| act(event),
+        );
+        let held = StoredValue::new_local(Some(listener));
+        on_cleanup(move || held.dispose());
+        self
+    }
+
+    /// Text that follows.
+    pub fn says(self, text: impl Fn() -> String + 'static) -> Self {
+        let node = document().create_text_node("");
+        let _ = self.0.append_child(&node);
+        let mut last = String::new();
+        follow(Box::new(move || {
+            let now = text();
+            if now != last {
+                node.set_data(&now);
+                last = now;
+            }
+        }));
+        self
+    }
+
+    /// An attribute that follows: present where there is a value.
+    pub fn attr_of(self, name: &'static str, value: impl Fn() -> Option<String> + 'static) -> Self {
+        let element = self.0.clone();
+        let mut last: Option<String> = None;
+        follow(Box::new(move || {
+            let now = value();
+            if now != last {
+                let _ = match &now {
+                    Some(text) => element.set_attribute(name, text),
+                    None => element.remove_attribute(name),
+                };
+                last = now;
+            }
+        }));
+        self
+    }
+
+    /// An attribute without a value that is there while `flag` holds.
+    pub fn flag(self, name: &'static str, flag: impl Fn() -> bool + 'static) -> Self {
+        self.attr_of(name, move || flag().then(String::new))
+    }
+
+    /// `aria-expanded` as `open` says.
+    pub fn expanded(self, open: impl Fn() -> bool + 'static) -> Self {
+        self.attr_of("aria-expanded", move || {
+            Some(if open() { "true" } else { "false" }.into())
+        })
+    }
+
+    /// A class that follows.
+    pub fn class_of(self, class: impl Fn() -> String + 'static) -> Self {
+        self.attr_of("class", move || Some(class()))
+    }
+
+    /// Drawing that follows.
+    pub fn drawn(self, markup: impl Fn() -> String + 'static) -> Self {
+        let element = self.0.clone();
+        let mut last = String::new();
+        follow(Box::new(move || {
+            let now = markup();
+            if now != last {
+                element.set_inner_html(&now);
+                last = now;
+            }
+        }));
+        self
+    }
+
+    /// Children that are there while `open` holds.
+    pub fn when(self, open: Memo<bool>, build: impl Fn() -> Vec<El> + 'static) -> Self {
+        let element = self.0.clone();
+        follow(Box::new(move || {
+            element.set_inner_html("");
+            if open.get() {
+                for child in untrack(&build) {
+                    let _ = element.append_child(&child.0);
+                }
+            }
+        }));
+        self
+    }
+
+    /// Children that are made anew whenever `key` changes.
+    pub fn list(self, key: Memo<String>, build: impl Fn() -> Vec<El> + 'static) -> Self {
+        let element = self.0.clone();
+        follow(Box::new(move || {
+            key.track();
+            element.set_inner_html("");
+            for child in untrack(&build) {
+                let _ = element.append_child(&child.0);
+            }
+        }));
+        self
+    }
+}
+
+/// Puts what `build` makes into the body, and keeps what it follows for as long as the page lives.
+pub fn mount(build: impl FnOnce() -> Vec<El> + 'static) {
+    mount_to_body(move || {
+        let body = body();
+        for child in build() {
+            let _ = body.append_child(&child.0);
+        }
+    });
+}

@@ -1,0 +1,239 @@
+//! One field, for any input of the register.
+
+use leptos::prelude::*;
+use sheet::design::State;
+use sheet::register::{self, Form, Preset};
+use sheet::report;
+use wasm_bindgen::JsCast;
+
+use crate::desk::Desk;
+use crate::dom::{El, button, el};
+
+/// The element id of a field.
+pub fn element_id(index: usize) -> String {
+    ["f-", &register::id(index).replace('.', "-")].concat()
+}
+
+/// Whether input `index` is used by this design's kind of axis.
+pub fn applies(desk: Desk, index: usize) -> bool {
+    desk.read(|w| {
+        let kind = w
+            .eval
+            .get(register::axis::KIND)
+            .unwrap_or(register::axis::Kind::Arm);
+        register::inputs()
+            .get(index)
+            .is_some_and(|i| i.kinds.has(kind))
+    })
+}
+
+fn is_given(desk: Desk, index: usize) -> bool {
+    desk.read(|w| !matches!(w.eval.design().state(index), State::Assumed))
+}
+
+/// Given, assumed from what, or left out.
+fn standing(desk: Desk, index: usize) -> String {
+    let preset = register::inputs()
+        .get(index)
+        .map_or(Preset::LeftOut, |i| i.preset);
+    if is_given(desk, index) {
+        return "given".into();
+    }
+    if desk.read(|w| w.eval.left_out(index)) {
+        return "left out".into();
+    }
+    match preset {
+        Preset::From(_, how) => ["assumed: ", how].concat(),
+        Preset::ByClass(_) => "assumed: usual for a motor of this size".into(),
+        _ => "assumed".into(),
+    }
+}
+
+/// The limits and units of a field, as a sentence.
+fn limits(input: &register::Input) -> String {
+    let units = match input.form {
+        Form::Quantity(measure) => {
+            let names: Vec<String> = measure
+                .usual()
+                .iter()
+                .map(|u| sheet::unit::pretty(u))
+                .collect();
+            names.join(", ")
+        }
+        Form::Travel => "°, turn, mm, in".into(),
+        _ => String::new(),
+    };
+    let range = sheet::entry::range_words(input);
+    let mut out = String::new();
+    if !range.is_empty() {
+        out = [" Takes ", &range, "."].concat();
+    }
+    if !units.is_empty() {
+        out = [&out, " Units: ", &units, "."].concat();
+    }
+    out
+}
+
+/// A field with its label, its help and its message.
+pub fn field(desk: Desk, index: usize) -> El {
+    let Some(input) = register::inputs().get(index) else {
+        return el("div");
+    };
+    let id = element_id(index);
+    let (help_id, message_id) = (
+        [id.as_str(), "-help"].concat(),
+        [id.as_str(), "-message"].concat(),
+    );
+    // A message appears once a value is committed and goes as soon as it can be read.
+    let committed = RwSignal::new(true);
+    let message = move || {
+        if committed.get() {
+            desk.read(|w| w.message(index))
+        } else {
+            None
+        }
+    };
+    let control = match input.form {
+        Form::Choice(words) => choice(desk, index, words),
+        _ => entry(desk, index, committed),
+    };
+    let described = [message_id.as_str(), " ", &help_id].concat();
+    let control = control
+        .attr("id", &id)
+        .attr("aria-describedby", &described)
+        .attr_of("aria-invalid", move || message().map(|_| "true".into()));
+    let again = if matches!(input.preset, Preset::LeftOut) {
+        "leave out"
+    } else {
+        "assume again"
+    };
+    el("div")
+        .class_of(move || {
+            if is_given(desk, index) {
+                "field given"
+            } else {
+                "field"
+            }
+            .into()
+        })
+        .flag("hidden", move || !applies(desk, index))
+        .add(
+            el("div")
+                .class("line")
+                .add(el("label").attr("for", &id).text(input.label))
+                .add(control),
+        )
+        .add(
+            el("p")
+                .class("message")
+                .attr("id", &message_id)
+                .flag("hidden", move || message().is_none())
+                .says(move || {
+                    message().map_or(String::new(), |m| [input.label, ": ", &m].concat())
+                }),
+        )
+        .add(
+            el("p")
+                .class("help")
+                .attr("id", &help_id)
+                .add(
+                    el("span")
+                        .class("standing")
+                        .says(move || standing(desk, index)),
+                )
+                .text(&if input.help.is_empty() {
+                    String::new()
+                } else {
+                    [" · ", input.help].concat()
+                })
+                .add(el("span").class("limits").text(&limits(input))),
+        )
+        .add(
+            button("quiet again", move || desk.put(index, ""))
+                .flag("hidden", move || !is_given(desk, index))
+                .text(again)
+                .add(
+                    el("span")
+                        .class("unseen")
+                        .text(&[": ", input.label].concat()),
+                ),
+        )
+}
+
+fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
+    let form = register::inputs().get(index).map(|i| i.form);
+    let wide = matches!(form, Some(Form::Text | Form::Stages | Form::Shares));
+    let made = el("input")
+        .attr("type", "text")
+        .attr("autocomplete", "off")
+        .attr("autocapitalize", "off")
+        .attr("spellcheck", "false")
+        .class(if wide { "wide" } else { "" });
+    let Ok(node) = made.element().dyn_into::<web_sys::HtmlInputElement>() else {
+        return made;
+    };
+    let shown = node.clone();
+    // What is assumed follows the inputs that it depends on; what a person types is left alone.
+    let made = made.attr_of("data-shown", move || {
+        let _ = desk.renewed.get();
+        let typing = desk.typing.get() == Some(index);
+        let text = desk.read(|w| report::field_text(&w.eval, index));
+        if !typing && shown.value() != text {
+            shown.set_value(&text);
+        }
+        None
+    });
+    let (typed, left, picked) = (node.clone(), node.clone(), node);
+    made.on("input", move |_| {
+        committed.set(false);
+        desk.typing.set(Some(index));
+        desk.type_in(index, &typed.value());
+    })
+    .on("change", move |_| {
+        committed.set(true);
+        desk.settle();
+    })
+    .on("focus", move |_| {
+        desk.focus.set(Some(index));
+        if !untrack(|| is_given(desk, index)) {
+            picked.select();
+        }
+    })
+    .on("blur", move |_| {
+        committed.set(true);
+        desk.settle();
+        if left.value().trim().is_empty() || desk.glance(|w| w.message(index).is_none()) {
+            // An emptied field shows what is assumed again; a number stays as it was typed.
+            if left.value().trim().is_empty() {
+                desk.typing.set(None);
+            }
+        }
+    })
+}
+
+fn choice(desk: Desk, index: usize, words: &'static [&'static str]) -> El {
+    let options = words
+        .iter()
+        .map(|word| {
+            el("option")
+                .attr("value", word)
+                .text(&word.replace('_', " "))
+        })
+        .collect();
+    let made = el("select").all(options);
+    let Ok(node) = made.element().dyn_into::<web_sys::HtmlSelectElement>() else {
+        return made;
+    };
+    let shown = node.clone();
+    made.attr_of("data-shown", move || {
+        let _ = desk.renewed.get();
+        let at = desk.read(|w| w.eval.answer(index).found.map_or(0, |v| v as usize));
+        shown.set_value(words.get(at).copied().unwrap_or(""));
+        None
+    })
+    .on("focus", move |_| desk.focus.set(Some(index)))
+    .on("change", move |_| {
+        desk.type_in(index, &node.value());
+        desk.settle();
+    })
+}

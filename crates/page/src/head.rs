@@ -1,0 +1,390 @@
+//! The top of the card: its title, the job as a sentence, the verdict, what to mend first.
+
+use gloo_timers::callback::Timeout;
+use leptos::prelude::*;
+use sheet::check::{self, Held, Status};
+use sheet::design::Design;
+use sheet::eval::Eval;
+use sheet::examples::EXAMPLES;
+use sheet::finding;
+use sheet::num;
+use sheet::register::{self, Station, axis, motor, movement, supply};
+use sheet::{link, report};
+
+use crate::desk::{Desk, Origin, example};
+use crate::dom::{El, button, el};
+use crate::field::element_id;
+use crate::keep;
+use crate::stamp::{focus, go_to};
+use crate::station::capital;
+
+/// The card's head.
+pub fn head(desk: Desk) -> El {
+    let title = move || {
+        desk.read(|w| {
+            let own = w.eval.design().text(register::card::TITLE.index());
+            if own.is_empty() {
+                "My axis".to_string()
+            } else {
+                own.to_string()
+            }
+        })
+    };
+    el("header")
+        .attr_of("data-title", move || {
+            document().set_title(&[title().as_str(), " · Pulsewright"].concat());
+            None
+        })
+        .add(
+            el("div")
+                .class("top")
+                .add(el("h1").says(title))
+                .add(tools(desk)),
+        )
+        .add(ribbon(desk))
+        .add(notice(desk))
+        .add(sentence(desk))
+        .add(verdict(desk))
+}
+
+fn tools(desk: Desk) -> El {
+    let copied = RwSignal::new(0u32);
+    let copy = move || {
+        let text = desk.glance(|w| link::write(w.eval.design()));
+        let location = window().location();
+        let address = match (location.protocol(), location.href()) {
+            (Ok(protocol), Ok(href)) if protocol.starts_with("http") => {
+                [href.split('#').next().unwrap_or(""), &text].concat()
+            }
+            // An address on this disk leads nowhere else: the part that carries the design does.
+            _ => text,
+        };
+        copied.set(if keep::to_clipboard(&address) { 1 } else { 2 });
+        Timeout::new(2500, move || copied.set(0)).forget();
+    };
+    let copy_label = move || match copied.get() {
+        0 => "Copy link",
+        1 => "Copied",
+        _ => "Take it from the address bar",
+    };
+    el("div")
+        .class("tools")
+        .attr("role", "group")
+        .attr("aria-label", "This card")
+        .add(button("", move || desk.lay(Design::default(), Origin::Mine)).text("Start mine"))
+        .add(
+            button("", move || desk.undo())
+                .flag("disabled", move || !desk.can_undo())
+                .text("Undo"),
+        )
+        .add(
+            button("", move || desk.redo())
+                .flag("disabled", move || !desk.can_redo())
+                .text("Redo"),
+        )
+        .add(button("", copy).says(move || copy_label().into()))
+        .add(
+            button("", || {
+                let _ = window().print();
+            })
+            .text("Print"),
+        )
+}
+
+/// Where this card comes from, as long as it is not one's own; and the way to the examples.
+fn ribbon(desk: Desk) -> El {
+    let story = move || match desk.origin.get() {
+        Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
+        Origin::Link => "From a link. Your own card is kept.",
+        Origin::Mine => "",
+    };
+    let back = button("quiet", move || {
+        if let Some(design) = keep::mine() {
+            desk.lay(design, Origin::Mine);
+        }
+    })
+    .flag("hidden", move || {
+        desk.origin.get() == Origin::Mine || keep::mine().is_none()
+    })
+    .text("Back to mine");
+    let examples = EXAMPLES
+        .iter()
+        .enumerate()
+        .map(|(number, e)| {
+            button("quiet", move || {
+                desk.lay(example(number), Origin::Example(number))
+            })
+            .text(e.title)
+        })
+        .collect();
+    el("div")
+        .class("ribbon")
+        .add(el("p").says(move || story().into()).text(" ").add(back))
+        .add(
+            el("p")
+                .class("examples")
+                .add(el("span").text("Examples:"))
+                .all(examples),
+        )
+}
+
+/// What has to be told: a link that could not be read, ids that nobody knows, refused values.
+fn notice(desk: Desk) -> El {
+    let lines = move || {
+        let mut lines: Vec<(Option<usize>, String)> =
+            desk.notice.get().into_iter().map(|l| (None, l)).collect();
+        desk.read(|w| {
+            let design = w.eval.design();
+            let mut tell = |what: &str, entries: &[(String, String)]| {
+                if !entries.is_empty() {
+                    let ids: Vec<&str> = entries.iter().map(|(id, _)| id.as_str()).collect();
+                    lines.push((None, [what, &ids.join(", ")].concat()));
+                }
+            };
+            tell(
+                "Not known to this version, kept as they are: ",
+                &design.unknown,
+            );
+            tell("Entered twice, the first counts: ", &design.repeated);
+            // While something is being typed its own field tells.
+            let typing = desk.typing.get();
+            for (index, message) in &w.refused {
+                if typing != Some(*index) {
+                    lines.push((
+                        Some(*index),
+                        [register::label(*index), ": ", message].concat(),
+                    ));
+                }
+            }
+        });
+        lines
+    };
+    let key = Memo::new(move |_| {
+        lines()
+            .into_iter()
+            .map(|(_, l)| l)
+            .collect::<Vec<_>>()
+            .join("\n")
+    });
+    el("div")
+        .class("notice")
+        .attr("role", "status")
+        .flag("hidden", move || key.with(String::is_empty))
+        .list(key, move || {
+            lines()
+                .into_iter()
+                .map(|(index, line)| match index {
+                    Some(index) => {
+                        el("p").add(button("plain", move || to_field(desk, index)).text(&line))
+                    }
+                    None => el("p").text(&line),
+                })
+                .collect()
+        })
+}
+
+/// Opens the station of a field and goes there.
+fn to_field(desk: Desk, index: usize) {
+    if let Some(station) = register::station(index) {
+        desk.unfold(station);
+    }
+    focus(element_id(index));
+}
+
+/// The job as one sentence; every figure in it leads to its field.
+fn sentence(desk: Desk) -> El {
+    let kind = move || desk.read(|w| w.eval.get(axis::KIND).unwrap_or(axis::Kind::Arm));
+    let part = move |index: usize| {
+        button("", move || to_field(desk, index))
+            .class_of(move || {
+                let given = desk.read(|w| w.eval.design().entry(index).is_some());
+                if given { "blank given" } else { "blank" }.into()
+            })
+            .says(move || desk.read(|w| report::field_text(&w.eval, index)))
+            .add(
+                el("span")
+                    .class("unseen")
+                    .text(", ")
+                    .text(register::label(index)),
+            )
+    };
+    let load = part(axis::LOAD_MASS.index()).flag("hidden", move || kind() == axis::Kind::Torque);
+    let torque =
+        part(axis::LOAD_TORQUE_GIVEN.index()).flag("hidden", move || kind() != axis::Kind::Torque);
+    el("p")
+        .class("sentence")
+        .text("I move ")
+        .add(load)
+        .add(torque)
+        .says(move || {
+            if kind() == axis::Kind::Arm {
+                " on an "
+            } else {
+                " on a "
+            }
+            .into()
+        })
+        .add(part(axis::KIND.index()))
+        .text(" by ")
+        .add(part(movement::DISTANCE.index()))
+        .text(" in ")
+        .add(part(movement::TIME.index()))
+        .text(" to within ")
+        .add(part(axis::POSITION_TOLERANCE.index()))
+        .text(" with a ")
+        .add(part(motor::CASE_DIAMETER.index()))
+        .text(" gear motor from ")
+        .add(part(supply::VOLTAGE.index()))
+        .text(".")
+}
+
+/// What one check comes to, as a sentence.
+fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
+    let room = num::text(worst.margin().unwrap_or(1.0), 3);
+    match worst.status() {
+        Status::Clear if worst.margin().is_none() => {
+            "It does the job, with room everywhere.".into()
+        }
+        Status::Clear => [
+            "It does the job, with room everywhere. Least of it: ",
+            worst.check.label,
+            ", ",
+            &room,
+            ".",
+        ]
+        .concat(),
+        Status::Tight => [
+            "It does the job, barely. ",
+            worst.check.label,
+            ": room of only ",
+            &room,
+            ".",
+        ]
+        .concat(),
+        Status::Under => [
+            "It does not do the job yet: ",
+            &finding::fill(worst.check.under, c),
+            ".",
+        ]
+        .concat(),
+        Status::Unknown => {
+            let why = worst.room.err().map(|a| a.message()).unwrap_or_default();
+            [
+                "It cannot be said yet. ",
+                worst.check.label,
+                ": ",
+                &why,
+                ".",
+            ]
+            .concat()
+        }
+    }
+}
+
+/// The verdict: one sentence, and the next two.
+fn verdict(desk: Desk) -> El {
+    let line = move || {
+        desk.read(|w| {
+            w.worst()
+                .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
+        })
+    };
+    let others = move || -> Vec<(Station, String)> {
+        desk.glance(|w| {
+            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
+            let mut lines: Vec<(Station, String)> = bad
+                .iter()
+                .skip(1)
+                .take(2)
+                .map(|held| {
+                    let text = match held.status() {
+                        Status::Under => {
+                            [&capital(&finding::fill(held.check.under, &w.eval)), "."].concat()
+                        }
+                        Status::Tight => {
+                            let room = num::text(held.margin().unwrap_or(1.0), 3);
+                            [held.check.label, ": room of only ", &room, "."].concat()
+                        }
+                        _ => {
+                            let why = held.room.err().map(|a| a.message()).unwrap_or_default();
+                            [held.check.label, ": ", &why, "."].concat()
+                        }
+                    };
+                    (held.check.station, text)
+                })
+                .collect();
+            if let Some(drift) = w.said.iter().find(|s| s.finding.id == "label_ratio_drift") {
+                lines.push((drift.finding.station, drift.message(&w.eval)));
+            }
+            lines
+        })
+    };
+    let key = Memo::new(move |_| {
+        desk.worked.track();
+        others()
+            .into_iter()
+            .map(|(_, t)| t)
+            .collect::<Vec<_>>()
+            .join("\n")
+    });
+    el("div")
+        .add(el("p").class("verdict").says(line))
+        .add(el("ul").class("worst").list(key, move || {
+            others()
+                .into_iter()
+                .map(|(station, text)| {
+                    el("li").add(button("plain", move || go_to(desk, station)).text(&text))
+                })
+                .collect()
+        }))
+}
+
+/// The line that stands on every card.
+pub fn standing() -> El {
+    el("p").class("standing-line").text(report::STANDING)
+}
+
+/// The foot: the worst, always in sight.
+pub fn foot(desk: Desk) -> El {
+    let line = move || {
+        desk.read(|w| {
+            w.worst().map_or(String::new(), |h| {
+                let text = match h.status() {
+                    Status::Under => finding::fill(h.check.under, &w.eval),
+                    Status::Clear => ["least room: ", h.check.label].concat(),
+                    _ => h.check.label.to_string(),
+                };
+                [
+                    h.check.station.heading().name,
+                    " ",
+                    h.status().word(),
+                    ": ",
+                    &text,
+                ]
+                .concat()
+            })
+        })
+    };
+    let go = move || {
+        if let Some(station) = desk.glance(|w| w.worst().map(|h| h.check.station)) {
+            go_to(desk, station);
+        }
+    };
+    el("footer")
+        .class("foot")
+        .add(button("plain", go).says(line))
+}
+
+/// For those who listen: every change of the worst stamp, not of every digit.
+pub fn spoken(desk: Desk) -> El {
+    el("div")
+        .class("unseen")
+        .attr("role", "status")
+        .says(move || {
+            desk.read(|w| {
+                w.worst().map_or(String::new(), |h| {
+                    [h.check.station.heading().name, " ", h.status().word()].concat()
+                })
+            })
+        })
+}

@@ -1,0 +1,134 @@
+//! One result: its number, what it means, and its working.
+
+use leptos::prelude::*;
+use sheet::formula;
+use sheet::num;
+use sheet::register;
+use sheet::report;
+
+use crate::desk::Desk;
+use crate::dom::{El, button, el};
+
+/// What a working says, all of it as text and drawn formulas.
+struct Shown {
+    symbols: String,
+    numbers: String,
+    words: bool,
+    with: String,
+    rests: String,
+}
+
+fn shown(desk: Desk, index: usize) -> Option<Shown> {
+    desk.read(|w| {
+        let c = &w.eval;
+        let answer = c.answer(index);
+        let of = |i: usize| {
+            let a = c.answer(i);
+            a.found.ok().map(|v| a.measure.reported(v))
+        };
+        let made = formula::working(index, answer.working, &of)?;
+        let names: Vec<String> = made
+            .ids
+            .iter()
+            .map(|&i| [register::label(i), " ", &report::display(c, i, 4)].concat())
+            .collect();
+        let assumed: Vec<&str> = c
+            .assumed(answer.rests_on)
+            .iter()
+            .map(register::label)
+            .collect();
+        Some(Shown {
+            symbols: made.symbols,
+            numbers: made.numbers,
+            words: made.words,
+            with: names.join(" · "),
+            rests: if assumed.is_empty() {
+                "It rests on given figures alone.".into()
+            } else {
+                [
+                    "It rests on these assumed figures: ",
+                    &assumed.join(", "),
+                    ".",
+                ]
+                .concat()
+            },
+        })
+    })
+}
+
+/// The lower half of a result's row, opened on demand: formula, numbers, what it rests on, source.
+fn working(desk: Desk, index: usize) -> Vec<El> {
+    let source = register::result(index).map_or("", |r| r.source);
+    let part = move |pick: fn(&Shown) -> String| {
+        move || shown(desk, index).map_or(String::new(), |s| pick(&s))
+    };
+    vec![
+        el("div").class("math").drawn(part(|s| {
+            if s.words {
+                ["<p>", &s.symbols, "</p>"].concat()
+            } else {
+                s.symbols.clone()
+            }
+        })),
+        el("div").class("math").drawn(part(|s| s.numbers.clone())),
+        el("p").says(part(|s| s.with.clone())),
+        el("p").says(part(|s| s.rests.clone())),
+        el("p").text(&["Source: ", source, "."].concat()),
+    ]
+}
+
+/// A result's row.
+pub fn result(desk: Desk, index: usize) -> El {
+    let Some(outcome) = register::result(index) else {
+        return el("div");
+    };
+    let open = RwSignal::new(false);
+    let there = move || desk.read(|w| w.eval.answer(index).found.is_ok());
+    let not_asked = move || {
+        desk.read(|w| {
+            w.eval
+                .answer(index)
+                .found
+                .is_err_and(|a| a.code == sheet::eval::Code::Missing && !a.why.is_empty())
+        })
+    };
+    let assumed = move || {
+        desk.read(|w| {
+            let count = w.eval.assumed(w.eval.answer(index).rests_on).iter().count();
+            if count == 0 {
+                String::new()
+            } else {
+                [" (", &num::int(count as i64), " assumed)"].concat()
+            }
+        })
+    };
+    el("div")
+        .class_of(move || if there() { "result" } else { "result absent" }.into())
+        .attr("id", &["r-", &outcome.id.replace('.', "-")].concat())
+        .flag("hidden", not_asked)
+        .add(
+            el("p")
+                .class("reading")
+                .add(el("span").class("name").text(outcome.label))
+                .text(" ")
+                .add(el("strong").says(move || desk.read(|w| report::display(&w.eval, index, 4))))
+                .text(" ")
+                .add(el("span").class("meaning").text(outcome.meaning))
+                .text(" ")
+                .add(
+                    button("quiet", move || open.update(|o| *o = !*o))
+                        .flag("hidden", move || !there())
+                        .expanded(move || open.get())
+                        .text("working")
+                        .add(el("span").class("unseen").text(" of ").text(outcome.label))
+                        .says(assumed),
+                ),
+        )
+        .add(
+            el("div")
+                .class("working")
+                .when(Memo::new(move |_| open.get() && there()), move || {
+                    working(desk, index)
+                }),
+        )
+}

@@ -1,0 +1,118 @@
+//! Stamps, and the torn margin on which they fell.
+
+use leptos::prelude::*;
+use sheet::check::Status;
+use sheet::num;
+use sheet::register::{STATIONS, Station};
+use wasm_bindgen::JsCast;
+
+use crate::desk::Desk;
+use crate::dom::{El, el};
+
+/// The anchor of a station.
+pub fn anchor(station: Station) -> String {
+    station
+        .heading()
+        .name
+        .to_ascii_lowercase()
+        .replace(' ', "-")
+}
+
+/// A stamp: a word and an outline. Full ring clear, notched ring tight, cut ring under, dotted ring
+/// unknown.
+pub fn stamp(status: Status, margin: Option<f64>, large: bool) -> String {
+    let (ring, turn) = match status {
+        Status::Clear => ("<circle cx='40' cy='40' r='30' class='ring'/>", "-4"),
+        Status::Tight => (
+            "<path class='ring' d='M46 10.6A30 30 0 1 1 34 10.6L37 17L40 21L43 17Z'/>",
+            "5",
+        ),
+        Status::Under => (
+            "<path class='ring heavy' d='M34 10.6A30 30 0 1 1 12 29M6 10L26 26'/>",
+            "-8",
+        ),
+        Status::Unknown => ("<circle cx='40' cy='40' r='30' class='ring dotted'/>", "-8"),
+    };
+    let room = margin.filter(|_| large).map(|m| num::text(m, 2));
+    let lower = room.map_or(String::new(), |r| {
+        ["<text x='40' y='56' class='room'>", &r, "</text>"].concat()
+    });
+    let y = if lower.is_empty() { "45" } else { "42" };
+    [
+        "<svg class='stamp",
+        if large { " large" } else { "" },
+        "' viewBox='0 0 80 80' aria-hidden='true'>",
+        ring,
+        "<g transform='rotate(",
+        turn,
+        " 40 40)'><text x='40' y='",
+        y,
+        "'>",
+        status.word(),
+        "</text>",
+        &lower,
+        "</g></svg>",
+    ]
+    .concat()
+}
+
+/// The margin: every station in order, with its stamp.
+pub fn margin(desk: Desk) -> El {
+    let rows = STATIONS
+        .iter()
+        .map(|heading| {
+            let station = heading.station;
+            let is_worst =
+                move || desk.read(|w| w.worst().map(|h| h.check.station) == Some(station));
+            let face = move || {
+                let large = is_worst();
+                desk.read(|w| match w.stamp(station) {
+                    Some((status, margin)) => stamp(status, margin, large),
+                    None => "<span class='no-stamp'>·</span>".into(),
+                })
+            };
+            let spoken = move || {
+                desk.read(|w| match w.stamp(station) {
+                    Some((status, _)) => Some([heading.name, ": ", status.word()].concat()),
+                    None => Some(heading.name.into()),
+                })
+            };
+            el("li")
+                .class_of(move || if is_worst() { "worst" } else { "" }.into())
+                .add(
+                    el("a")
+                        .attr("href", &["#", &anchor(station)].concat())
+                        .attr_of("aria-label", spoken)
+                        .on("click", move |event| {
+                            event.prevent_default();
+                            go_to(desk, station);
+                        })
+                        .add(el("span").attr("aria-hidden", "true").drawn(face))
+                        .add(el("span").attr("aria-hidden", "true").text(heading.name)),
+                )
+        })
+        .collect();
+    el("nav")
+        .class("margin")
+        .attr("aria-label", "Stations and how they stand")
+        .attr("tabindex", "0")
+        .add(el("ol").all(rows))
+}
+
+/// Opens a station and moves there, focus and all.
+pub fn go_to(desk: Desk, station: Station) {
+    desk.unfold(station);
+    focus([anchor(station), "-heading".into()].concat());
+}
+
+/// Brings an element into view and gives it the focus, once it is there.
+pub fn focus(id: String) {
+    gloo_timers::callback::Timeout::new(0, move || {
+        let place = document().get_element_by_id(&id);
+        if let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) {
+            place.scroll_into_view();
+            let _ = place.focus();
+        }
+    })
+    .forget();
+}

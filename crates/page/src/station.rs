@@ -1,0 +1,290 @@
+//! A station of the card.
+
+use leptos::prelude::*;
+use sheet::check::{self, Case, Held, Status};
+use sheet::finding::{self, Severity};
+use sheet::num;
+use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
+use sheet::unit::Measure;
+
+use crate::desk::Desk;
+use crate::dom::{El, button, el};
+use crate::field::{applies, field};
+use crate::result::result;
+use crate::stamp::{anchor, stamp};
+
+/// Inputs of a station in some layers.
+fn inputs_of(station: Station, layers: &[u8]) -> Vec<usize> {
+    let of = |i: usize, layer: u8| register::station(i) == Some(station) && layers.contains(&layer);
+    (0..INPUT_COUNT)
+        .filter(|&i| {
+            register::inputs()
+                .get(i)
+                .is_some_and(|input| of(i, input.layer))
+        })
+        .collect()
+}
+
+/// A station: head with its question and stamp; fields, results, checks, cautions when it is open.
+pub fn station(desk: Desk, heading: &'static Heading) -> El {
+    let station = heading.station;
+    let id = anchor(station);
+    let heading_id = [id.as_str(), "-heading"].concat();
+    let body_id = [id.as_str(), "-body"].concat();
+    let open = Memo::new(move |_| desk.open.with(|open| open.contains(&station)));
+    let spoken = move || {
+        desk.read(|w| {
+            w.stamp(station)
+                .map_or(String::new(), |(s, _)| [", ", s.word()].concat())
+        })
+    };
+    let face = move || {
+        desk.read(|w| {
+            w.stamp(station)
+                .map_or(String::new(), |(s, m)| stamp(s, m, false))
+        })
+    };
+    el("section")
+        .class("station")
+        .attr("id", &id)
+        .attr("aria-labelledby", &heading_id)
+        .add(
+            el("h2")
+                .add(
+                    button("", move || desk.toggle(station))
+                        .attr("id", &heading_id)
+                        .attr("aria-controls", &body_id)
+                        .expanded(move || open.get())
+                        .add(
+                            el("span")
+                                .class("title")
+                                .text(heading.name)
+                                .add(el("span").class("unseen").says(spoken)),
+                        )
+                        .add(el("span").class("question").text(heading.question)),
+                )
+                .add(el("span").drawn(face)),
+        )
+        .add(
+            el("div")
+                .class("body")
+                .attr("id", &body_id)
+                .flag("hidden", move || !open.get())
+                .when(open, move || body(desk, heading)),
+        )
+}
+
+fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
+    let station = heading.station;
+    let first = inputs_of(station, &[1, 2])
+        .into_iter()
+        .map(|i| field(desk, i))
+        .collect();
+    let results = (INPUT_COUNT..COUNT)
+        .filter(|&i| register::station(i) == Some(station))
+        .filter(|&i| register::result(i).is_some_and(|r| r.shown))
+        .map(|i| result(desk, i))
+        .collect();
+    vec![
+        el("p").class("about").text(heading.about),
+        findings(desk, station),
+        el("div")
+            .class("columns")
+            .add(
+                el("div")
+                    .class("fields")
+                    .all(first)
+                    .add(rest(desk, station)),
+            )
+            .add(
+                el("div")
+                    .class("results")
+                    .add(checks(desk, station))
+                    .all(results),
+            ),
+    ]
+}
+
+/// The fields behind "the rest".
+fn rest(desk: Desk, station: Station) -> El {
+    let list = inputs_of(station, &[3]);
+    let open = RwSignal::new(false);
+    let used = list.clone();
+    let of_kind =
+        move || -> Vec<usize> { used.iter().copied().filter(|&i| applies(desk, i)).collect() };
+    let counted = of_kind.clone();
+    let label = move || {
+        let list = counted();
+        let given = desk.read(|w| {
+            list.iter()
+                .filter(|&&i| w.eval.design().entry(i).is_some())
+                .count()
+        });
+        let assumed = num::int((list.len() - given) as i64);
+        [
+            "The rest: ",
+            &num::int(given as i64),
+            " given, ",
+            &assumed,
+            " assumed",
+        ]
+        .concat()
+    };
+    el("div")
+        .class("rest")
+        .flag("hidden", move || of_kind().is_empty())
+        .add(
+            button("quiet", move || open.update(|o| *o = !*o))
+                .expanded(move || open.get())
+                .says(label),
+        )
+        .add(el("div").when(Memo::new(move |_| open.get()), move || {
+            list.iter().map(|&i| field(desk, i)).collect()
+        }))
+}
+
+/// A check's two figures and its room, in words.
+fn figures(held: &Held) -> String {
+    let Ok(room) = held.room else {
+        return held.room.err().map(|a| a.message()).unwrap_or_default();
+    };
+    let measure = match held.measure() {
+        Measure::Temperature => Measure::TemperatureRise,
+        measure => measure,
+    };
+    let show = |v: f64| {
+        let (number, unit) = measure.shown(v, 3);
+        [number.as_str(), " ", unit]
+            .concat()
+            .trim()
+            .replace(" °", "°")
+    };
+    let case = room.case.map_or("", |case| match case {
+        Case::Blocked => " when blocked",
+        Case::Hold => " while it holds",
+        Case::Move => " while it moves",
+    });
+    match held.margin() {
+        Some(margin) => [
+            "has ",
+            &show(room.capability),
+            ", needs ",
+            &show(room.need),
+            case,
+            ": room ",
+            &num::text(margin, 3),
+        ]
+        .concat(),
+        None => "nothing asked".into(),
+    }
+}
+
+/// What a check says: its figures, what is wrong where it is under, what it rests on.
+fn sentence(desk: Desk, held: &Held) -> String {
+    desk.glance(|w| {
+        let wrong = match held.status() {
+            Status::Under => [". ", &capital(&finding::fill(held.check.under, &w.eval))].concat(),
+            _ => String::new(),
+        };
+        [": ", &figures(held), &wrong, ". "].concat()
+    })
+}
+
+fn rests(desk: Desk, held: &Held) -> String {
+    desk.glance(|w| match w.eval.assumed(held.rests_on).iter().count() {
+        0 => "Rests on given figures.".into(),
+        1 => "Rests on 1 assumed figure.".into(),
+        n => ["Rests on ", &num::int(n as i64), " assumed figures."].concat(),
+    })
+}
+
+/// The checks of a station, worst first.
+fn checks(desk: Desk, station: Station) -> El {
+    let held = move || {
+        desk.glance(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
+    };
+    let key = Memo::new(move |_| {
+        desk.worked.track();
+        let parts: Vec<String> = held()
+            .iter()
+            .map(|h| {
+                [
+                    h.check.id,
+                    h.status().word(),
+                    &sentence(desk, h),
+                    &rests(desk, h),
+                ]
+                .concat()
+            })
+            .collect();
+        parts.concat()
+    });
+    el("ul").class("checks").list(key, move || {
+        held()
+            .iter()
+            .map(|h| {
+                el("li")
+                    .class(h.status().word())
+                    .add(el("span").drawing(&stamp(h.status(), None, false)))
+                    .add(
+                        el("span")
+                            .add(el("b").text(h.check.label))
+                            .add(
+                                el("span")
+                                    .class("unseen")
+                                    .text(", ")
+                                    .text(h.status().word()),
+                            )
+                            .text(&sentence(desk, h))
+                            .add(el("span").class("assumed").text(&rests(desk, h))),
+                    )
+            })
+            .collect()
+    })
+}
+
+/// First letter as a capital.
+pub fn capital(text: &str) -> String {
+    let mut out = String::from(text);
+    if let Some(first) = out.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    out
+}
+
+/// What is to be said at a station.
+fn findings(desk: Desk, station: Station) -> El {
+    let said = move || -> Vec<(Severity, String)> {
+        desk.glance(|w| {
+            w.said
+                .iter()
+                .filter(|s| s.finding.station == station)
+                .map(|s| (s.severity, s.message(&w.eval)))
+                .collect()
+        })
+    };
+    let key = Memo::new(move |_| {
+        desk.worked.track();
+        said()
+            .iter()
+            .map(|(s, m)| [s.word(), m].concat())
+            .collect::<Vec<_>>()
+            .concat()
+    });
+    el("div").class("findings").list(key, move || {
+        said()
+            .into_iter()
+            .map(|(severity, message)| {
+                let lead = if severity > Severity::Fault {
+                    [&capital(severity.word()), ". "].concat()
+                } else {
+                    String::new()
+                };
+                el("p")
+                    .class(&["finding ", severity.word()].concat())
+                    .add(el("b").text(&lead))
+                    .text(&message)
+            })
+            .collect()
+    })
+}
