@@ -2,8 +2,6 @@
 //! motors put into the design one by one, best first.
 
 use calc::motor::{Listing, with_other_gearbox};
-use calc::ratio;
-use calc::units::Ratio;
 
 use crate::check::{self, Status};
 use crate::csv;

@@ -199,14 +199,21 @@ impl<'a> Trial<'a> {
     fn new(base: &'a Design, index: usize) -> Option<Self> {
         let input = register::inputs().get(index)?;
         let c = Eval::new(base);
-        // A result of the same id is the value in effect.
-        let answer = c.answer(register::find(input.id)?);
+        // A result of the same id is the value in effect; of a ratio it is that of the stages.
+        let in_effect = if index == gears::RATIO.index() {
+            gears::RATIO_NOW.index()
+        } else {
+            index
+        };
+        let present = c
+            .raw(in_effect)
+            .or_else(|absent| register::find(input.id).map_or(Err(absent), |i| c.raw(i)));
         Some(Self {
             base,
             design: base.clone(),
             index,
             input,
-            present: c.raw(index).ok().or(answer.found.ok()),
+            present: present.ok(),
             length: c.answer(index).measure == Measure::Length,
         })
     }

@@ -11,13 +11,14 @@ use calc::units::{
 
 use super::movement::{self, Approach};
 use super::{
-    Found, Key, Outcome, RESULT, Rational, Station, Travel, axis, bridge, drive, encoder, gears,
-    heat, motor, position_loop as control, regulator, stepper, steps, supply, wiring,
+    Found, Key, Outcome, RESULT, Station, Travel, axis, bridge, drive, encoder, gears, heat, motor,
+    position_loop as control, regulator, stepper, steps, supply,
 };
 use crate::check::{Check, Room};
 use crate::eval::{Absent, BEYOND, Code, Eval};
 use crate::finding::Finding;
 use crate::num;
+use crate::solve::CLEAR;
 use crate::unit::Measure;
 
 results! {
@@ -258,6 +259,7 @@ results! {
         meaning: "for the firmware, 16.16 fixed point",
         formula: "round(loop.proportional_steps * 65536)",
         source: "definition of a fixed-point number",
+        words: Some(|c| whole_words(c, PROPORTIONAL_FIXED)),
         ..RESULT
     }, proportional_fixed;
     PROPORTIONAL_ROUNDING: Ratio = Outcome {
@@ -279,6 +281,7 @@ results! {
         meaning: "for the firmware, 16.16 fixed point",
         formula: "round(loop.integral_steps * 65536)",
         source: "definition of a fixed-point number",
+        words: Some(|c| whole_words(c, INTEGRAL_FIXED)),
         ..RESULT
     }, integral_fixed;
     INTEGRAL_ROUNDING: Ratio = Outcome {
@@ -300,6 +303,7 @@ results! {
         meaning: "for the firmware, 16.16 fixed point",
         formula: "round(loop.derivative_steps * 65536)",
         source: "definition of a fixed-point number",
+        words: Some(|c| whole_words(c, DERIVATIVE_FIXED)),
         ..RESULT
     }, derivative_fixed;
     DERIVATIVE_ROUNDING: Ratio = Outcome {
@@ -333,6 +337,17 @@ results! {
         source: "the move solved for its time",
         ..RESULT
     }, shortest_time;
+    MEAN_POWER: Power = Outcome {
+        id: "compare.mean_power",
+        symbol: "P_mean",
+        label: "Mean power from the supply, converted motor",
+        measure: Measure::Power,
+        meaning: "over move and dwell, processor included",
+        formula: "'what motor and bridge draw over move and dwell, what they return not reckoned, over the time of both, and what the board draws'",
+        source: "power balance of motor and bridge",
+        shown: false,
+        ..RESULT
+    }, mean_power;
     HELD_FOR_EVER_CONVERTED: Torque = Outcome {
         id: "compare.held_for_ever_converted",
         symbol: "held_conv",
@@ -824,6 +839,11 @@ fn rounded(c: &Eval<'_>, gain: Key<Ratio>) -> Result<Ratio, Absent> {
     Ok(stored(c, gain)?.rounding)
 }
 
+/// A whole number with all its digits.
+fn whole_words(c: &Eval<'_>, key: Key<Ratio>) -> Option<String> {
+    Some(num::int(c.get(key).ok()?.value as i64))
+}
+
 fn proportional_fixed(c: &Eval<'_>) -> Result<Ratio, Absent> {
     fixed(c, control::PROPORTIONAL_STEPS)
 }
@@ -951,6 +971,40 @@ fn move_torque_converted(c: &Eval<'_>) -> Result<Torque, Absent> {
 
 fn move_torque_stepper(c: &Eval<'_>) -> Result<Torque, Absent> {
     c.get(stepper::TORQUE_FOR_MOVE)
+}
+
+/// What one board takes for itself: regulator and bridge.
+fn board_power(c: &Eval<'_>) -> Result<Power, Absent> {
+    let current = c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?;
+    Ok(c.get(supply::VOLTAGE)? * current)
+}
+
+fn mean_power(c: &Eval<'_>) -> Result<Power, Absent> {
+    stepper::asked(c)?;
+    let (train, motion) = (movement::train(c)?, movement::motion(c)?);
+    let resistance = c.get(drive::MOTOR_RESISTANCE)?;
+    let (dwell_current, dwell) = (c.get(heat::DWELL_CURRENT)?, c.get(movement::DWELL)?);
+    let half = |load: Key<Torque>| -> Result<Power, Absent> {
+        let drawn = calc::motion::drawn_energy(&train, motion, c.get(load)?, resistance);
+        Ok(calc::motion::mean_power(
+            drawn,
+            dwell_current,
+            resistance,
+            motion.time,
+            dwell,
+        ))
+    };
+    let direction = c.get(movement::DIRECTION)?.formula();
+    let motor = direction.mean(half(axis::LOAD_TORQUE)?, half(axis::LOAD_TORQUE_RETURN)?);
+    Ok(motor + board_power(c)?)
+}
+
+fn cycle_energy_converted(c: &Eval<'_>) -> Result<Energy, Absent> {
+    Ok(calc::stepper::cycle_energy(
+        c.get(MEAN_POWER)?,
+        c.get(movement::TIME)?,
+        c.get(movement::DWELL)?,
+    ))
 }
 
 fn cycle_energy_stepper(c: &Eval<'_>) -> Result<Energy, Absent> {
