@@ -12,11 +12,12 @@ use uom::si::{
     time::second,
 };
 
+use crate::gears::Gearing;
 use crate::roots::{bracketed, rising};
 use crate::units::{
     Angle, COPPER_COEFFICIENT_20, ElectricCurrent, ElectricPotential, ElectricalResistance,
     MotorConstant, Power, Ratio, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque, celsius, in_celsius,
+    ThermodynamicTemperature, Time, Torque, celsius, finite, in_celsius,
 };
 
 /// The thermal model of a motor in its ambient air.
@@ -279,6 +280,109 @@ pub fn continuous_torque(
     Torque::from(motor_constant * useful * ratio * efficiency)
 }
 
+/// Current that holds a load in balance: neither friction nor the losses of the gears help.
+///
+/// # Formula
+/// I = |T|/(N·Kt)
+///
+/// # Arguments
+/// * `ratio` N [1]
+/// * `torque_constant` Kt [N·m/A]
+/// * `holding_torque` T at the output [N·m]
+///
+/// # Returns
+/// I [A]
+///
+/// # Validity
+/// Standstill.
+///
+/// # Errors
+/// None where N·Kt is 0.
+///
+/// # Example
+/// 0.5 N·m behind 100:1 at 0.01 N·m/A: 0.5 A (no published value: identity).
+/// ```
+/// use calc::{heat::balanced_current, printed::agrees, units::{MotorConstant, Ratio, Torque}};
+/// use uom::si::{magnetic_flux::weber, torque::newton_meter};
+/// let current = balanced_current(
+///     Ratio::from(100.0),
+///     MotorConstant::new::<weber>(0.01),
+///     Torque::new::<newton_meter>(-0.5),
+/// );
+/// assert!(agrees(current.unwrap().value, "0.500"));
+/// ```
+///
+/// # Sources
+/// Statics of a gear train.
+#[must_use]
+pub fn balanced_current(
+    ratio: Ratio,
+    torque_constant: MotorConstant,
+    holding_torque: Torque,
+) -> Option<ElectricCurrent> {
+    let current: ElectricCurrent = (holding_torque.abs() / (ratio * torque_constant)).into();
+    finite(current)
+}
+
+/// Least current that still holds a load: friction and the losses of the gears hold with it.
+///
+/// # Formula
+/// I = (|T| − T_C)·η_back/(N·Kt) − I0, at least 0; 0 for gears that lock (η_back ≤ 0)
+///
+/// # Arguments
+/// * `gearing` N, η, η_back
+/// * `torque_constant` Kt [N·m/A]
+/// * `holding_torque` T at the output [N·m]
+/// * `friction_torque` T_C of the axis at the output [N·m]
+/// * `no_load_current` I0 [A]
+///
+/// # Returns
+/// I [A]
+///
+/// # Validity
+/// Standstill; friction at rest as in motion. Vibration takes friction away.
+///
+/// # Errors
+/// None where N·Kt is 0.
+///
+/// # Example
+/// 0.5 N·m with 0.1 N·m of friction, 100:1, η_back 0.5, 0.01 N·m/A, I0 0.05 A: 0.15 A (no published
+/// value: identity).
+/// ```
+/// use calc::{gears::Gearing, heat::relaxed_current, printed::agrees};
+/// use calc::units::{ElectricCurrent, MotorConstant, Ratio, Torque};
+/// use uom::si::{electric_current::ampere, magnetic_flux::weber, torque::newton_meter};
+/// let gearing = Gearing {
+///     ratio: Ratio::from(100.0),
+///     efficiency: Ratio::from(0.6),
+///     back_driving_efficiency: Ratio::from(0.5),
+/// };
+/// let current = relaxed_current(
+///     gearing,
+///     MotorConstant::new::<weber>(0.01),
+///     Torque::new::<newton_meter>(0.5),
+///     Torque::new::<newton_meter>(0.1),
+///     ElectricCurrent::new::<ampere>(0.05),
+/// );
+/// assert!(agrees(current.unwrap().value, "0.150"));
+/// ```
+///
+/// # Sources
+/// Torque balance of a gear train on the point of being driven back.
+#[must_use]
+pub fn relaxed_current(
+    gearing: Gearing,
+    torque_constant: MotorConstant,
+    holding_torque: Torque,
+    friction_torque: Torque,
+    no_load_current: ElectricCurrent,
+) -> Option<ElectricCurrent> {
+    let pull = holding_torque.abs() - friction_torque;
+    let passed = gearing.back_driving_efficiency.max(Ratio::default());
+    let current: ElectricCurrent = (pull * passed / (gearing.ratio * torque_constant)).into();
+    Some(finite(current - no_load_current)?.max(ElectricCurrent::default()))
+}
+
 /// Mean heat of the motor's Coulomb friction over a cycle.
 ///
 /// # Formula
@@ -436,7 +540,8 @@ pub fn equilibrium(
 /// Greatest winding temperature within a cycle of move and dwell that repeats for ever.
 ///
 /// # Formula
-/// T = T_h + R_wh·[P_d + (P_m − P_d)·(1 − e^(−t/τ_w))/(1 − e^(−(t + t_d)/τ_w))]
+/// T = T_h + R_wh·[P_d + (P_m − P_d)·(1 − e^(−t/τ_w))/(1 − e^(−(t + t_d)/τ_w))], at the end of the
+/// move; for P_m < P_d the same with move and dwell exchanged, at the end of the dwell
 ///
 /// # Arguments
 /// * `model` the thermal model
@@ -448,8 +553,7 @@ pub fn equilibrium(
 /// The peak temperature [°C]
 ///
 /// # Validity
-/// Housing steady over the cycle (t + t_d short against τ_h); for P_m < P_d it is the least
-/// temperature.
+/// Housing steady over the cycle (t + t_d short against τ_h).
 ///
 /// # Example
 /// τ 60 s, 10 s on, 20 s off, 15 K unloaded and 104.4 K loaded in the steady state: 49.9 K
@@ -486,12 +590,20 @@ pub fn cycle_peak_temperature(
     (move_loss, dwell_loss): (Power, Power),
     (time, dwell): (Time, Time),
 ) -> ThermodynamicTemperature {
+    let (hot, cool, warming) = if move_loss < dwell_loss {
+        (dwell_loss, move_loss, dwell)
+    } else {
+        (move_loss, dwell_loss, time)
+    };
     let constant = model.winding_time_constant;
     let fill = |time: Time| -libm::expm1(-(time / constant).value);
     let whole = fill(time + dwell);
-    let share = if whole > 0.0 { fill(time) / whole } else { 1.0 };
-    let rise: TemperatureInterval =
-        (dwell_loss + (move_loss - dwell_loss) * share) * model.winding_to_housing;
+    let share = if whole > 0.0 {
+        fill(warming) / whole
+    } else {
+        1.0
+    };
+    let rise: TemperatureInterval = (cool + (hot - cool) * share) * model.winding_to_housing;
     housing + rise
 }
 
