@@ -247,7 +247,13 @@ fn overload_is_under() {
         assert_eq!(check.status(), Status::Under);
         assert_eq!(check.measure(), sheet::unit::Measure::Power);
     }
-    assert!(said(&c, "supply_overloaded").is_some());
+    let (_, message) = said(&c, "supply_overloaded").expect("it is said");
+    assert!(message.contains("2.7 W"), "{message}");
+    // A supply that is only too small gives a current.
+    let design = with(demo(CAMERA_SLIDER), &[("supply.current_limit", "0.3 A")]);
+    let c = Eval::new(&design);
+    let (_, message) = said(&c, "supply_overloaded").expect("it is said");
+    assert!(message.contains("541 mA"), "{message}");
 }
 
 /// A 5 V source at a 3.3 V pin: a divider that makes the level fit, and it does.

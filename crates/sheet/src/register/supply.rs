@@ -446,7 +446,7 @@ results! {
         measure: Measure::Capacitance,
         meaning: "of a jam or a reversal, before the source follows",
         formula: "0.001 * supply.moving_together * drive.blocked_current / (drive.lowest_voltage - supply.voltage_needed)",
-        source: "charge of a capacitor; TI SLVAFT0 (2024); the millisecond is common practice, no source",
+        source: "charge of a capacitor; the millisecond is common practice, no source",
         shown: false,
         ..RESULT
     }, hold_up;
@@ -493,9 +493,8 @@ results! {
 }
 
 /// More power is asked for than source and cable can give.
-pub(super) const OVERLOADED: Absent = Absent::impossible(
-    "source and cable cannot give this power at any current: the voltage breaks down",
-);
+pub(super) const OVERLOADED: Absent =
+    Absent::impossible("nothing steady: source and cable cannot give this power at any current");
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     Ok(c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?)
@@ -613,7 +612,10 @@ fn jam_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     together(c, c.get(BLOCKED_AT_LOWEST)?, c.get(HOLDING_CURRENT)?)
 }
 
-fn energy_of(c: &Eval<'_>, load: Key<Torque>) -> Result<Energy, Absent> {
+fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<Energy, Absent> {
+    if c.get(movement::DIRECTION)? == other_way {
+        return Err(Absent::not_asked("no move is made that way"));
+    }
     Ok(calc::motion::drawn_energy(
         &movement::train(c)?,
         movement::motion(c)?,
@@ -623,11 +625,11 @@ fn energy_of(c: &Eval<'_>, load: Key<Torque>) -> Result<Energy, Absent> {
 }
 
 fn against_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    energy_of(c, axis::LOAD_TORQUE)
+    energy_of(c, axis::LOAD_TORQUE, Direction::With)
 }
 
 fn with_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    energy_of(c, axis::LOAD_TORQUE_RETURN)
+    energy_of(c, axis::LOAD_TORQUE_RETURN, Direction::Against)
 }
 
 fn mean_power(c: &Eval<'_>) -> Result<Power, Absent> {
@@ -887,7 +889,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.supply_current",
         label: "Current of the supply",
-        under: "the motors ask the supply for {supply.worst_current} when they move and {supply.jam_current} in a jam, it gives {supply.current_limit}",
+        under: "the supply gives {supply.current_limit}; a jam asks for {supply.jam_current}, and each motor takes {supply.peak_power} in the worst moment of its move",
         station: Station::Supply,
         measure: Measure::Current,
         room: current_room,
@@ -895,7 +897,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.brown_out",
         label: "Supply voltage against a reset",
-        under: "the supply sags to {supply.voltage_at_worst} when the motors pull ({supply.voltage_at_jam} in a jam); below {supply.voltage_needed} the processor resets and the position is lost",
+        under: "below {supply.voltage_needed} the processor resets and the position is lost; a jam leaves {supply.voltage_at_jam}, the move {supply.voltage_at_worst}",
         station: Station::Supply,
         measure: Measure::Voltage,
         room: brown_out_room,
@@ -985,7 +987,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "brown_out",
         station: Station::Supply,
-        message: "When the motors pull, the supply sags to {supply.voltage_at_worst} ({supply.voltage_at_jam} in a jam). Below {supply.voltage_needed} the processor resets and the position is lost.",
+        message: "Below {supply.voltage_needed} the processor resets and the position is lost. A jam leaves {supply.voltage_at_jam} at the boards, the move {supply.voltage_at_worst}.",
         numbers: &[
             "supply.voltage_at_worst",
             "supply.voltage_at_jam",
@@ -1021,23 +1023,33 @@ pub const FINDINGS: &[Finding] = &[
             "supply.current_limit",
             "supply.worst_current",
             "supply.jam_current",
-            "supply.peak_power",
         ],
         when: overloaded,
+    },
+    Finding {
+        id: "supply_overloaded",
+        station: Station::Supply,
+        message: "Source and cable cannot give the {supply.peak_power} of the move at any current: {drive.supply_path_resistance} stand before the motor, and the voltage breaks down. Take a stiffer source, thicker or shorter wires, or a gentler move.",
+        numbers: &[
+            "supply.peak_power",
+            "drive.supply_path_resistance",
+            "drive.lowest_voltage",
+        ],
+        when: breaks_down,
     },
     Finding {
         id: "energy_source",
         station: Station::Supply,
         message: "Into a short, this supply drives {wiring.short_current}. Put the {supply.fuse} fuse within a hand's width of the source. Lithium cells burn when shorted, crushed, overcharged or charged below freezing: protected cells, a charger made for them, never unattended. Mains only through a closed, certified supply bought ready-made; nothing here is a reason to open one.",
         numbers: &["wiring.short_current", "supply.fuse"],
-        when: |c| short_is_dangerous(c, true),
+        when: fused_short,
     },
     Finding {
         id: "energy_source",
         station: Station::Supply,
         message: "Into a short, this supply drives {wiring.short_current}. Put a fuse within a hand's width of the source; its size cannot be said ({supply.fuse}). Lithium cells burn when shorted, crushed, overcharged or charged below freezing: protected cells, a charger made for them, never unattended. Mains only through a closed, certified supply bought ready-made; nothing here is a reason to open one.",
         numbers: &["wiring.short_current"],
-        when: |c| short_is_dangerous(c, false),
+        when: unfused_short,
     },
 ];
 
@@ -1055,7 +1067,14 @@ fn overpumped(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    if breaks_down(c)?.is_some() {
+        return Ok(None);
+    }
     encoder::under(current_room(c)?)
+}
+
+fn breaks_down(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((c.get(WORST_CURRENT) == Err(OVERLOADED)).then_some(Severity::Fault))
 }
 
 /// Lasting current above which a short is no longer held harmless: that of a limited power source
@@ -1064,17 +1083,23 @@ const LIMITED_SOURCE: f64 = 8.0;
 
 /// A battery limits nothing and burns by itself. A mains supply gives little more than its label
 /// says, so that both its label and Ohm's law must pass the limit.
-fn short_is_dangerous(c: &Eval<'_>, with_fuse: bool) -> Result<Option<Severity>, Absent> {
-    let battery = c.option(CAPACITY)?.is_some() || c.get(TAKES_BACK)? == YesNo::Yes;
-    let strong = || -> Result<bool, Absent> {
-        let lasting = c.get(CURRENT_LIMIT)?.value;
-        let short = match c.get(wiring::SHORT_CURRENT) {
-            Ok(current) => current.value,
-            Err(absent) if absent.code == Code::Unlimited => lasting,
-            Err(absent) => return Err(absent),
-        };
-        Ok(short.min(lasting) > LIMITED_SOURCE)
+fn short_is_dangerous(c: &Eval<'_>) -> Result<bool, Absent> {
+    if c.option(CAPACITY)?.is_some() || c.get(TAKES_BACK)? == YesNo::Yes {
+        return Ok(true);
+    }
+    let lasting = c.get(CURRENT_LIMIT)?.value;
+    let short = match c.get(wiring::SHORT_CURRENT) {
+        Ok(current) => current.value,
+        Err(absent) if absent.code == Code::Unlimited => lasting,
+        Err(absent) => return Err(absent),
     };
-    let said = (battery || strong()?) && c.get(FUSE).is_ok() == with_fuse;
-    Ok(said.then_some(Severity::Danger))
+    Ok(short.min(lasting) > LIMITED_SOURCE)
+}
+
+fn fused_short(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((short_is_dangerous(c)? && c.get(FUSE).is_ok()).then_some(Severity::Danger))
+}
+
+fn unfused_short(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((short_is_dangerous(c)? && c.get(FUSE).is_err()).then_some(Severity::Danger))
 }

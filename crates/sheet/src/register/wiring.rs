@@ -570,16 +570,26 @@ fn serves(c: &Eval<'_>, area: Area) -> Result<bool, Absent> {
 }
 
 fn fit_gauge(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    for gauge in formulas::GAUGES.into_iter().rev() {
+    // Thicker wire serves no worse, so that those which serve come first.
+    let mut missing = None;
+    let serving = formulas::GAUGES.partition_point(|&gauge| {
         match serves(c, formulas::area(formulas::diameter(gauge))) {
-            Ok(true) => return Ok(Ratio::from(f64::from(gauge))),
-            Ok(false) | Err(supply::OVERLOADED) => {}
-            Err(absent) => return Err(absent),
+            Ok(serves) => serves,
+            Err(absent) => {
+                missing = Some(absent).filter(|absent| *absent != supply::OVERLOADED);
+                false
+            }
         }
+    });
+    if let Some(absent) = missing {
+        return Err(absent);
     }
-    Err(Absent::impossible(
-        "no wire cures it: the source itself sags too far, or the way is too long",
-    ))
+    match formulas::GAUGES[..serving].last() {
+        Some(&gauge) => Ok(Ratio::from(f64::from(gauge))),
+        None => Err(Absent::impossible(
+            "no wire cures it: the source itself sags too far, or the way is too long",
+        )),
+    }
 }
 
 /// The divider that cures a high level which does not fit.
@@ -682,7 +692,7 @@ pub const FINDINGS: &[Finding] = &[
             "fit.divider_upper",
             "fit.divider_lower",
         ],
-        when: |c| level_mismatch(c, true),
+        when: divided_level,
     },
     Finding {
         id: "level_mismatch",
@@ -693,7 +703,7 @@ pub const FINDINGS: &[Finding] = &[
             "wiring.level_margin_max",
             "wiring.ground_shift",
         ],
-        when: |c| level_mismatch(c, false),
+        when: shifted_level,
     },
     Finding {
         id: "trace_overloaded",
@@ -710,15 +720,20 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "inputs_disagree",
         station: Station::Wiring,
-        message: "The gauge and the cross-section do not say the same wire: AWG {wiring.gauge} has a diameter of {wiring.diameter}; the cross-section of {wiring.area} is used.",
+        message: "The gauge and the cross-section do not say the same wire: {wiring.gauge} is {wiring.diameter} thick; the cross-section of {wiring.area} is used.",
         numbers: &["wiring.gauge", "wiring.diameter", "wiring.area"],
         when: area_disagrees,
     },
 ];
 
-fn level_mismatch(c: &Eval<'_>, with_divider: bool) -> Result<Option<Severity>, Absent> {
+fn divided_level(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     let fault = encoder::under(logic_room(c)?)?;
-    Ok(fault.filter(|_| divider(c).is_ok() == with_divider))
+    Ok(fault.filter(|_| c.get(FIT_DIVIDER_UPPER).is_ok()))
+}
+
+fn shifted_level(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let fault = encoder::under(logic_room(c)?)?;
+    Ok(fault.filter(|_| c.get(FIT_DIVIDER_UPPER).is_err()))
 }
 
 fn trace_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
