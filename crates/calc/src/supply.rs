@@ -129,14 +129,21 @@ pub fn motor_current(
     if power <= Power::default() {
         return Ok(ElectricCurrent::default());
     }
-    let radicand = voltage * voltage - power * source_resistance * 4.0;
-    if radicand.value < 0.0 {
+    let squared = voltage * voltage;
+    let radicand = squared - power * source_resistance * 4.0;
+    // A hair for binary rounding: a matched load draws just what there is.
+    if radicand < -1e-12 * squared {
         return Err(SupplyOverloaded {
             demanded: power,
-            available: voltage * voltage / source_resistance / 4.0,
+            available: squared / source_resistance / 4.0,
         });
     }
-    Ok(power * 2.0 / (voltage + radicand.sqrt()))
+    let root = if radicand.value > 0.0 {
+        radicand.sqrt()
+    } else {
+        ElectricPotential::default()
+    };
+    Ok(power * 2.0 / (voltage + root))
 }
 
 impl Fleet {
@@ -662,6 +669,16 @@ mod tests {
                 }
                 Err(error) => prop_assert!(error.demanded > error.available),
             }
+        }
+
+        /// A resistor equal to that of the source takes all that the source can give.
+        #[test]
+        fn matched_load_is_served(volts in 0.5..60.0_f64, r in 0.001..100.0_f64) {
+            let voltage = ElectricPotential::new::<volt>(volts);
+            let resistance = ElectricalResistance::new::<ohm>(r);
+            let current = voltage / (resistance * 2.0);
+            let drawn = motor_current(current * current * resistance, voltage, resistance).unwrap();
+            prop_assert!((drawn / current - Ratio::from(1.0)).value.abs() < 1e-5);
         }
 
         /// The capacitance that is asked for just reaches the voltage that is allowed.

@@ -1,8 +1,17 @@
 //! Laws that supply, regulator and wiring keep whatever the design.
 
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test stops where something is not there"
+)]
+
 use proptest::prelude::*;
+use sheet::check;
 use sheet::design::Design;
 use sheet::eval::Eval;
+use sheet::finding;
 use sheet::num::Marks;
 use sheet::register;
 
@@ -173,6 +182,35 @@ proptest! {
                 .fold(f64::INFINITY, f64::min);
             prop_assert!(fuse >= 1.25 * worst * (1.0 - 1e-8));
             prop_assert!(fuse <= 0.75 * least * (1.0 + 1e-8));
+        }
+    }
+
+    /// Whatever the supply, each check has two numbers or a reason, and each finding its words.
+    #[test]
+    fn everything_is_said(
+        entries in design(),
+        volts in 0.5..60.0_f64,
+        ohms in 0.0..100.0_f64,
+        metres in 0.0..200.0_f64,
+        logic in 0.5..30.0_f64,
+    ) {
+        let mut design = with(&entries);
+        enter(&mut design, "supply.lowest_voltage", "");
+        enter(&mut design, "supply.highest_voltage", "");
+        enter(&mut design, "supply.voltage", &format!("{volts} V"));
+        enter(&mut design, "supply.source_resistance", &format!("{ohms} Ohm"));
+        enter(&mut design, "wiring.length", &format!("{metres} m"));
+        enter(&mut design, "wiring.logic_high", &format!("{logic} V"));
+        let c = Eval::new(&design);
+        for held in check::all(&c) {
+            match held.room {
+                Ok(room) => prop_assert!(room.capability.is_finite() && room.need.is_finite(), "{}", held.check.id),
+                Err(absent) => prop_assert!(!absent.message().is_empty()),
+            }
+        }
+        for said in finding::all(&c) {
+            let message = said.message(&c);
+            prop_assert!(message.len() > 20 && !message.contains('{'), "{message}");
         }
     }
 }
