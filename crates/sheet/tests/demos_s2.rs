@@ -394,3 +394,16 @@ fn what_fits_is_clear() {
     let c = Eval::new(&design);
     assert_eq!(held(&c, "check.pumped_voltage").status(), Status::Clear);
 }
+
+/// Figures of a move that the motor cannot make say so.
+#[test]
+fn impossible_moves_are_as_demanded() {
+    let shown = |time: &str| {
+        let design = with(demo(FOCUS_STAGE), &[("move.time", time)]);
+        let c = Eval::new(&design);
+        let index = register::find("supply.worst_current").expect("an id");
+        sheet::report::display(&c, index, 3)
+    };
+    assert_eq!(shown("8 s"), "61.1 mA");
+    assert!(shown("2 s").ends_with(" mA as demanded, not as achieved"));
+}

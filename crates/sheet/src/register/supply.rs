@@ -16,8 +16,8 @@ use uom::si::time::second;
 use super::movement::{self, Direction, YesNo};
 use super::regulator::under_already;
 use super::{
-    Form, INPUT, Input, Key, Must, Outcome, Preset, RESULT, Rule, Station, Sure, axis, bridge,
-    drive, encoder, gears, heat, motor, regulator, wiring,
+    Form, INPUT, Input, Key, Must, Outcome, Physical, Preset, RESULT, Rule, Station, Sure, axis,
+    bridge, drive, encoder, gears, heat, motor, regulator, wiring,
 };
 use crate::unit::Measure;
 
@@ -220,6 +220,7 @@ results! {
         meaning: "into motor and bridge, at the worst moment of the move",
         formula: "'the greatest of i²·R_m + Ke·ω·i over the moves asked for'",
         source: "voltage equation of the motor times its current",
+        words: Some(|c| as_demanded(c, PEAK_POWER)),
         ..RESULT
     }, peak_power;
     MOVING_CURRENT: ElectricCurrent = Outcome {
@@ -272,6 +273,7 @@ results! {
         meaning: "some move or stand, the others hold, all boards run; from the lowest supply voltage",
         formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law; the peaks of all that move coincide",
+        words: Some(|c| as_demanded(c, WORST_CURRENT)),
         ..RESULT
     }, worst_current;
     JAM_CURRENT: ElectricCurrent = Outcome {
@@ -335,6 +337,7 @@ results! {
         meaning: "over moves, dwells and rests; what is returned does not count",
         formula: "supply.actuators * (supply.mean_power * move.duty / supply.voltage + supply.board_current)",
         source: "definition of the mean",
+        words: Some(|c| as_demanded(c, AVERAGE_CURRENT)),
         ..RESULT
     }, average_current;
     VOLTAGE_AT_WORST: ElectricPotential = Outcome {
@@ -345,6 +348,7 @@ results! {
         meaning: "at the boards, in the worst moment of moving",
         formula: "drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance",
         source: "Ohm's law",
+        words: Some(|c| as_demanded(c, VOLTAGE_AT_WORST)),
         ..RESULT
     }, voltage_at_worst;
     VOLTAGE_AT_JAM: ElectricPotential = Outcome {
@@ -495,6 +499,16 @@ results! {
 /// More power is asked for than source and cable can give.
 pub(super) const OVERLOADED: Absent =
     Absent::impossible("nothing steady: source and cable cannot give this power at any current");
+
+/// A figure of a move that the motor cannot make on this supply, in words; `None` where it can.
+fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
+    if c.get(movement::VOLTAGE_MARGIN).ok()?.value >= 0.0 {
+        return None;
+    }
+    let value = c.get(key).ok()?.raw();
+    let (number, unit) = super::measure(key.index()).shown(value, 3);
+    Some([&number, " ", unit, " as demanded, not as achieved"].concat())
+}
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     Ok(c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?)
