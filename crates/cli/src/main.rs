@@ -1,2 +1,112 @@
-//! The command.
-fn main() {}
+//! `pulsewright`: the reports of the route card on the command line.
+
+use std::io::Write as _;
+use std::process::ExitCode;
+
+mod args;
+mod input;
+mod text;
+
+use args::{Command, Format, Require};
+use sheet::check::{self, Status};
+use sheet::design::Design;
+use sheet::eval::Eval;
+use sheet::report;
+
+const USAGE: &str = "pulsewright: will this motor do this axis's work?
+
+  pulsewright report FILE_OR_LINK [--json | --markdown] [--require clear|tight] [--require-given]
+  pulsewright value ID FILE_OR_LINK [--unit UNIT]
+  pulsewright ids
+
+FILE_OR_LINK is a .card.json file, or a link with #pw1 in it (quote it: # and ; mean something to a shell).
+
+Exit codes: 0 computed, whatever the verdict; 1 a check falls below what --require or --require-given
+asks; 2 the design could not be read: the message names the input.";
+
+fn main() -> ExitCode {
+    match run() {
+        Ok(code) => code,
+        Err(message) => {
+            let _ = writeln!(std::io::stderr(), "pulsewright: {message}");
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn run() -> Result<ExitCode, String> {
+    let output = match args::parse(std::env::args().skip(1))? {
+        Command::Help => [USAGE, "\n\n", report::STANDING, "\n"].concat(),
+        Command::Version => [report::made_by(), "\n"].concat(),
+        Command::Ids => text::ids(),
+        Command::Value { id, from, unit } => {
+            let design = input::design(&from)?;
+            [text::value(&design, &id, unit.as_deref())?, "\n".into()].concat()
+        }
+        Command::Report {
+            from,
+            format,
+            require,
+            require_given,
+        } => {
+            let design = input::design(&from)?;
+            let made = match format {
+                Format::Json => {
+                    let json = serde_json::to_string_pretty(&report::json(&design));
+                    [json.map_err(|e| e.to_string())?, "\n".into()].concat()
+                }
+                Format::Markdown => text::markdown(&design),
+                Format::Text => text::plain(&design),
+            };
+            print(&made)?;
+            let mut failed = below(&design, require);
+            if require_given {
+                failed.extend(resting(&design));
+            }
+            for line in &failed {
+                let _ = writeln!(std::io::stderr(), "pulsewright: {line}");
+            }
+            return Ok(ExitCode::from(u8::from(!failed.is_empty())));
+        }
+    };
+    print(&output)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn print(text: &str) -> Result<(), String> {
+    match std::io::stdout().write_all(text.as_bytes()) {
+        // A reader that closes early (`| head`) is no fault of the design.
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(error.to_string()),
+        _ => Ok(()),
+    }
+}
+
+/// The checks that fall below what is required, in words.
+fn below(design: &Design, require: Option<Require>) -> Vec<String> {
+    let Some(require) = require else {
+        return Vec::new();
+    };
+    let c = Eval::new(design);
+    let bad = |status: Status| match require {
+        Require::Clear => status != Status::Clear,
+        Require::Tight => matches!(status, Status::Under | Status::Unknown),
+    };
+    check::all(&c)
+        .iter()
+        .filter(|held| bad(held.status()))
+        .map(|held| format!("{} is {}", held.check.id, held.status().word()))
+        .collect()
+}
+
+/// The checks that rest on an assumed input whose own tolerance would change their status.
+fn resting(design: &Design) -> Vec<String> {
+    let c = Eval::new(design);
+    check::all(&c)
+        .iter()
+        .filter_map(|held| {
+            let ids = sheet::tolerance::deciding(design, held);
+            (!ids.is_empty())
+                .then(|| format!("{} rests on assumed {}", held.check.id, ids.join(", ")))
+        })
+        .collect()
+}

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value};
 
 use crate::design::{Design, State};
-use crate::entry::Value as Entered;
+use crate::entry::{Entry, Value as Entered};
 use crate::num;
 use crate::register::{self, Form};
 use crate::unit::pretty;
@@ -98,32 +98,26 @@ pub fn read(text: &str) -> Result<Design, NotCard> {
     Ok(design)
 }
 
-/// The text of input `index` as people read it: `4.6 kgf·cm ± 10 %`.
+/// The text of input `index` as people read it: `4.6 kgf·cm ± 10 %`; as typed where it was refused.
 #[must_use]
 pub fn readable(design: &Design, index: usize) -> String {
-    spaced(design, index, &pretty, " ± ", " %")
+    match design.state(index) {
+        State::Given(entry) => entry_text(index, entry),
+        _ => design.text(index).into(),
+    }
 }
 
-fn spaced(
-    design: &Design,
-    index: usize,
-    unit: &dyn Fn(&str) -> String,
-    mark: &str,
-    percent: &str,
-) -> String {
-    let text = design.text(index);
-    let State::Given(entry) = design.state(index) else {
-        return text.into();
-    };
-    let Some(input) = register::inputs().get(index) else {
-        return text.into();
-    };
-    if matches!(
-        input.form,
-        Form::Choice(_) | Form::Text | Form::Stages | Form::Shares | Form::Exact
-    ) || entry.value == Entered::None
-    {
-        return text.into();
+/// An entry of input `index` as people read it.
+#[must_use]
+pub fn entry_text(index: usize, entry: &Entry) -> String {
+    spaced(index, entry, &pretty)
+}
+
+fn spaced(index: usize, entry: &Entry, unit: &dyn Fn(&str) -> String) -> String {
+    let form = register::inputs().get(index).map(|i| i.form);
+    let plain = !matches!(form, Some(Form::Quantity(_) | Form::Travel | Form::Whole));
+    if plain || entry.value == Entered::None {
+        return entry.text.clone();
     }
     let part = |piece: &str| -> String {
         let Ok((number, rest)) = num::split(piece, num::Marks::Stored) else {
@@ -131,14 +125,15 @@ fn spaced(
         };
         match rest {
             "" => number.text,
-            "pct" | "%" => [&number.text, percent].concat(),
+            "pct" | "%" => [&number.text, " %"].concat(),
             "deg" => [number.text.as_str(), &unit("deg")].concat(),
+            rest if rest.starts_with('/') => [&number.text, " 1", rest].concat(),
             rest => [&number.text, " ", &unit(rest)].concat(),
         }
     };
-    match text.split_once('~') {
-        Some((value, tolerance)) => [&part(value), mark, &part(tolerance)].concat(),
-        None => part(text),
+    match entry.text.split_once('~') {
+        Some((value, tolerance)) => [&part(value), " ± ", &part(tolerance)].concat(),
+        None => part(&entry.text),
     }
 }
 
@@ -147,19 +142,21 @@ fn spaced(
 pub fn write(design: &Design) -> String {
     let mut inputs = Map::new();
     for (index, input) in register::inputs().iter().enumerate() {
-        if !matches!(design.state(index), State::Assumed) {
-            let ascii = |u: &str| {
-                if u == "deg" {
-                    " deg".to_string()
-                } else {
-                    u.to_string()
-                }
-            };
-            let _ = inputs.insert(
-                input.id.into(),
-                Value::String(spaced(design, index, &ascii, " ± ", " %")),
-            );
-        }
+        let text = match design.state(index) {
+            State::Assumed => continue,
+            State::Refused { text, .. } => text.clone(),
+            State::Given(entry) => {
+                let ascii = |u: &str| {
+                    if u == "deg" {
+                        " deg".into()
+                    } else {
+                        u.to_string()
+                    }
+                };
+                spaced(index, entry, &ascii)
+            }
+        };
+        let _ = inputs.insert(input.id.into(), Value::String(text));
     }
     for (id, text) in &design.unknown {
         let _ = inputs.insert(id.clone(), Value::String(text.clone()));

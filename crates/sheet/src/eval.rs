@@ -4,6 +4,7 @@
 //! rests on is gathered on the way, as is the working that its function names.
 
 use core::cell::Cell;
+use std::borrow::Cow;
 use std::sync::OnceLock;
 
 use calc::ratio::Exact;
@@ -169,7 +170,7 @@ const OPEN: Slot = Slot {
 
 /// The results of one design.
 pub struct Eval<'a> {
-    design: &'a Design,
+    design: Cow<'a, Design>,
     slots: Vec<Cell<Slot>>,
     rests_on: Cell<Inputs>,
     working: Cell<&'static str>,
@@ -190,6 +191,16 @@ impl<'a> Eval<'a> {
     /// Begins; nothing is computed until it is asked for.
     #[must_use]
     pub fn new(design: &'a Design) -> Self {
+        Self::begin(Cow::Borrowed(design))
+    }
+
+    /// The same with the design inside, for whoever keeps it.
+    #[must_use]
+    pub fn owned(design: Design) -> Eval<'static> {
+        Eval::begin(Cow::Owned(design))
+    }
+
+    fn begin(design: Cow<'a, Design>) -> Self {
         Self {
             design,
             slots: vec![Cell::new(OPEN); COUNT],
@@ -200,8 +211,8 @@ impl<'a> Eval<'a> {
 
     /// The design.
     #[must_use]
-    pub fn design(&self) -> &'a Design {
-        self.design
+    pub fn design(&self) -> &Design {
+        &self.design
     }
 
     fn slot(&self, index: usize) -> Slot {
@@ -372,6 +383,22 @@ impl<'a> Eval<'a> {
         }
     }
 
+    /// The preset entry that stands in for input `index`, where it is a text of the register.
+    #[must_use]
+    pub fn stand_in(&self, index: usize) -> Option<&'static Entry> {
+        let read = presets().get(index)?;
+        let chosen = match register::inputs().get(index)?.preset {
+            Preset::Fixed(_) => read.choices.first(),
+            Preset::ByKind(_) => {
+                let kind = self.get(axis::KIND).ok()?;
+                read.choices.iter().find(|(kinds, _)| kinds.has(kind))
+            }
+            Preset::ByClass(_) => read.choices.get(self.class().ok()?),
+            Preset::LeftOut | Preset::From(..) => None,
+        };
+        chosen.map(|(_, entry)| entry)
+    }
+
     /// Class of the motor by its case: 0 for 10–12 mm, 1 for 16 mm, 2 for 20–25 mm, 3 for 37 mm.
     ///
     /// # Errors
@@ -500,7 +527,7 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// When they were entered and not understood.
-    pub fn stages(&self, key: Key<Stages>) -> Result<Option<&'a [(u32, u32)]>, Absent> {
+    pub fn stages(&self, key: Key<Stages>) -> Result<Option<&[(u32, u32)]>, Absent> {
         self.list(key.index()).map(|value| match value {
             Some(Value::Stages(pairs)) => Some(pairs.as_slice()),
             _ => None,
@@ -511,14 +538,14 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// When they were entered and not understood.
-    pub fn shares(&self, key: Key<Shares>) -> Result<Option<&'a [f64]>, Absent> {
+    pub fn shares(&self, key: Key<Shares>) -> Result<Option<&[f64]>, Absent> {
         self.list(key.index()).map(|value| match value {
             Some(Value::Shares(list)) => Some(list.as_slice()),
             _ => None,
         })
     }
 
-    fn list(&self, index: usize) -> Result<Option<&'a Value>, Absent> {
+    fn list(&self, index: usize) -> Result<Option<&Value>, Absent> {
         let mut on = self.rests_on.get();
         on.insert(index);
         self.rests_on.set(on);

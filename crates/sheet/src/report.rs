@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use crate::check::{self, Held, Status};
-use crate::design::Design;
+use crate::design::{Design, State};
 use crate::entry::Value as Entered;
 use crate::eval::Eval;
 use crate::finding;
@@ -49,11 +49,31 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
             _ => {}
         }
     }
+    // A fraction is known to every digit: show enough of them to tell it from a round label.
+    let digits = if answer.exact.is_some() {
+        digits.max(7)
+    } else {
+        digits
+    };
     let (number, unit) = measure.shown(value, digits);
     match unit {
         "" => number,
         "°" | "%" => [&number, unit].concat(),
         unit => [&number, " ", unit].concat(),
+    }
+}
+
+/// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where
+/// it is left out.
+#[must_use]
+pub fn field_text(c: &Eval<'_>, index: usize) -> String {
+    if !matches!(c.design().state(index), State::Assumed) {
+        return crate::card::readable(c.design(), index);
+    }
+    match c.stand_in(index) {
+        Some(entry) => crate::card::entry_text(index, entry),
+        None if c.left_out(index) || c.answer(index).found.is_err() => String::new(),
+        None => display(c, index, 4),
     }
 }
 

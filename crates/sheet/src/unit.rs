@@ -678,6 +678,7 @@ impl Measure {
             // Small times of minutes stay seconds up to two minutes; hours likewise.
             Self::Time if name == "min" && size < 120.0 => ("s", 1.0),
             Self::Time if name == "h" && size < 7200.0 => ("min", 60.0),
+            Self::Length if name == "µm" && size >= 0.05e-3 => ("mm", 1e-3),
             Self::Mass if size < 1.0 => ("g", 1e-3),
             Self::Length if (1.0..10.0).contains(&size) && value.fract() != 0.0 => ("mm", 1e-3),
             _ => (name, factor),

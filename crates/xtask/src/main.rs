@@ -1,2 +1,44 @@
-//! Build steps.
-fn main() {}
+//! Build steps, from source to one HTML file, and the one command that checks everything.
+
+mod bench;
+mod optimiser;
+mod packing;
+mod page;
+mod rules;
+mod shell;
+mod tools;
+mod verify;
+
+use anyhow::{Result, bail};
+use std::process::ExitCode;
+
+const USAGE: &str = "\
+cargo page [--no-open] [--no-optimise]   make dist/pulsewright.html and open it
+cargo verify                             check everything: formatting, lints, tests, the page in three engines
+cargo bench-page [SELECTOR]              sizes and times of the page beside a minimal one";
+
+fn main() -> ExitCode {
+    match run(&std::env::args().skip(1).collect::<Vec<_>>()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(arguments: &[String]) -> Result<()> {
+    let (command, rest) = match arguments {
+        [] => bail!("name a command\n{USAGE}"),
+        [command, rest @ ..] => (command.as_str(), rest),
+    };
+    match command {
+        "page" => {
+            let options = page::Options::parse(rest)?;
+            page::make_and_open(&options)
+        }
+        "verify" if rest.is_empty() => verify::run(),
+        "bench-page" if rest.len() <= 1 => bench::run(rest.first().map(String::as_str)),
+        _ => bail!("not understood: {}\n{USAGE}", arguments.join(" ")),
+    }
+}

@@ -1,1 +1,25 @@
-//! See the tests of this package.
+//! Drives the packed page in real browsers, as a person opens it: one file, from a folder that holds nothing else.
+//!
+//! A test is a function that takes a [`Page`]; [`tests!`] runs each in every engine. `PULSEWRIGHT_ENGINES` chooses
+//! engines (`chromium,firefox,webkit` when unset). After each test the page must have recorded no error and made no
+//! request; a test that provokes errors takes them with [`Page::take_errors`]. A failure leaves a screenshot in
+//! `target/browser-shots`.
+
+mod driver;
+pub mod keys;
+mod page;
+mod runner;
+
+pub use driver::{Engine, Session};
+pub use page::{Element, Page, packed_page};
+pub use runner::{Outcome, Test, run};
+
+/// Makes `main` of these test functions, each `fn(&Page) -> Outcome`.
+#[macro_export]
+macro_rules! tests {
+    ($($test:ident),+ $(,)?) => {
+        fn main() -> std::process::ExitCode {
+            $crate::run(&[$((stringify!($test), $test as $crate::Test)),+])
+        }
+    };
+}

@@ -1094,7 +1094,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "held_by_friction",
         station: Station::Axis,
-        message: "With the power off only friction holds this load: {axis.back_driving_torque} pulls at the shaft. It may hold, it may creep with vibration, grease and wear; never rely on it where someone can be hurt.",
+        message: "With the power off only friction holds this load against {axis.holding_torque} at the shaft. It may hold, it may creep with vibration, grease and wear; never rely on it where someone can be hurt.",
         numbers: &[
             "axis.holding_torque",
             "axis.back_driving_torque",

@@ -529,6 +529,13 @@ pub const FINDINGS: &[Finding] = &[
         when: trips_on_start,
     },
     Finding {
+        id: "jam_beyond_bridge",
+        station: Station::Bridge,
+        message: "A jam asks {drive.greatest_stall_current}, and nothing holds the current to the {bridge.current_limit} that this bridge survives. Set a current limit in the loop, or take a bridge that chops.",
+        numbers: &["bridge.current_limit", "drive.greatest_stall_current"],
+        when: jam_beyond_bridge,
+    },
+    Finding {
         id: "bridge_overheats",
         station: Station::Bridge,
         message: "The driver chip overheats: {bridge.junction_temperature} in the cycle, {bridge.junction_temperature_hold} while it holds, with {board.local_ambient} around it; it stands {bridge.max_junction}. More copper under it, a cooler place or a driver of lower resistance.",
@@ -549,10 +556,18 @@ pub const FINDINGS: &[Finding] = &[
     },
 ];
 
-fn trips_on_start(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let trips = c.get(LIMIT_KIND)? == LimitKind::Trips;
+/// A fault where a bridge of this kind of limit is asked for more than its limit in a jam.
+fn beyond(c: &Eval<'_>, kind: LimitKind) -> Result<Option<Severity>, Absent> {
     let over = inrush(c)? > c.get(CURRENT_LIMIT)?;
-    Ok((trips && over).then_some(Severity::Fault))
+    Ok((c.get(LIMIT_KIND)? == kind && over).then_some(Severity::Fault))
+}
+
+fn trips_on_start(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    beyond(c, LimitKind::Trips)
+}
+
+fn jam_beyond_bridge(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    beyond(c, LimitKind::Rating)
 }
 
 fn bridge_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

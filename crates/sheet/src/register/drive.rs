@@ -599,7 +599,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.follow",
         label: "Voltage for the move",
-        under: "at its worst moment the move lacks voltage: {move.voltage_margin} of {drive.lowest_voltage} are left",
+        under: "the worst moment of the move leaves {move.voltage_margin} of {drive.lowest_voltage}",
         station: Station::Drive,
         measure: Measure::Voltage,
         room: follow_room,
@@ -670,7 +670,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "move_out_of_reach",
         station: Station::Drive,
-        message: "The motor cannot make this move on this supply: it needs {move.peak_speed} at its peak, {drive.speed_at_load_hot} is what the warm motor makes with the load, and {move.voltage_margin} are left at the worst moment. Heat and supply figures are as demanded, not as achieved. The shortest move is {move.shortest_time}.",
+        message: "The motor cannot make this move on this supply: it needs {move.peak_speed} at its peak, {drive.speed_at_load_hot} is what the warm motor makes with the load, and the worst moment leaves {move.voltage_margin}. Heat and supply figures are as demanded, not as achieved. Shortest time of this move: {move.shortest_time}.",
         numbers: &[
             "move.peak_speed",
             "drive.speed_at_load_hot",

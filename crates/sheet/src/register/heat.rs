@@ -535,8 +535,9 @@ fn peak_words(c: &Eval<'_>) -> Option<String> {
 }
 
 /// Times for which bare metal may be touched, longest first, and the words for each.
-const TOUCHES: [(Touch, &str); 4] = [
-    (Touch::TenMinutes, "any hand may rest on it"),
+const TOUCHES: [(Touch, &str); 5] = [
+    (Touch::EightHours, "a hand may rest on it"),
+    (Touch::TenMinutes, "touch it for 10 min at most"),
     (Touch::OneMinute, "touch it for 1 min at most"),
     (Touch::TenSeconds, "touch it for 10 s at most"),
     (Touch::OneSecond, "touch it for 1 s at most"),
@@ -565,7 +566,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.cycle_heat",
         label: "Warmth of the cycle",
-        under: "such cycles bring the winding to {heat.cycle_peak_temperature}, its limit is {motor.max_winding_temperature}",
+        under: "repeated for hours, such cycles take the winding {heat.cycle_peak_temperature}",
         station: Station::Heat,
         measure: Measure::TemperatureRise,
         room: cycle_heat_room,

@@ -225,7 +225,7 @@ results! {
         label: "Peak speed at the output",
         measure: Measure::Speed,
         meaning: "of the gear motor’s output",
-        formula: "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
+        formula: "move.output_angle / (move.time * (1 - move.ramp_fraction))",
         source: "trapezoid",
         ..RESULT
     }, peak_speed;
@@ -272,7 +272,7 @@ results! {
     }, peak_travel_acceleration;
     AGAINST_STARTING: ElectricCurrent = Outcome {
         id: "move.against_starting",
-        symbol: "I_against1",
+        symbol: "I_start",
         label: "Current at the start of the move against the load",
         measure: Measure::Current,
         meaning: "at the peak acceleration",
@@ -283,7 +283,7 @@ results! {
     }, against_starting;
     AGAINST_STEADY: ElectricCurrent = Outcome {
         id: "move.against_steady",
-        symbol: "I_against2",
+        symbol: "I_run",
         label: "Current at steady speed against the load",
         measure: Measure::Current,
         meaning: "between the ramps",
@@ -294,7 +294,7 @@ results! {
     }, against_steady;
     AGAINST_BRAKING: ElectricCurrent = Outcome {
         id: "move.against_braking",
-        symbol: "I_against3",
+        symbol: "I_brake",
         label: "Current at the end of the move against the load",
         measure: Measure::Current,
         meaning: "below 0 the motor brakes",
@@ -305,7 +305,7 @@ results! {
     }, against_braking;
     AGAINST_PEAK: ElectricCurrent = Outcome {
         id: "move.against_peak",
-        symbol: "I_againstpeak",
+        symbol: "I_move",
         label: "Peak current of the move against the load",
         measure: Measure::Current,
         meaning: "whichever its sign",
@@ -316,7 +316,7 @@ results! {
     }, against_peak;
     AGAINST_RMS: ElectricCurrent = Outcome {
         id: "move.against_rms",
-        symbol: "I_againstrms",
+        symbol: "I_moverms",
         label: "Root mean square current of the move against the load",
         measure: Measure::Current,
         meaning: "without its dwell",
@@ -327,7 +327,7 @@ results! {
     }, against_rms;
     AGAINST_VOLTAGE: ElectricPotential = Outcome {
         id: "move.against_voltage",
-        symbol: "U_against",
+        symbol: "U_move",
         label: "Greatest voltage of the move against the load",
         measure: Measure::Voltage,
         meaning: "back-EMF and drop, winding warm",
@@ -338,7 +338,7 @@ results! {
     }, against_voltage;
     WITH_STARTING: ElectricCurrent = Outcome {
         id: "move.with_starting",
-        symbol: "I_with1",
+        symbol: "I_start_back",
         label: "Current at the start of the move with the load",
         measure: Measure::Current,
         meaning: "at the peak acceleration",
@@ -349,7 +349,7 @@ results! {
     }, with_starting;
     WITH_STEADY: ElectricCurrent = Outcome {
         id: "move.with_steady",
-        symbol: "I_with2",
+        symbol: "I_run_back",
         label: "Current at steady speed with the load",
         measure: Measure::Current,
         meaning: "between the ramps",
@@ -360,7 +360,7 @@ results! {
     }, with_steady;
     WITH_BRAKING: ElectricCurrent = Outcome {
         id: "move.with_braking",
-        symbol: "I_with3",
+        symbol: "I_brake_back",
         label: "Current at the end of the move with the load",
         measure: Measure::Current,
         meaning: "below 0 the motor brakes",
@@ -371,7 +371,7 @@ results! {
     }, with_braking;
     WITH_PEAK: ElectricCurrent = Outcome {
         id: "move.with_peak",
-        symbol: "I_withpeak",
+        symbol: "I_move_back",
         label: "Peak current of the move with the load",
         measure: Measure::Current,
         meaning: "whichever its sign",
@@ -382,7 +382,7 @@ results! {
     }, with_peak;
     WITH_RMS: ElectricCurrent = Outcome {
         id: "move.with_rms",
-        symbol: "I_withrms",
+        symbol: "I_moverms_back",
         label: "Root mean square current of the move with the load",
         measure: Measure::Current,
         meaning: "without its dwell",
@@ -393,7 +393,7 @@ results! {
     }, with_rms;
     WITH_VOLTAGE: ElectricPotential = Outcome {
         id: "move.with_voltage",
-        symbol: "U_with",
+        symbol: "U_move_back",
         label: "Greatest voltage of the move with the load",
         measure: Measure::Voltage,
         meaning: "back-EMF and drop, winding warm",
@@ -476,19 +476,15 @@ pub fn motion(c: &Eval<'_>) -> Result<Motion, Absent> {
             },
             Profile::Smooth => formulas::Profile::Smooth,
         },
-        distance: axis::at_output(c, c.travel(axis::DISTANCE_AT_LOAD)?)?,
+        distance: c.get(OUTPUT_ANGLE)?,
         time: c.get(TIME)?,
     })
 }
 
 fn peak_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
-    let angle = c.get(axis::KIND)? == Kind::Torque;
-    c.working(match (c.get(PROFILE)?, angle) {
-        (Profile::Trapezoid, false) => "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
-        (Profile::Trapezoid, true) => "axis.distance_at_load * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
-        (Profile::Smooth, false) => "1.875 * axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / move.time",
-        (Profile::Smooth, true) => "1.875 * axis.distance_at_load * axis.last_stage / move.time",
-    });
+    if c.get(PROFILE)? == Profile::Smooth {
+        c.working("1.875 * move.output_angle / move.time");
+    }
     Ok(formulas::peak_speed(motion(c)?))
 }
 

@@ -1,0 +1,145 @@
+//! What was asked on the command line.
+
+/// A command.
+#[derive(Debug, PartialEq, Eq)]
+pub enum Command {
+    Help,
+    Version,
+    Ids,
+    Value {
+        id: String,
+        from: String,
+        unit: Option<String>,
+    },
+    Report {
+        from: String,
+        format: Format,
+        require: Option<Require>,
+        require_given: bool,
+    },
+}
+
+/// How a report is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    Text,
+    Json,
+    Markdown,
+}
+
+/// What every check must be at least.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Require {
+    Clear,
+    Tight,
+}
+
+/// Reads the words.
+pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
+    let mut positional = Vec::new();
+    let (mut format, mut require, mut require_given, mut unit) = (Format::Text, None, false, None);
+    let mut words = words.peekable();
+    while let Some(word) = words.next() {
+        let (name, inline) = match word.split_once('=') {
+            Some((name, value)) if name.starts_with("--") => {
+                (name.to_string(), Some(value.to_string()))
+            }
+            _ => (word.clone(), None),
+        };
+        let mut value = |what: &str| {
+            inline
+                .clone()
+                .or_else(|| words.next())
+                .ok_or(format!("{name} wants {what}"))
+        };
+        match name.as_str() {
+            "-h" | "--help" | "help" if positional.is_empty() => return Ok(Command::Help),
+            "-V" | "--version" => return Ok(Command::Version),
+            "--json" => format = Format::Json,
+            "--markdown" => format = Format::Markdown,
+            "--require-given" => require_given = true,
+            "--require" => {
+                require = Some(match value("clear or tight")?.as_str() {
+                    "clear" => Require::Clear,
+                    "tight" => Require::Tight,
+                    other => return Err(format!("--require takes clear or tight, not “{other}”")),
+                });
+            }
+            "--unit" => unit = Some(value("a unit")?),
+            _ if name.starts_with("--") => {
+                return Err(format!("no such option: {name}; see --help"));
+            }
+            _ => positional.push(word),
+        }
+    }
+    let mut positional = positional.into_iter();
+    let command = positional.next().unwrap_or_default();
+    let mut next = |what: &str| {
+        positional
+            .next()
+            .ok_or(format!("{command} wants {what}; see --help"))
+    };
+    let made = match command.as_str() {
+        "" => Command::Help,
+        "ids" => Command::Ids,
+        "value" => Command::Value {
+            id: next("the id of an input or a result")?,
+            from: next("a file or a link")?,
+            unit,
+        },
+        "report" => Command::Report {
+            from: next("a file or a link")?,
+            format,
+            require,
+            require_given,
+        },
+        other => return Err(format!("no such command: {other}; see --help")),
+    };
+    match positional.next() {
+        Some(extra) => Err(format!("one word too many: {extra}; a link must be quoted")),
+        None => Ok(made),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parsed(line: &str) -> Result<Command, String> {
+        parse(line.split(' ').map(String::from))
+    }
+
+    #[test]
+    fn commands() {
+        assert_eq!(
+            parsed("report a.card.json --json --require=tight"),
+            Ok(Command::Report {
+                from: "a.card.json".into(),
+                format: Format::Json,
+                require: Some(Require::Tight),
+                require_given: false
+            })
+        );
+        assert_eq!(
+            parsed("value motor.resistance #pw1;axis.kind=arm --unit mOhm"),
+            Ok(Command::Value {
+                id: "motor.resistance".into(),
+                from: "#pw1;axis.kind=arm".into(),
+                unit: Some("mOhm".into())
+            })
+        );
+    }
+
+    #[test]
+    fn mistakes_are_named() {
+        for line in [
+            "report",
+            "report a b",
+            "repot a",
+            "report a --require fine",
+            "report a --jsn",
+        ] {
+            assert!(parsed(line).is_err(), "{line}");
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! Reports for people: plain and Markdown.
+
+use sheet::check::{self, Held};
+use sheet::design::Design;
+use sheet::eval::Eval;
+use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS};
+use sheet::{finding, num, report, unit};
+
+/// Every id with its label.
+pub fn ids() -> String {
+    let mut out = String::new();
+    for index in 0..COUNT {
+        let what = if index < INPUT_COUNT {
+            "input "
+        } else {
+            "result"
+        };
+        out.push_str(&format!(
+            "{what} {:32} {}\n",
+            register::id(index),
+            register::label(index)
+        ));
+    }
+    out
+}
+
+/// One value, alone.
+pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, String> {
+    let index =
+        register::find(id).ok_or(format!("{id}: no such id; `pulsewright ids` lists them"))?;
+    let c = Eval::new(design);
+    let answer = c.answer(index);
+    let raw = answer
+        .found
+        .map_err(|absent| format!("{id}: {}", absent.message()))?;
+    let Some(wanted) = unit else {
+        return Ok(report::display(&c, index, 6));
+    };
+    let unit = unit::unit(wanted, answer.measure).map_err(|_| {
+        format!(
+            "--unit {wanted}: {id} is shown in {}",
+            answer.measure.usual().join(", ")
+        )
+    })?;
+    Ok([
+        num::text(unit.from_si(raw), 9),
+        " ".into(),
+        unit::pretty(&unit.text),
+    ]
+    .concat())
+}
+
+fn margin(held: &Held) -> String {
+    match (held.margin(), held.room) {
+        (Some(m), _) => num::text(m, 3),
+        (None, Ok(_)) => "nothing asked".into(),
+        (None, Err(absent)) => absent.message(),
+    }
+}
+
+/// The report as plain text.
+pub fn plain(design: &Design) -> String {
+    let c = Eval::new(design);
+    let held = check::all(&c);
+    let mut out = String::new();
+    out.push_str(&headline(&c, &held));
+    for said in finding::all(&c) {
+        out.push_str(&format!(
+            "\n{}: {}\n",
+            said.severity.word(),
+            said.message(&c)
+        ));
+    }
+    for heading in STATIONS {
+        let results: Vec<usize> = (INPUT_COUNT..COUNT)
+            .filter(|&i| register::station(i) == Some(heading.station))
+            .filter(|&i| register::result(i).is_some_and(|r| r.shown))
+            .collect();
+        let checks: Vec<&Held> = held
+            .iter()
+            .filter(|h| h.check.station == heading.station)
+            .collect();
+        if results.is_empty() && checks.is_empty() {
+            continue;
+        }
+        out.push_str(&format!("\n{}\n", heading.name));
+        for index in results {
+            out.push_str(&format!(
+                "  {:48} {}\n",
+                register::label(index),
+                report::display(&c, index, 4)
+            ));
+        }
+        for held in checks {
+            out.push_str(&format!(
+                "  [{:7}] {:38} {}\n",
+                held.status().word(),
+                held.check.label,
+                margin(held)
+            ));
+        }
+    }
+    out.push_str(&format!("\n{}\n", report::STANDING));
+    out
+}
+
+fn headline(c: &Eval<'_>, held: &[Held]) -> String {
+    match check::worst(held) {
+        Some(worst) => format!(
+            "{}: {} ({})\n{}\n",
+            worst.status().word(),
+            worst.check.label,
+            margin(worst),
+            if worst.status() == check::Status::Under {
+                finding::fill(worst.check.under, c)
+            } else {
+                String::new()
+            }
+        ),
+        None => "nothing to check\n".into(),
+    }
+}
+
+/// The report as Markdown, for a README.
+pub fn markdown(design: &Design) -> String {
+    let c = Eval::new(design);
+    let held = check::all(&c);
+    let mut out = String::from("| check | room | stamp | rests on assumed |\n|---|---|---|---|\n");
+    for held in &held {
+        out.push_str(&format!(
+            "| {} | {} | {} | {} |\n",
+            held.check.label,
+            margin(held),
+            held.status().word(),
+            report::assumed(&c, held.rests_on).len()
+        ));
+    }
+    out.push_str("\n| result | value |\n|---|---|\n");
+    for index in INPUT_COUNT..COUNT {
+        if register::result(index).is_some_and(|r| r.shown) && c.answer(index).found.is_ok() {
+            out.push_str(&format!(
+                "| {} | {} |\n",
+                register::label(index),
+                report::display(&c, index, 4)
+            ));
+        }
+    }
+    out.push_str(&format!("\n{}\n", report::STANDING));
+    out
+}

@@ -1,2 +1,0 @@
-//! The page.
-fn main() {}

@@ -1,0 +1,42 @@
+//! `cargo bench-page`: how large and how fast the page is beside a minimal one. It asserts nothing.
+
+use crate::page::{self, Optimiser, Which};
+use crate::shell::{self, cargo};
+use anyhow::Result;
+
+/// Prints sizes, then lets the browser package measure times. `field` is the CSS selector of the field to type in.
+pub fn run(field: Option<&str>) -> Result<()> {
+    let minimal = page::make(Which::Minimal, Optimiser::WhereInstalled)?;
+    let made = page::make(Which::Pulsewright, Optimiser::WhereInstalled)?;
+    println!("optimiser: {}\n", made.optimiser);
+    println!(
+        "{:<32}{:>14}{:>14}{:>9}",
+        "", "pulsewright", "minimal", "ratio"
+    );
+    let rows = [
+        ("wasm, bytes", made.wasm, minimal.wasm),
+        ("wasm, gzip, bytes", made.packed_wasm, minimal.packed_wasm),
+        ("whole file, bytes", made.html, minimal.html),
+    ];
+    for (name, ours, theirs) in rows {
+        println!(
+            "{name:<32}{ours:>14}{theirs:>14}{:>9.2}",
+            ours as f64 / theirs as f64
+        );
+    }
+    shell::run(
+        cargo()
+            .args([
+                "run",
+                "--quiet",
+                "--package",
+                "browser",
+                "--bin",
+                "measure",
+                "--",
+            ])
+            .arg(&made.file)
+            .arg(&minimal.file)
+            .args(field),
+    )
+}

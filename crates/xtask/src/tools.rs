@@ -1,0 +1,116 @@
+//! What the browser tests and the size figure need beside Rust, and how it gets here.
+
+use crate::shell::{cargo, find, root, run};
+use anyhow::{Result, bail};
+use std::path::Path;
+use std::process::Command;
+
+/// A program from outside, by the names it goes under, and Debian's package of it.
+struct Tool {
+    names: &'static [&'static str],
+    package: &'static str,
+    engine: Option<&'static str>,
+}
+
+const TOOLS: [Tool; 6] = [
+    Tool {
+        names: &["wasm-opt"],
+        package: "binaryen",
+        engine: None,
+    },
+    Tool {
+        names: &["chromium", "chromium-browser", "google-chrome"],
+        package: "chromium",
+        engine: Some("chromium"),
+    },
+    Tool {
+        names: &["chromedriver"],
+        package: "chromium-driver",
+        engine: Some("chromium"),
+    },
+    Tool {
+        names: &["firefox-esr", "firefox"],
+        package: "firefox-esr",
+        engine: Some("firefox"),
+    },
+    Tool {
+        names: &["WebKitWebDriver"],
+        package: "webkit2gtk-driver",
+        engine: Some("webkit"),
+    },
+    Tool {
+        names: &["Xvfb"],
+        package: "xvfb",
+        engine: Some("webkit"),
+    },
+];
+
+/// The version of Firefox's driver, which is built here: Debian has no package of it.
+const GECKODRIVER: &str = "0.37.1";
+
+/// Makes sure that everything is here for the engines that the browser tests will use.
+pub fn ensure() -> Result<()> {
+    let engines = std::env::var("PULSEWRIGHT_ENGINES").unwrap_or_default();
+    let wanted = |engine: &str| engines.trim().is_empty() || engines.contains(engine);
+
+    let mut missing = missing_packages(&wanted);
+    if !missing.is_empty() && may_install() {
+        println!("installing {}", missing.join(" "));
+        run(Command::new("apt-get").args(["update", "--quiet", "--quiet"]))?;
+        run(Command::new("apt-get")
+            .env("DEBIAN_FRONTEND", "noninteractive")
+            .args([
+                "install",
+                "--yes",
+                "--quiet",
+                "--quiet",
+                "--no-install-recommends",
+            ])
+            .args(&missing))?;
+        missing = missing_packages(&wanted);
+    }
+    if !missing.is_empty() {
+        bail!(
+            "these are missing (named as Debian names the packages): {names}\n\
+             On Debian or Ubuntu: sudo apt-get install {names}\n\
+             Elsewhere install the same programs; the tests look for them on the search path.\n\
+             To test in fewer engines, set PULSEWRIGHT_ENGINES, for example to chromium,firefox",
+            names = missing.join(" ")
+        );
+    }
+    if wanted("firefox") && find(&["geckodriver"]).is_none() {
+        println!("building geckodriver {GECKODRIVER}, once");
+        let tools = root().join("target/tools");
+        run(cargo()
+            .args([
+                "install",
+                "geckodriver",
+                "--version",
+                GECKODRIVER,
+                "--locked",
+            ])
+            .arg("--root")
+            .arg(&tools)
+            .arg("--target-dir")
+            .arg(tools.join("build")))?;
+    }
+    Ok(())
+}
+
+fn missing_packages(wanted: &dyn Fn(&str) -> bool) -> Vec<&'static str> {
+    TOOLS
+        .iter()
+        .filter(|tool| tool.engine.is_none_or(wanted))
+        .filter(|tool| find(tool.names).is_none())
+        .map(|tool| tool.package)
+        .collect()
+}
+
+/// Whether this is a Debian-like system and we are its administrator.
+fn may_install() -> bool {
+    let is_root = Command::new("id")
+        .arg("-u")
+        .output()
+        .is_ok_and(|output| output.stdout.trim_ascii() == b"0");
+    is_root && Path::new("/etc/debian_version").exists() && find(&["apt-get"]).is_some()
+}

@@ -1,0 +1,102 @@
+// Starts the page, in the packed file and under `trunk serve` alike.
+// The syntax is old on purpose: a browser too old for the page must still read this and say so.
+(function () {
+    "use strict";
+
+    // What went wrong since the page was opened; the browser tests expect it to stay empty.
+    var errors = [];
+    window.pulsewright_errors = errors;
+
+    function tell(message) {
+        var note = document.createElement("p");
+        note.className = "failure";
+        note.setAttribute("role", "alert");
+        note.textContent = message;
+        document.body.insertBefore(note, document.body.firstChild);
+    }
+
+    window.addEventListener("error", function (event) {
+        errors.push(String(event.message));
+        if (window.WebAssembly && event.error instanceof WebAssembly.RuntimeError) {
+            tell("The page has stopped because of a mistake in its program. Reload it to go on.");
+        }
+    });
+    window.addEventListener("unhandledrejection", function (event) {
+        errors.push(String(event.reason));
+    });
+    document.addEventListener("securitypolicyviolation", function (event) {
+        errors.push("refused by the page's own policy: " + event.violatedDirective + " " + event.blockedURI);
+    });
+
+    // Under `trunk serve` the program arrives by itself.
+    if (!document.getElementById("packed-program")) {
+        window.addEventListener("TrunkApplicationStarted", function () {
+            window.wasmBindings.start();
+        });
+        return;
+    }
+
+    function missing() {
+        var parts = [];
+        if (!window.WebAssembly) {
+            parts.push("WebAssembly");
+        }
+        if (!window.DecompressionStream) {
+            parts.push("DecompressionStream");
+        }
+        return parts;
+    }
+
+    function decode(text) {
+        if (Uint8Array.fromBase64) {
+            return Uint8Array.fromBase64(text);
+        }
+        var binary = atob(text);
+        var bytes = new Uint8Array(binary.length);
+        for (var i = 0; i < binary.length; i += 1) {
+            bytes[i] = binary.charCodeAt(i);
+        }
+        return bytes;
+    }
+
+    function unpack(id) {
+        var packed = document.getElementById(id);
+        var bytes = decode(packed.textContent.trim());
+        packed.remove();
+        return new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip")));
+    }
+
+    function run(script) {
+        var element = document.createElement("script");
+        element.id = "glue";
+        // The page's policy lists this very text by its hash.
+        element.textContent = script;
+        document.head.appendChild(element);
+        if (typeof wasm_bindgen === "undefined") {
+            throw new Error("this browser lacks the JavaScript of today");
+        }
+    }
+
+    var lacking = missing();
+    if (lacking.length > 0) {
+        errors.push("this browser lacks " + lacking.join(", "));
+        tell("Pulsewright cannot run in this browser, which lacks " + lacking.join(" and ") +
+            ". Any current Firefox, Chromium, Safari or WebKit-based browser will do.");
+        return;
+    }
+
+    Promise.all([
+        unpack("packed-glue").text(),
+        unpack("packed-program").arrayBuffer().then(function (bytes) {
+            return WebAssembly.compile(bytes);
+        })
+    ]).then(function (parts) {
+        run(parts[0]);
+        return wasm_bindgen({ module_or_path: parts[1] });
+    }).then(function () {
+        wasm_bindgen.start();
+    }).catch(function (reason) {
+        errors.push(String(reason));
+        tell("Pulsewright could not start: " + reason);
+    });
+}());

@@ -1,0 +1,16 @@
+//! Keys without a letter, as WebDriver names them (W3C WebDriver, "Keyboard actions").
+
+/// Goes to the next field.
+pub const TAB: &str = "\u{E004}";
+/// Confirms.
+pub const ENTER: &str = "\u{E007}";
+/// Closes.
+pub const ESCAPE: &str = "\u{E00C}";
+/// Up.
+pub const UP: &str = "\u{E013}";
+/// Down.
+pub const DOWN: &str = "\u{E015}";
+/// Left.
+pub const LEFT: &str = "\u{E012}";
+/// Right.
+pub const RIGHT: &str = "\u{E014}";

@@ -1,0 +1,453 @@
+//! What a test does with the page, in the words of a person who uses it.
+
+use crate::driver::{Engine, GLANCE, PATIENCE, Session, root};
+use anyhow::{Context, Result, bail};
+use base64::{Engine as _, engine::general_purpose::STANDARD};
+use serde_json::{Value, json};
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Instant;
+use tempfile::TempDir;
+
+/// The key under which WebDriver names an element (W3C WebDriver, "web element identifier").
+const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
+
+/// Where `cargo page` leaves its file.
+pub fn packed_page() -> PathBuf {
+    root().join("dist/pulsewright.html")
+}
+
+/// The packed page in one engine, opened from a folder of its own.
+#[derive(Debug)]
+pub struct Page {
+    session: Session,
+    folder: TempDir,
+}
+
+/// Something on the page.
+#[derive(Debug)]
+pub struct Element<'page> {
+    page: &'page Page,
+    id: String,
+}
+
+impl Page {
+    /// Starts the engine and copies the file to where nothing else is.
+    pub fn start(engine: Engine, file: &Path) -> Result<Self> {
+        let folder = TempDir::with_prefix("pulsewright-page-")?;
+        fs::copy(file, folder.path().join("pulsewright.html")).with_context(|| {
+            format!(
+                "no page at {}; `cargo page --no-open` makes it",
+                file.display()
+            )
+        })?;
+        Ok(Self {
+            session: Session::start(engine)?,
+            folder,
+        })
+    }
+
+    /// The engine that shows it.
+    pub fn engine(&self) -> Engine {
+        self.session.engine
+    }
+
+    /// The folder that holds nothing but the file.
+    pub fn folder(&self) -> &Path {
+        self.folder.path()
+    }
+
+    /// The address of the file, without a fragment.
+    pub fn address(&self) -> String {
+        format!(
+            "file://{}",
+            self.folder.path().join("pulsewright.html").display()
+        )
+    }
+
+    /// Opens the page as for the first time: nothing stored, nothing in the address.
+    pub fn open(&self) -> Result<()> {
+        self.open_with("")
+    }
+
+    /// Opens the page with this after its address, for example `#pw1;axis.kind=arm`, and nothing stored.
+    pub fn open_with(&self, fragment: &str) -> Result<()> {
+        self.navigate(&self.address())?;
+        self.execute(
+            "try { localStorage.clear(); sessionStorage.clear(); } catch (refused) {}",
+            json!([]),
+        )?;
+        self.open_again(fragment)
+    }
+
+    /// Opens the page with what it has stored.
+    pub fn open_again(&self, fragment: &str) -> Result<()> {
+        self.navigate_and_wait(&format!("{}{fragment}", self.address()))
+    }
+
+    /// Opens a changed copy of the page's file, to see what it does in a browser that lacks something.
+    pub fn open_changed(&self, change: impl FnOnce(&str) -> Result<String>) -> Result<()> {
+        let path = self.folder.path();
+        let original = fs::read_to_string(path.join("pulsewright.html"))?;
+        fs::write(path.join("changed.html"), change(&original)?)?;
+        self.navigate_and_wait(&format!("file://{}", path.join("changed.html").display()))
+    }
+
+    /// Opens the page in a frame of this size, in CSS pixels: windows refuse to be as narrow as a phone.
+    pub fn open_in_frame(&self, width: u32, height: u32, fragment: &str) -> Result<()> {
+        let frame = self.folder().join("frame.html");
+        let fragment = fragment.replace('&', "&amp;").replace('"', "&quot;");
+        fs::write(
+            &frame,
+            format!(
+                "<!doctype html><title>Frame</title>\
+                 <iframe width=\"{width}\" height=\"{height}\" src=\"pulsewright.html{fragment}\"></iframe>"
+            ),
+        )?;
+        self.navigate(&format!("file://{}", frame.display()))?;
+        let found = self.session.command(
+            "POST",
+            "/element",
+            Some(json!({ "using": "css selector", "value": "iframe" })),
+        )?;
+        self.session
+            .command("POST", "/frame", Some(json!({ "id": found })))?;
+        self.wait_until_there()
+    }
+
+    fn navigate_and_wait(&self, address: &str) -> Result<()> {
+        // A change of the fragment alone would not load anything.
+        self.navigate("about:blank")?;
+        self.forget_logs()?;
+        self.navigate(address)?;
+        self.wait_until_there()
+    }
+
+    fn wait_until_there(&self) -> Result<()> {
+        self.wait_until("the page is there", || {
+            Ok(self.execute(
+                "return document.querySelector('main, .failure') !== null",
+                json!([]),
+            )? == true)
+        })
+    }
+
+    /// Goes to an address and waits until it is loaded.
+    pub fn navigate(&self, address: &str) -> Result<()> {
+        self.session
+            .command("POST", "/url", Some(json!({ "url": address })))?;
+        Ok(())
+    }
+
+    /// Runs the body of a function in the page; `arguments` is an array.
+    pub fn execute(&self, script: &str, arguments: Value) -> Result<Value> {
+        self.session.command(
+            "POST",
+            "/execute/sync",
+            Some(json!({ "script": script, "args": arguments })),
+        )
+    }
+
+    /// Waits until this holds, looking again and again. Errors count as "not yet", because the page may be changing.
+    pub fn wait_until(&self, what: &str, mut holds: impl FnMut() -> Result<bool>) -> Result<()> {
+        let began = Instant::now();
+        loop {
+            let last = holds();
+            if let Ok(true) = last {
+                return Ok(());
+            }
+            if began.elapsed() > PATIENCE {
+                return match last {
+                    Err(error) => Err(error.context(format!("waited in vain until {what}"))),
+                    Ok(_) => bail!("waited in vain until {what}"),
+                };
+            }
+            thread::sleep(GLANCE);
+        }
+    }
+
+    /// The first element for this selector, as soon as there is one.
+    pub fn find(&self, selector: &str) -> Result<Element<'_>> {
+        self.wait_for(&format!("there is {selector}"), || {
+            Ok(self.find_all(selector)?.into_iter().next())
+        })
+    }
+
+    /// Every element for this selector, now.
+    pub fn find_all(&self, selector: &str) -> Result<Vec<Element<'_>>> {
+        let found = self.session.command(
+            "POST",
+            "/elements",
+            Some(json!({ "using": "css selector", "value": selector })),
+        )?;
+        Ok(found
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter_map(|value| self.element(value))
+            .collect())
+    }
+
+    /// The element with this role and accessible name, as the browser tells them to a screen reader.
+    pub fn find_by_role(&self, role: &str, name: &str) -> Result<Element<'_>> {
+        // Asking the browser for the role of every element would be slow: first those that can have it.
+        let native = match role {
+            "button" => {
+                "button, summary, input[type=button], input[type=submit], input[type=reset]"
+            }
+            "textbox" => "input:not([type]), input[type=text], textarea",
+            "link" => "a[href]",
+            "heading" => "h1, h2, h3, h4, h5, h6",
+            "checkbox" => "input[type=checkbox]",
+            "radio" => "input[type=radio]",
+            "slider" => "input[type=range]",
+            "combobox" => "select, input[list]",
+            "listbox" => "select",
+            "group" => "fieldset, details",
+            "region" => "section",
+            "main" => "main",
+            "navigation" => "nav",
+            "table" => "table",
+            "status" => "output",
+            "dialog" => "dialog",
+            "img" | "image" => "img, svg",
+            _ => "[role]",
+        };
+        let selector = format!("{native}, [role={role}]");
+        self.wait_for(&format!("there is a {role} named {name}"), || {
+            for element in self.find_all(&selector)? {
+                if element.label()? == name {
+                    return Ok(Some(element));
+                }
+            }
+            Ok(None)
+        })
+    }
+
+    /// The field whose visible label reads like this.
+    pub fn field(&self, label: &str) -> Result<Element<'_>> {
+        let script = "for (const label of document.querySelectorAll('label')) {
+            if (label.textContent.replace(/\\s+/g, ' ').trim() === arguments[0]) return label.control;
+        }
+        return null;";
+        self.wait_for(&format!("there is a field labelled {label}"), || {
+            Ok(self.element(&self.execute(script, json!([label]))?))
+        })
+    }
+
+    /// The element that has the keyboard.
+    pub fn focused(&self) -> Result<Element<'_>> {
+        let value = self.session.command("GET", "/element/active", None)?;
+        self.element(&value).context("nothing has the keyboard")
+    }
+
+    /// Presses keys wherever the keyboard is; see [`crate::keys`] for those without a letter.
+    pub fn press(&self, text: &str) -> Result<()> {
+        let mut actions = Vec::new();
+        for key in text.chars() {
+            let key = key.to_string();
+            actions.push(json!({ "type": "keyDown", "value": key }));
+            actions.push(json!({ "type": "keyUp", "value": key }));
+        }
+        let body = json!({ "actions": [{ "type": "key", "id": "keyboard", "actions": actions }] });
+        self.session.command("POST", "/actions", Some(body))?;
+        Ok(())
+    }
+
+    /// Makes the visible part of the page this large, in CSS pixels; below about 500, take [`Self::open_in_frame`].
+    pub fn set_viewport(&self, width: u32, height: u32) -> Result<()> {
+        self.wait_until("the window has the size asked for", || {
+            let inner = self.execute("return [innerWidth, innerHeight]", json!([]))?;
+            let outer = self.session.command("GET", "/window/rect", None)?;
+            let wanted = [(0, "width", width), (1, "height", height)];
+            let mut rect = json!({});
+            let mut fits = true;
+            for (index, side, wanted) in wanted {
+                let inside = inner[index].as_f64().context("no size")?;
+                let outside = outer[side].as_f64().context("no size")?;
+                fits &= inside == f64::from(wanted);
+                rect[side] = json!((outside + f64::from(wanted) - inside).max(1.0).round());
+            }
+            if !fits {
+                self.session.command("POST", "/window/rect", Some(rect))?;
+            }
+            Ok(fits)
+        })
+    }
+
+    /// Saves what is visible under `target/browser-shots` and returns where.
+    pub fn screenshot(&self, name: &str) -> Result<PathBuf> {
+        let picture = self.session.command("GET", "/screenshot", None)?;
+        let bytes = STANDARD.decode(picture.as_str().context("no picture")?)?;
+        let folder = root().join("target/browser-shots");
+        fs::create_dir_all(&folder)?;
+        let file = folder.join(format!("{}-{name}.png", self.engine().name()));
+        fs::write(&file, bytes)?;
+        Ok(file)
+    }
+
+    /// What the page recorded as errors since it was opened; they count as expected from now on.
+    pub fn take_errors(&self) -> Result<Vec<String>> {
+        let mut errors = strings(&self.execute(
+            "return window.pulsewright_errors ? window.pulsewright_errors.splice(0) : ['the page keeps no list of errors']",
+            json!([]),
+        )?);
+        if self.engine() == Engine::Chromium {
+            for entry in self.log("browser")? {
+                if matches!(entry["level"].as_str(), Some("SEVERE" | "WARNING")) {
+                    errors.push(format!(
+                        "console: {}",
+                        entry["message"].as_str().unwrap_or_default()
+                    ));
+                }
+            }
+        }
+        Ok(errors)
+    }
+
+    /// The addresses that the page asked for since it was opened. Its own file and what is inside it do not count.
+    pub fn requests(&self) -> Result<Vec<String>> {
+        let mut requests = strings(&self.execute(
+            "return performance.getEntriesByType('resource').map(entry => entry.name)",
+            json!([]),
+        )?);
+        if self.engine() == Engine::Chromium {
+            for entry in self.log("performance")? {
+                let event: Value =
+                    serde_json::from_str(entry["message"].as_str().unwrap_or("null"))?;
+                if event["message"]["method"] == "Network.requestWillBeSent" {
+                    let address = &event["message"]["params"]["request"]["url"];
+                    requests.push(address.as_str().unwrap_or("unnamed").to_owned());
+                }
+            }
+        }
+        let own = strings(&self.execute(
+            "const around = location.href.split('#')[0];
+             return [around, new URL('frame.html', around).href];",
+            json!([]),
+        )?);
+        requests.retain(|address| {
+            let inside = ["data:", "blob:", "about:"];
+            !inside.iter().any(|kind| address.starts_with(kind))
+                && !own.iter().any(|own| address.split('#').next() == Some(own))
+        });
+        Ok(requests)
+    }
+
+    fn forget_logs(&self) -> Result<()> {
+        if self.engine() == Engine::Chromium {
+            self.log("browser")?;
+            self.log("performance")?;
+        }
+        Ok(())
+    }
+
+    /// Chromium's own logs; reading empties them.
+    fn log(&self, kind: &str) -> Result<Vec<Value>> {
+        let mut entries = self
+            .session
+            .command("POST", "/se/log", Some(json!({ "type": kind })))?;
+        Ok(entries
+            .as_array_mut()
+            .map(std::mem::take)
+            .unwrap_or_default())
+    }
+
+    fn wait_for<T>(&self, what: &str, mut look: impl FnMut() -> Result<Option<T>>) -> Result<T> {
+        let mut found = None;
+        self.wait_until(what, || {
+            found = look()?;
+            Ok(found.is_some())
+        })?;
+        found.with_context(|| format!("waited in vain until {what}"))
+    }
+
+    fn element(&self, value: &Value) -> Option<Element<'_>> {
+        Some(Element {
+            page: self,
+            id: value[ELEMENT].as_str()?.to_owned(),
+        })
+    }
+}
+
+impl Element<'_> {
+    /// Types at the end of what is there.
+    pub fn type_text(&self, text: &str) -> Result<()> {
+        self.command("POST", "/value", Some(json!({ "text": text })))?;
+        Ok(())
+    }
+
+    /// Replaces what is there by typing.
+    pub fn fill(&self, text: &str) -> Result<()> {
+        self.command("POST", "/clear", None)?;
+        self.type_text(text)
+    }
+
+    /// Clicks in its middle, after scrolling it into view.
+    pub fn click(&self) -> Result<()> {
+        self.command("POST", "/click", None)?;
+        Ok(())
+    }
+
+    /// Its visible text.
+    pub fn text(&self) -> Result<String> {
+        string(self.command("GET", "/text", None)?)
+    }
+
+    /// What stands in a field.
+    pub fn value(&self) -> Result<String> {
+        string(self.command("GET", "/property/value", None)?)
+    }
+
+    /// Its name for a screen reader.
+    pub fn label(&self) -> Result<String> {
+        string(self.command("GET", "/computedlabel", None)?)
+    }
+
+    /// Its role for a screen reader.
+    pub fn role(&self) -> Result<String> {
+        string(self.command("GET", "/computedrole", None)?)
+    }
+
+    /// An attribute as written, if it is there.
+    pub fn attribute(&self, name: &str) -> Result<Option<String>> {
+        let value = self.command("GET", &format!("/attribute/{name}"), None)?;
+        Ok(value.as_str().map(str::to_owned))
+    }
+
+    /// Waits until its visible text is this.
+    pub fn wait_for_text(&self, text: &str) -> Result<()> {
+        let mut last = String::new();
+        self.page
+            .wait_until("a text appears", || {
+                last = self.text()?;
+                Ok(last == text)
+            })
+            .with_context(|| format!("expected {text:?}, saw {last:?}"))
+    }
+
+    fn command(&self, method: &str, path: &str, body: Option<Value>) -> Result<Value> {
+        self.page
+            .session
+            .command(method, &format!("/element/{}{path}", self.id), body)
+    }
+}
+
+fn string(value: Value) -> Result<String> {
+    value
+        .as_str()
+        .map(str::to_owned)
+        .context("the driver answered without a text")
+}
+
+fn strings(value: &Value) -> Vec<String> {
+    let values = value.as_array().into_iter().flatten();
+    values
+        .map(|value| {
+            value
+                .as_str()
+                .map_or_else(|| value.to_string(), str::to_owned)
+        })
+        .collect()
+}

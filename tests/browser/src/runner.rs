@@ -1,0 +1,149 @@
+//! Runs every test in every engine: the engines side by side, the tests of one engine one after the other.
+//! Prints what Rust's own test runner prints.
+
+use crate::driver::Engine;
+use crate::page::{Page, packed_page};
+use anyhow::{Result, bail};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::process::ExitCode;
+use std::thread;
+use std::time::Instant;
+
+/// What a test returns; the error says what was awaited in vain. Assertions may also panic.
+pub type Outcome = Result<()>;
+/// A test.
+pub type Test = fn(&Page) -> Outcome;
+
+/// Runs the tests whose name contains the first argument without a dash, or all.
+pub fn run(tests: &[(&str, Test)]) -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let filter = arguments.iter().find(|argument| !argument.starts_with('-'));
+    let engines = match Engine::chosen() {
+        Ok(engines) => engines,
+        Err(error) => {
+            eprintln!("error: {error:#}");
+            return ExitCode::FAILURE;
+        }
+    };
+    let is_wanted = |engine: Engine, name: &str| {
+        filter.is_none_or(|part| full_name(engine, name).contains(part.as_str()))
+    };
+    let plan: Vec<(Engine, Vec<(&str, Test)>)> = engines
+        .iter()
+        .map(|engine| {
+            let wanted = tests.iter().filter(|(name, _)| is_wanted(*engine, name));
+            (*engine, wanted.copied().collect())
+        })
+        .collect();
+    let count: usize = plan.iter().map(|(_, tests)| tests.len()).sum();
+    let filtered = tests.len() * engines.len() - count;
+    if arguments.iter().any(|argument| argument == "--list") {
+        for (engine, tests) in &plan {
+            tests
+                .iter()
+                .for_each(|(name, _)| println!("{}: test", full_name(*engine, name)));
+        }
+        return ExitCode::SUCCESS;
+    }
+
+    println!("\nrunning {count} tests");
+    let began = Instant::now();
+    let failures: Vec<(String, String)> = thread::scope(|scope| {
+        let runs: Vec<_> = plan
+            .iter()
+            .filter(|(_, tests)| !tests.is_empty())
+            .map(|(engine, tests)| scope.spawn(|| run_engine(*engine, tests)))
+            .collect();
+        runs.into_iter()
+            .flat_map(|run| {
+                run.join().unwrap_or_else(|_| {
+                    vec![(
+                        "runner".to_owned(),
+                        "the test runner itself failed".to_owned(),
+                    )]
+                })
+            })
+            .collect()
+    });
+    if !failures.is_empty() {
+        println!("\nfailures:");
+        for (name, reason) in &failures {
+            println!("\n---- {name} ----\n{reason}");
+        }
+    }
+    let passed = count.saturating_sub(failures.len());
+    let (word, code) = if failures.is_empty() {
+        ("ok", ExitCode::SUCCESS)
+    } else {
+        ("FAILED", ExitCode::FAILURE)
+    };
+    println!(
+        "\ntest result: {word}. {passed} passed; {} failed; 0 ignored; 0 measured; {filtered} filtered out; finished in {:.2}s\n",
+        failures.len(),
+        began.elapsed().as_secs_f64()
+    );
+    code
+}
+
+fn full_name(engine: Engine, name: &str) -> String {
+    format!("{}::{name}", engine.name())
+}
+
+/// Runs one engine's tests and returns the failed ones, each with its reason.
+fn run_engine(engine: Engine, tests: &[(&str, Test)]) -> Vec<(String, String)> {
+    let page = match Page::start(engine, &packed_page()) {
+        Ok(page) => page,
+        Err(error) => {
+            // Without a browser every one of its tests has failed.
+            return tests
+                .iter()
+                .map(|(name, _)| {
+                    println!("test {} ... FAILED", full_name(engine, name));
+                    (full_name(engine, name), format!("{error:#}"))
+                })
+                .collect();
+        }
+    };
+    let mut failures = Vec::new();
+    for (name, test) in tests {
+        let name = full_name(engine, name);
+        match run_one(&page, *test) {
+            Ok(()) => println!("test {name} ... ok"),
+            Err(error) => {
+                println!("test {name} ... FAILED");
+                let picture = page
+                    .screenshot(&format!("failed-{}", name.replace("::", "-")))
+                    .map_or_else(
+                        |refused| format!("no screenshot: {refused:#}"),
+                        |file| file.display().to_string(),
+                    );
+                failures.push((name, format!("{error:#}\n{picture}")));
+            }
+        }
+    }
+    failures
+}
+
+/// One test on a page as opened for the first time, and what must hold after every test.
+fn run_one(page: &Page, test: Test) -> Outcome {
+    page.open()?;
+    match catch_unwind(AssertUnwindSafe(|| test(page))) {
+        Ok(outcome) => outcome?,
+        Err(panic) => {
+            let text = panic
+                .downcast_ref::<String>()
+                .cloned()
+                .or_else(|| panic.downcast_ref::<&str>().map(|text| (*text).to_owned()));
+            bail!("{}", text.unwrap_or_else(|| "the test panicked".to_owned()));
+        }
+    }
+    let errors = page.take_errors()?;
+    if !errors.is_empty() {
+        bail!("the page recorded errors: {errors:#?}");
+    }
+    let requests = page.requests()?;
+    if !requests.is_empty() {
+        bail!("the page asked the network for: {requests:#?}");
+    }
+    Ok(())
+}
