@@ -1,10 +1,10 @@
 //! The motor on its supply: speed, torque and current at the gearbox output at full duty.
 //!
 //! Every function takes the resistance of the whole path and the motor's constant, cold or hot: the
-//! hot figures come from the same functions with [`motor::resistance_at`] and
+//! hot figures come from the same functions with [`heat::resistance_at`] and
 //! [`motor::flux_factor`] applied before.
 //!
-//! [`motor::resistance_at`]: crate::motor::resistance_at
+//! [`heat::resistance_at`]: crate::heat::resistance_at
 //! [`motor::flux_factor`]: crate::motor::flux_factor
 
 use uom::si::angular_velocity::radian_per_second;
@@ -426,7 +426,7 @@ mod tests {
 
     use super::*;
     use crate::printed::agrees;
-    use crate::{motor, units::celsius};
+    use crate::{heat, motor, units::celsius};
 
     fn path(
         volts: f64,
@@ -472,7 +472,12 @@ mod tests {
     #[test]
     fn warm_magnets_and_copper_lose_torque_and_gain_speed_without_load() {
         let cold = ElectricalResistance::new::<ohm>(4.0);
-        let hot = motor::resistance_at(cold, celsius(25.0), celsius(100.0)).unwrap();
+        let hot = heat::resistance_at(
+            cold,
+            heat::coefficient_at(celsius(25.0)),
+            celsius(25.0),
+            celsius(100.0),
+        );
         let coefficient = crate::units::TemperatureCoefficient::new::<
             uom::si::temperature_coefficient::per_kelvin,
         >(-0.002);

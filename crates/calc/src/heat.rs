@@ -12,11 +12,12 @@ use uom::si::{
     time::second,
 };
 
+use crate::gears::Gearing;
 use crate::roots::{bracketed, rising};
 use crate::units::{
     Angle, COPPER_COEFFICIENT_20, ElectricCurrent, ElectricPotential, ElectricalResistance,
     MotorConstant, Power, Ratio, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque, celsius, in_celsius,
+    ThermodynamicTemperature, Time, Torque, celsius, finite, in_celsius,
 };
 
 /// The thermal model of a motor in its ambient air.
@@ -79,6 +80,8 @@ pub enum Touch {
     OneMinute,
     /// 10 min.
     TenMinutes,
+    /// 8 h and longer.
+    EightHours,
 }
 
 /// Rise of one temperature over another.
@@ -279,6 +282,108 @@ pub fn continuous_torque(
     Torque::from(motor_constant * useful * ratio * efficiency)
 }
 
+/// Current that holds a load in balance: neither friction nor the losses of the gears help.
+///
+/// # Formula
+/// I = |T|/(N·Kt)
+///
+/// # Arguments
+/// * `ratio` N [1]
+/// * `torque_constant` Kt [N·m/A]
+/// * `holding_torque` T at the output [N·m]
+///
+/// # Returns
+/// I [A]
+///
+/// # Validity
+/// Standstill.
+///
+/// # Errors
+/// None where N·Kt is 0.
+///
+/// # Example
+/// 0.5 N·m behind 100:1 at 0.01 N·m/A: 0.5 A (no published value: identity).
+/// ```
+/// use calc::{heat::balanced_current, printed::agrees, units::{MotorConstant, Ratio, Torque}};
+/// use uom::si::{magnetic_flux::weber, torque::newton_meter};
+/// let current = balanced_current(
+///     Ratio::from(100.0),
+///     MotorConstant::new::<weber>(0.01),
+///     Torque::new::<newton_meter>(-0.5),
+/// );
+/// assert!(agrees(current.unwrap().value, "0.500"));
+/// ```
+///
+/// # Sources
+/// Statics of a gear train.
+#[must_use]
+pub fn balanced_current(
+    ratio: Ratio,
+    torque_constant: MotorConstant,
+    holding_torque: Torque,
+) -> Option<ElectricCurrent> {
+    finite(holding_torque.abs() / (ratio * torque_constant))
+}
+
+/// Least current that still holds a load: friction and the losses of the gears hold with it.
+///
+/// # Formula
+/// I = (|T| − T_C)·η_back/(N·Kt) − I0, at least 0; 0 for gears that lock (η_back ≤ 0)
+///
+/// # Arguments
+/// * `gearing` N, η, η_back
+/// * `torque_constant` Kt [N·m/A]
+/// * `holding_torque` T at the output [N·m]
+/// * `friction_torque` T_C of the axis at the output [N·m]
+/// * `no_load_current` I0 [A]
+///
+/// # Returns
+/// I [A]
+///
+/// # Validity
+/// Standstill; friction at rest as in motion. Vibration takes friction away.
+///
+/// # Errors
+/// None where N·Kt is 0.
+///
+/// # Example
+/// 0.5 N·m with 0.1 N·m of friction, 100:1, η_back 0.5, 0.01 N·m/A, I0 0.05 A: 0.15 A (no published
+/// value: identity).
+/// ```
+/// use calc::{gears::Gearing, heat::relaxed_current, printed::agrees};
+/// use calc::units::{ElectricCurrent, MotorConstant, Ratio, Torque};
+/// use uom::si::{electric_current::ampere, magnetic_flux::weber, torque::newton_meter};
+/// let gearing = Gearing {
+///     ratio: Ratio::from(100.0),
+///     efficiency: Ratio::from(0.6),
+///     back_driving_efficiency: Ratio::from(0.5),
+/// };
+/// let current = relaxed_current(
+///     gearing,
+///     MotorConstant::new::<weber>(0.01),
+///     Torque::new::<newton_meter>(0.5),
+///     Torque::new::<newton_meter>(0.1),
+///     ElectricCurrent::new::<ampere>(0.05),
+/// );
+/// assert!(agrees(current.unwrap().value, "0.150"));
+/// ```
+///
+/// # Sources
+/// Torque balance of a gear train on the point of being driven back.
+#[must_use]
+pub fn relaxed_current(
+    gearing: Gearing,
+    torque_constant: MotorConstant,
+    holding_torque: Torque,
+    friction_torque: Torque,
+    no_load_current: ElectricCurrent,
+) -> Option<ElectricCurrent> {
+    let pull = holding_torque.abs() - friction_torque;
+    let passed = gearing.back_driving_efficiency.max(Ratio::default());
+    let current = pull * passed / (gearing.ratio * torque_constant);
+    Some(finite(current - no_load_current)?.max(ElectricCurrent::default()))
+}
+
 /// Mean heat of the motor's Coulomb friction over a cycle.
 ///
 /// # Formula
@@ -436,7 +541,8 @@ pub fn equilibrium(
 /// Greatest winding temperature within a cycle of move and dwell that repeats for ever.
 ///
 /// # Formula
-/// T = T_h + R_wh·[P_d + (P_m − P_d)·(1 − e^(−t/τ_w))/(1 − e^(−(t + t_d)/τ_w))]
+/// T = T_h + R_wh·[P_d + (P_m − P_d)·(1 − e^(−t/τ_w))/(1 − e^(−(t + t_d)/τ_w))], at the end of the
+/// move; for P_m < P_d the same with move and dwell exchanged, at the end of the dwell
 ///
 /// # Arguments
 /// * `model` the thermal model
@@ -448,8 +554,7 @@ pub fn equilibrium(
 /// The peak temperature [°C]
 ///
 /// # Validity
-/// Housing steady over the cycle (t + t_d short against τ_h); for P_m < P_d it is the least
-/// temperature.
+/// Housing steady over the cycle (t + t_d short against τ_h).
 ///
 /// # Example
 /// τ 60 s, 10 s on, 20 s off, 15 K unloaded and 104.4 K loaded in the steady state: 49.9 K
@@ -486,12 +591,20 @@ pub fn cycle_peak_temperature(
     (move_loss, dwell_loss): (Power, Power),
     (time, dwell): (Time, Time),
 ) -> ThermodynamicTemperature {
+    let (hot, cool, warming) = if move_loss < dwell_loss {
+        (dwell_loss, move_loss, dwell)
+    } else {
+        (move_loss, dwell_loss, time)
+    };
     let constant = model.winding_time_constant;
     let fill = |time: Time| -libm::expm1(-(time / constant).value);
     let whole = fill(time + dwell);
-    let share = if whole > 0.0 { fill(time) / whole } else { 1.0 };
-    let rise: TemperatureInterval =
-        (dwell_loss + (move_loss - dwell_loss) * share) * model.winding_to_housing;
+    let share = if whole > 0.0 {
+        fill(warming) / whole
+    } else {
+        1.0
+    };
+    let rise: TemperatureInterval = (cool + (hot - cool) * share) * model.winding_to_housing;
     housing + rise
 }
 
@@ -512,7 +625,25 @@ pub fn cycle_peak_temperature(
 /// As [`resistance_at`].
 ///
 /// # Example
-/// 2 A through 3 Ω at ambient: 12 W (no published value: identity). See [`hold_power`].
+/// 2 A through 5.5 Ω at ambient: 22 W (no published value: arithmetic).
+/// ```
+/// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
+/// use uom::si::electric_current::ampere;
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(5.5),
+/// #     coefficient: coefficient_at(celsius(25.0)),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(15.0),
+/// #     housing_to_ambient: kelvin_per_watt(45.0),
+/// #     winding_time_constant: Time::new::<second>(12.0),
+/// #     housing_time_constant: Time::new::<second>(210.0),
+/// # };
+/// let loss = copper_loss(&model, ElectricCurrent::new::<ampere>(2.0), model.ambient);
+/// assert!(agrees(loss.value, "22.0"));
+/// ```
 ///
 /// # Sources
 /// Joule's law.
@@ -545,7 +676,25 @@ pub fn copper_loss(
 /// [`NoThermalEquilibrium`] where the winding warms without end.
 ///
 /// # Example
-/// See the tests: the power times the whole thermal resistance is the rise (identity).
+/// 60 K/W at the current that ends at 65 K of rise: 65/60 W (no published value: identity).
+/// ```
+/// use calc::{heat::*, printed::agrees};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(5.5),
+/// #     coefficient: coefficient_at(celsius(25.0)),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(15.0),
+/// #     housing_to_ambient: kelvin_per_watt(45.0),
+/// #     winding_time_constant: Time::new::<second>(12.0),
+/// #     housing_time_constant: Time::new::<second>(210.0),
+/// # };
+/// let current = continuous_current(&model, celsius(90.0));
+/// assert!(agrees(hold_power(&model, current)?.value, "1.08333"));
+/// # Ok::<(), NoThermalEquilibrium>(())
+/// ```
 ///
 /// # Sources
 /// [`equilibrium`].
@@ -711,7 +860,30 @@ impl TwoNodes {
 /// [`NoThermalEquilibrium`] where the temperature is beyond any number.
 ///
 /// # Example
-/// See the tests: values of an integrated differential equation (no published value).
+/// 1 W over 60 K/W with a time constant of 57.708 min: 30 K after 40 min and 45 K after 80 min
+/// (Gupta & Singhal, Fundamentals of Electric Drives and Control, Ex. 4.1, p. 49, read backwards).
+/// ```
+/// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
+/// use uom::si::{electric_current::ampere, time::minute};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(1.0),
+/// #     coefficient: TemperatureCoefficient::default(),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(60.0),
+/// #     housing_to_ambient: kelvin_per_watt(1e-9),
+/// #     winding_time_constant: Time::new::<second>(57.708 * 60.0),
+/// #     housing_time_constant: Time::new::<second>(1e-3),
+/// # };
+/// let current = ElectricCurrent::new::<ampere>(1.0);
+/// for (minutes, rise) in [(40.0, "30.0"), (80.0, "45.0")] {
+///     let after = temperatures_after(&model, current, Time::new::<minute>(minutes))?;
+///     assert!(agrees(in_celsius(after.winding) - 25.0, rise));
+/// }
+/// # Ok::<(), NoThermalEquilibrium>(())
+/// ```
 ///
 /// # Sources
 /// Linear system of two nodes.
@@ -746,8 +918,28 @@ pub fn temperatures_after(
 /// Standstill, from cold; two lumps.
 ///
 /// # Example
-/// See the tests: values of an integrated differential equation, and the short-time rating of
-/// Gupta & Singhal, Ex. 4.9.
+/// 1 W over 60 K/W with a time constant of 57.708 min: 30 K are reached after 40 min, 61 K never
+/// (Gupta & Singhal, Fundamentals of Electric Drives and Control, Ex. 4.1, p. 49, read backwards).
+/// ```
+/// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
+/// use uom::si::{electric_current::ampere, time::minute};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(1.0),
+/// #     coefficient: TemperatureCoefficient::default(),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(60.0),
+/// #     housing_to_ambient: kelvin_per_watt(1e-9),
+/// #     winding_time_constant: Time::new::<second>(57.708 * 60.0),
+/// #     housing_time_constant: Time::new::<second>(1e-3),
+/// # };
+/// let current = ElectricCurrent::new::<ampere>(1.0);
+/// let HeatingTime::After(time) = hold_time(&model, current, celsius(55.0)) else { panic!() };
+/// assert!(agrees(time.get::<minute>(), "40.0"));
+/// assert_eq!(hold_time(&model, current, celsius(86.0)), HeatingTime::Unlimited);
+/// ```
 ///
 /// # Sources
 /// Linear system of two nodes; Newton's method from a closed first guess.
@@ -788,7 +980,28 @@ pub fn hold_time(
 /// As [`hold_time`].
 ///
 /// # Example
-/// See the tests: it is the inverse of [`hold_time`].
+/// A time constant of 80 min, 15 min on: 50 kW become 120.9 kW, and loss goes with power squared
+/// (Gupta & Singhal, Fundamentals of Electric Drives and Control, Ex. 4.9, p. 62).
+/// ```
+/// use calc::{heat::*, printed::agrees};
+/// use uom::si::time::minute;
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(1.0),
+/// #     coefficient: TemperatureCoefficient::default(),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(60.0),
+/// #     housing_to_ambient: kelvin_per_watt(1e-9),
+/// #     winding_time_constant: Time::new::<second>(80.0 * 60.0),
+/// #     housing_time_constant: Time::new::<second>(1e-3),
+/// # };
+/// let limit = celsius(65.0);
+/// let short = greatest_current_for(&model, Time::new::<minute>(15.0), limit).unwrap();
+/// let overload = short / continuous_current(&model, limit);
+/// assert!(agrees(50.0 * overload.value, "120.9"));
+/// ```
 ///
 /// # Sources
 /// [`hold_time`]. The root lies between the currents whose loss is that of the cold and of the
@@ -858,7 +1071,31 @@ const STALL_PIECES: u8 = 12;
 /// close to unlimited.
 ///
 /// # Example
-/// See the tests: values of an integrated differential equation (no published value).
+/// 6 V, 0.5 Ω before the winding and no current limit: 21.965 s (no published value: the equation
+/// integrated by another program, see the tests).
+/// ```
+/// use calc::{heat::*, printed::agrees, units::{ElectricCurrent, ElectricPotential}};
+/// use uom::si::{electric_current::ampere, electric_potential::volt};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(5.5),
+/// #     coefficient: coefficient_at(celsius(25.0)),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(15.0),
+/// #     housing_to_ambient: kelvin_per_watt(45.0),
+/// #     winding_time_constant: Time::new::<second>(12.0),
+/// #     housing_time_constant: Time::new::<second>(210.0),
+/// # };
+/// let drive = StallDrive {
+///     voltage: ElectricPotential::new::<volt>(6.0),
+///     resistance: ElectricalResistance::new::<ohm>(0.5),
+///     current_limit: ElectricCurrent::new::<ampere>(9.0),
+/// };
+/// let HeatingTime::After(time) = stall_time(&model, &drive, celsius(90.0)) else { panic!() };
+/// assert!(agrees(time.value, "21.965"));
+/// ```
 ///
 /// # Sources
 /// Linear system of two nodes. It is unlimited exactly where P·Rth ≤ θ at the limit or where the
@@ -929,7 +1166,7 @@ pub fn stall_time(
 /// Surface temperature of bare metal below which touching it does not burn.
 ///
 /// # Formula
-/// Table: 65 °C for 1 s, 55 °C for 10 s, 51 °C for 1 min, 48 °C for 10 min
+/// Table: 65 °C for 1 s, 55 °C for 10 s, 51 °C for 1 min, 48 °C for 10 min, 43 °C for 8 h and longer
 ///
 /// # Arguments
 /// * `touch` how long it is touched
@@ -956,6 +1193,7 @@ pub fn touch_limit(touch: Touch) -> ThermodynamicTemperature {
         Touch::TenSeconds => 55.0,
         Touch::OneMinute => 51.0,
         Touch::TenMinutes => 48.0,
+        Touch::EightHours => 43.0,
     })
 }
 
@@ -1119,6 +1357,19 @@ mod tests {
             ..model([1.4, 2.46, 32.0, 1.0, 100.0])
         };
         close(continuous_current(&motor, celsius(155.0)).value, 1.31, 0.03);
+    }
+
+    /// Where holding takes more than moving the winding is warmest at the end of the dwell: the same
+    /// cycle read the other way round.
+    #[test]
+    fn a_cycle_peaks_at_the_end_of_its_warmer_half() {
+        let model = model(SMALL);
+        let (watts, seconds) = (Power::new::<watt>, Time::new::<second>);
+        let peak = |losses, times| cycle_peak_temperature(&model, celsius(40.0), losses, times);
+        let dwelling = peak((watts(0.2), watts(1.5)), (seconds(3.0), seconds(8.0)));
+        let moving = peak((watts(1.5), watts(0.2)), (seconds(8.0), seconds(3.0)));
+        assert_eq!(dwelling, moving);
+        assert!(dwelling > celsius(40.0 + 15.0 * (0.2 * 3.0 + 1.5 * 8.0) / 11.0));
     }
 
     fn any_model() -> impl Strategy<Value = ThermalModel> {

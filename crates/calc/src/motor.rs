@@ -1,10 +1,9 @@
 //! The motor as bought: its winding and its constant, from the figures of a listing.
 
 use crate::units::{
-    AngularVelocity, COPPER_COEFFICIENT_20, DampingConstant, ElectricCurrent, ElectricPotential,
-    ElectricalResistance, Inductance, Mass, MomentOfInertia, MotorConstant, Ratio,
-    TemperatureCoefficient, ThermodynamicTemperature, Time, Torque, TorquePerMass, finite,
-    in_celsius,
+    AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential, ElectricalResistance,
+    Inductance, Mass, MomentOfInertia, MotorConstant, Ratio, TemperatureCoefficient,
+    ThermodynamicTemperature, Time, Torque, TorquePerMass, finite,
 };
 
 /// Winding resistance that the listed stall current implies.
@@ -570,50 +569,6 @@ pub fn with_other_gearbox(
         stall_torque: finite((listing.stall_torque / (ratio * listing.efficiency)).into())?,
         efficiency: finite(Ratio::from(libm::pow(listing.efficiency.value, exponent)))?,
     })
-}
-
-/// Resistance of a copper winding at another temperature.
-///
-/// # Formula
-/// R(T) = R_ref·(1 + α·(T − 20 °C))/(1 + α·(T_ref − 20 °C)), α = 0.00393/K
-///
-/// # Arguments
-/// * `resistance` R_ref [Ω]
-/// * `reference` T_ref at which it was measured [K]
-/// * `temperature` T [K]
-///
-/// # Returns
-/// R(T) [Ω]
-///
-/// # Validity
-/// Straight line about 20 °C, for copper; brushes in R count as copper, which overstates the rise.
-///
-/// # Errors
-/// None at and below −234 °C, where the straight line has no resistance left.
-///
-/// # Example
-/// No published value: 200 Ω at 20 °C grow by 70 K·0.00393/K to 255.02 Ω at 90 °C.
-/// ```
-/// use calc::{motor, printed::agrees};
-/// use calc::units::{ElectricalResistance, celsius};
-/// use uom::si::electrical_resistance::ohm;
-/// let cold = ElectricalResistance::new::<ohm>(200.0);
-/// let hot = motor::resistance_at(cold, celsius(20.0), celsius(90.0)).unwrap();
-/// assert!(agrees(hot.value, "255.02"));
-/// ```
-///
-/// # Sources
-/// IEC 60028.
-#[must_use]
-pub fn resistance_at(
-    resistance: ElectricalResistance,
-    reference: ThermodynamicTemperature,
-    temperature: ThermodynamicTemperature,
-) -> Option<ElectricalResistance> {
-    let factor = |t| 1.0 + COPPER_COEFFICIENT_20 * (in_celsius(t) - 20.0);
-    let (now, then) = (factor(temperature), factor(reference));
-    (now > 0.0 && then > 0.0).then_some(())?;
-    finite(resistance * (now / then))
 }
 
 /// Share of the magnets' flux that is left at a temperature, and with it of Kt and Ke.

@@ -1095,6 +1095,42 @@ pub fn stall_timeout(stall_time: Option<Time>) -> Time {
     stall_time.map_or(longest, |time| longest.min(0.5 * time))
 }
 
+/// Error in counts at which the firmware should give up a move.
+///
+/// # Formula
+/// n = ⌈2·max(|φ|, e)/a⌉
+///
+/// # Arguments
+/// * `speed_lag` φ of the output at the peak speed of the move [rad]
+/// * `tolerance` e that the axis is allowed, at the output [rad]
+/// * `angle_per_count` a at the output [rad]
+///
+/// # Returns
+/// n [1], none where a is not positive
+///
+/// # Validity
+/// Any; a loop with integral part or feed-forward lags less.
+///
+/// # Example
+/// No published value.
+/// ```
+/// use calc::{position_loop::error_limit, units::Angle};
+/// use uom::si::angle::degree;
+/// let d = Angle::new::<degree>;
+/// assert_eq!(error_limit(d(5.0), d(2.0), d(0.3)).unwrap().value, 34.0);
+/// assert_eq!(error_limit(d(1.0), d(2.0), d(0.3)).unwrap().value, 14.0);
+/// assert_eq!(error_limit(d(1.0), d(2.0), d(0.0)), None);
+/// ```
+///
+/// # Sources
+/// Twice what a sound move shows: common practice, no source.
+#[must_use]
+pub fn error_limit(speed_lag: Angle, tolerance: Angle, angle_per_count: Angle) -> Option<Ratio> {
+    let counts: Ratio = 2.0 * speed_lag.abs().max(tolerance) / angle_per_count;
+    (angle_per_count.value > 0.0 && counts.value.is_finite())
+        .then(|| Ratio::from(libm::ceil(counts.value)))
+}
+
 /// Greatest speed to set in the controller.
 ///
 /// # Formula

@@ -305,7 +305,7 @@ pub fn fuse(
     worst_current: ElectricCurrent,
     least_rating: ElectricCurrent,
 ) -> Option<ElectricCurrent> {
-    fuse_at_least(1.25 * worst_current).filter(|rated| *rated <= 0.75 * least_rating)
+    fuse_at_least(1.25 * worst_current).filter(|rated| *rated <= 0.75 * least_rating * (1.0 + HAIR))
 }
 
 /// Least customary trace width that is not below the one asked for.
@@ -477,6 +477,14 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn fuse_keeps_its_window(worst in 0.01_f64..60.0, rating in 0.01_f64..100.0) {
+            let amperes = ElectricCurrent::new::<uom::si::electric_current::ampere>;
+            if let Some(fuse) = fuse(amperes(worst), amperes(rating)) {
+                prop_assert!(fuse.value >= 1.249_999 * worst && fuse.value <= 0.750_001 * rating);
+            }
+        }
+
         #[test]
         fn neighbours_enclose(value in 1e-12_f64..1e12) {
             for series in [Series::E3, Series::E6, Series::E12, Series::E24] {

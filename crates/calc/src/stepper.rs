@@ -2,12 +2,10 @@
 
 use core::f64::consts::{PI, TAU};
 
-use uom::si::f64::AvailableEnergy;
-
 use crate::units::{
     Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
-    ElectricalResistance, Energy, Inductance, Mass, MomentOfInertia, MotorConstant, Power, Ratio,
-    Time, Torque,
+    ElectricalResistance, Energy, Inductance, MomentOfInertia, MotorConstant, Power, Ratio, Time,
+    Torque,
 };
 
 /// Share of the holding torque that is left when the motor turns slowly: common practice, no
@@ -212,37 +210,6 @@ pub fn smallest_step(step_angle: Angle, microsteps: Ratio) -> Angle {
 #[must_use]
 pub fn hold_power(phase_current: ElectricCurrent, phase_resistance: ElectricalResistance) -> Power {
     2.0 * phase_current * phase_current * phase_resistance
-}
-
-/// Torque held per mass.
-///
-/// # Formula
-/// T/m
-///
-/// # Arguments
-/// * `torque` T [N·m]
-/// * `mass` m, motor and its board [kg]
-///
-/// # Returns
-/// T/m [N·m/kg]
-///
-/// # Validity
-/// m > 0.
-///
-/// # Example
-/// No published value.
-/// ```
-/// use calc::{stepper::torque_per_mass, units::{Mass, Torque}};
-/// use uom::si::{mass::gram, torque::newton_meter};
-/// let held = torque_per_mass(Torque::new::<newton_meter>(0.5), Mass::new::<gram>(250.0));
-/// assert_eq!(held.value, 2.0);
-/// ```
-///
-/// # Sources
-/// Definition.
-#[must_use]
-pub fn torque_per_mass(torque: Torque, mass: Mass) -> AvailableEnergy {
-    torque / mass
 }
 
 /// What limits a chopped winding at speed.

@@ -19,12 +19,10 @@ const GAUGE_36_MILLIMETRES: f64 = 0.127;
 /// Ratio of the diameters of gauges 0000 and 36, 39 steps apart (ASTM B258).
 const GAUGE_SPAN: f64 = 92.0;
 
-/// The thinnest wire that the choice of a gauge offers; even gauges are the ones sold: common
-/// practice, no source.
-const THINNEST_GAUGE: f64 = 30.0;
+/// The gauges of hook-up wire that are sold, thickest first: common practice, no source.
+pub const GAUGES: [u8; 16] = [0, 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30];
 
-/// Current of a copper wire of 1 mm² in free air that the choice of a gauge allows: common
-/// practice, no source.
+/// Current of a copper wire of 1 mm² in free air: common practice, no source.
 const SQUARE_MILLIMETRE_AMPERES: f64 = 10.0;
 
 /// A thousandth of an inch, in metres, exact.
@@ -36,7 +34,7 @@ const MIL: f64 = 25.4e-6;
 /// d = 0.127 mm·92^((36 − n)/39)
 ///
 /// # Arguments
-/// * `gauge` n, −3 to 40; 0 is 1/0, −1 is 2/0
+/// * `gauge` n, −3 to 40, whole for wire that is sold; 0 is 1/0, −1 is 2/0
 ///
 /// # Returns
 /// d [m]
@@ -56,8 +54,8 @@ const MIL: f64 = 25.4e-6;
 /// # Sources
 /// ASTM B258.
 #[must_use]
-pub fn diameter(gauge: i32) -> Length {
-    let steps = (36.0 - f64::from(gauge)) / 39.0;
+pub fn diameter(gauge: impl Into<f64>) -> Length {
+    let steps = (36.0 - gauge.into()) / 39.0;
     Length::new::<millimeter>(GAUGE_36_MILLIMETRES * libm::pow(GAUGE_SPAN, steps))
 }
 
@@ -337,62 +335,6 @@ pub fn wire_current(area: Area) -> ElectricCurrent {
     ElectricCurrent::new::<ampere>(SQUARE_MILLIMETRE_AMPERES * root * root.sqrt())
 }
 
-/// Thinnest gauge that is sold whose drop and whose current are allowed.
-///
-/// # Formula
-/// A ≥ 2·l·ρ(T)·I/ΔV, I ≤ the current of [`wire_current`]; n even, 0 to 30
-///
-/// # Arguments
-/// * `current` I [A]
-/// * `greatest_drop` ΔV, both conductors [V]
-/// * `length` l, one way [m]
-/// * `temperature` T [K]
-///
-/// # Returns
-/// Gauge n, none where even gauge 0 is too thin.
-///
-/// # Validity
-/// I, l ≥ 0, ΔV > 0.
-///
-/// # Example
-/// No published value: the gauge keeps the drop, two gauges thinner does not.
-/// ```
-/// use calc::{units::*, wiring};
-/// use uom::si::{electric_current::ampere, electric_potential::volt, length::meter};
-/// let (i, l, t) = (ElectricCurrent::new::<ampere>(1.5), Length::new::<meter>(4.0), celsius(30.0));
-/// let gauge = wiring::gauge_for(i, ElectricPotential::new::<volt>(0.3), l, t).unwrap();
-/// let drop = |gauge| {
-///     let area = wiring::area(wiring::diameter(gauge));
-///     wiring::voltage_drop(i, wiring::supply_resistance(l, area, t)).value
-/// };
-/// assert!(drop(gauge) <= 0.3 && drop(gauge + 2) > 0.3);
-/// ```
-///
-/// # Sources
-/// ASTM B258 solved for the gauge.
-#[must_use]
-pub fn gauge_for(
-    current: ElectricCurrent,
-    greatest_drop: ElectricPotential,
-    length: Length,
-    temperature: ThermodynamicTemperature,
-) -> Option<i32> {
-    if !(greatest_drop.value > 0.0 && length.value >= 0.0 && current.value >= 0.0) {
-        return None;
-    }
-    let for_drop = 2.0 * length * copper_resistivity(temperature) * current / greatest_drop;
-    let share = current.get::<ampere>() / SQUARE_MILLIMETRE_AMPERES;
-    let for_current = Area::new::<square_millimeter>(share * libm::cbrt(share));
-    let area = for_drop.max(for_current).get::<square_millimeter>();
-    let steps = 39.0 / libm::log(GAUGE_SPAN);
-    // Twice the logarithm of the diameter, from the area.
-    let diameters = 0.5 * libm::log(4.0 / PI * area) - libm::log(GAUGE_36_MILLIMETRES);
-    let gauge = (36.0 - steps * diameters + 1e-9).min(THINNEST_GAUGE);
-    #[expect(clippy::cast_possible_truncation, reason = "between 0 and 30")]
-    let gauge = (gauge >= 0.0).then(|| 2 * libm::floor(gauge / 2.0) as i32);
-    gauge
-}
-
 /// Where a trace lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TraceLayer {
@@ -553,15 +495,14 @@ pub fn trace_resistance(
     conductor_resistance(copper_resistivity(temperature), length, width * thickness)
 }
 
-/// Margin of a trace's, a pin's or a wire's rating over the lasting currents.
+/// Margin of a trace's, a pin's or a wire's rating over the lasting current.
 ///
 /// # Formula
-/// m = Ir/max(Irms, Ihold)
+/// m = Ir/I
 ///
 /// # Arguments
 /// * `rating` Ir [A]
-/// * `rms_current` Irms of the move [A]
-/// * `hold_current_most` Ihold [A]
+/// * `lasting` I, the greater of the move's RMS current and the most that it holds with [A]
 ///
 /// # Returns
 /// m [1], none where no current is asked
@@ -575,20 +516,15 @@ pub fn trace_resistance(
 /// use calc::{units::ElectricCurrent, wiring::current_margin};
 /// use uom::si::electric_current::ampere;
 /// let i = ElectricCurrent::new::<ampere>;
-/// assert_eq!(current_margin(i(1.5), i(0.5), i(0.2)).unwrap().value, 3.0);
-/// assert_eq!(current_margin(i(1.5), i(0.0), i(0.0)), None);
+/// assert_eq!(current_margin(i(1.5), i(0.5)).unwrap().value, 3.0);
+/// assert_eq!(current_margin(i(1.5), i(0.0)), None);
 /// ```
 ///
 /// # Sources
 /// Capability over need.
 #[must_use]
-pub fn current_margin(
-    rating: ElectricCurrent,
-    rms_current: ElectricCurrent,
-    hold_current_most: ElectricCurrent,
-) -> Option<Ratio> {
-    let need = rms_current.abs().max(hold_current_most.abs());
-    (need.value > 0.0).then(|| rating / need)
+pub fn current_margin(rating: ElectricCurrent, lasting: ElectricCurrent) -> Option<Ratio> {
+    (lasting.value > 0.0).then(|| rating / lasting)
 }
 
 /// What the processor's pin needs and bears.
@@ -911,18 +847,6 @@ mod tests {
         );
         let ampere_1 = ElectricCurrent::new::<ampere>(1.0);
         assert_eq!(trace_width(ampere_1, zero, rise, TraceLayer::Outer), None);
-        let gauge = |i: f64, drop: f64, l: f64| {
-            gauge_for(
-                ElectricCurrent::new::<ampere>(i),
-                ElectricPotential::new::<volt>(drop),
-                Length::new::<meter>(l),
-                celsius(20.0),
-            )
-        };
-        assert_eq!(gauge(0.0, 0.1, 0.0), Some(30));
-        assert_eq!(gauge(500.0, 0.1, 1.0), None);
-        assert_eq!(gauge(1.0, 0.0, 1.0), None);
-        assert_eq!(gauge(f64::NAN, 0.1, 1.0), None);
     }
 
     fn levels(high: f64, greatest: f64, shift: f64) -> InputLevels {
@@ -945,22 +869,6 @@ mod tests {
             prop_assert!(current(width + more) >= current(width));
             let back = trace_width(current(width), thickness, rise, TraceLayer::Inner).unwrap();
             prop_assert!((back.value / width - 1.0).abs() < 1e-9);
-        }
-
-        /// The gauge keeps both limits and two gauges thinner breaks one of them.
-        #[test]
-        fn gauge_is_the_thinnest(i in 0.05_f64..60.0, drop in 0.02_f64..2.0, l in 0.05_f64..20.0) {
-            let (current, length) = (ElectricCurrent::new::<ampere>(i), Length::new::<meter>(l));
-            let keeps = |gauge: i32| {
-                let area = area(diameter(gauge));
-                voltage_drop(current, supply_resistance(length, area, celsius(30.0))).value
-                    <= drop * (1.0 + 1e-8)
-                    && wire_current(area).value >= i * (1.0 - 1e-8)
-            };
-            match gauge_for(current, ElectricPotential::new::<volt>(drop), length, celsius(30.0)) {
-                Some(gauge) => prop_assert!(keeps(gauge) && (gauge == 30 || !keeps(gauge + 2))),
-                None => prop_assert!(!keeps(0)),
-            }
         }
 
         /// No pair of E24 has a better lesser margin than the chosen one.

@@ -6,6 +6,7 @@
 
 pub mod card;
 pub mod check;
+pub mod csv;
 pub mod design;
 pub mod entry;
 pub mod eval;
@@ -14,7 +15,9 @@ pub mod finding;
 pub mod formula;
 pub mod link;
 pub mod num;
+pub mod rank;
 pub mod register;
 pub mod report;
+pub mod solve;
 pub mod tolerance;
 pub mod unit;

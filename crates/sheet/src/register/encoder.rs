@@ -524,7 +524,7 @@ fn field_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
 }
 
 /// Least time that any counter needs between two edges (common practice, no source).
-const LEAST_GAP: f64 = 1e-6;
+pub(super) const LEAST_GAP: f64 = 1e-6;
 
 fn edge_gap_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
     let need = c.get(EDGE_SERVICE_TIME)?.value.max(LEAST_GAP);

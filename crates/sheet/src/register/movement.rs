@@ -1,14 +1,19 @@
 //! The motion asked for.
 
-use crate::check::Check;
-use crate::finding::Finding;
-
-use calc::motion::{self as formulas, Motion};
-use calc::units::{AngularAcceleration, AngularVelocity, Ratio, Time};
+use calc::motion::{self as formulas, Drivetrain, Limits, Motion};
+use calc::units::{
+    Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
+    Ratio, Time, Torque, Velocity,
+};
 
 use super::axis::{self, Kind};
-use super::{Form, INPUT, Input, Kinds, Outcome, Preset, RESULT, Travel};
-use crate::eval::{Absent, Eval};
+use super::{
+    Form, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Travel, drive, encoder, gears, heat,
+    motor, steps,
+};
+use crate::check::Check;
+use crate::eval::{Absent, Code, Eval};
+use crate::finding::Finding;
 use crate::unit::Measure;
 
 choices! {
@@ -34,6 +39,18 @@ choices! {
 choices! {
     /// Direction of the working move.
     Direction { Against = "against", With = "with", Both = "both", }
+}
+
+impl Direction {
+    /// The same as the formulas take it.
+    #[must_use]
+    pub const fn formula(self) -> formulas::Direction {
+        match self {
+            Self::Against => formulas::Direction::Against,
+            Self::With => formulas::Direction::With,
+            Self::Both => formulas::Direction::Both,
+        }
+    }
 }
 
 choices! {
@@ -158,6 +175,47 @@ inputs! {
     };
 }
 
+/// Current at the peak acceleration, motor driving; the arguments are the load torque and `+` or `-`.
+macro_rules! driving {
+    ($torque:literal, $sign:literal) => {
+        concat!(
+            "(", $torque, " ", $sign, " axis.load_inertia * move.peak_acceleration) / (gears.exact_ratio * gears.efficiency * motor.torque_constant) ",
+            $sign, " motor.rotor_inertia * gears.exact_ratio * move.peak_acceleration / motor.torque_constant + motor.no_load_current"
+        )
+    };
+}
+
+/// The same, load driving.
+macro_rules! driven {
+    ($torque:literal, $sign:literal) => {
+        concat!(
+            "(", $torque, " ", $sign, " axis.load_inertia * move.peak_acceleration) * gears.back_driving_efficiency / (gears.exact_ratio * motor.torque_constant) ",
+            $sign, " motor.rotor_inertia * gears.exact_ratio * move.peak_acceleration / motor.torque_constant + motor.no_load_current"
+        )
+    };
+}
+
+macro_rules! steady_driving {
+    ($torque:literal) => {
+        concat!($torque, " / (gears.exact_ratio * gears.efficiency * motor.torque_constant) + motor.no_load_current")
+    };
+}
+
+macro_rules! steady_driven {
+    ($torque:literal) => {
+        concat!($torque, " * gears.back_driving_efficiency / (gears.exact_ratio * motor.torque_constant) + motor.no_load_current")
+    };
+}
+
+/// The arguments are the mean square of the load torque and that of the acceleration over its peak.
+macro_rules! rms_torque {
+    ($load:literal, $share:literal) => {
+        concat!(
+            "sqrt(((", $load, " + ", $share, " * (axis.load_inertia * move.peak_acceleration) ^ 2) * move.time + axis.holding_torque ^ 2 * move.dwell) / (move.time + move.dwell))"
+        )
+    };
+}
+
 results! {
     after super::axis;
 
@@ -167,7 +225,7 @@ results! {
         label: "Peak speed at the output",
         measure: Measure::Speed,
         meaning: "of the gear motor’s output",
-        formula: "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
+        formula: "move.output_angle / (move.time * (1 - move.ramp_fraction))",
         source: "trapezoid",
         ..RESULT
     }, peak_speed;
@@ -181,6 +239,229 @@ results! {
         source: "trapezoid",
         ..RESULT
     }, peak_acceleration;
+    OUTPUT_ANGLE: Angle = Outcome {
+        id: "move.output_angle",
+        symbol: "φ_move",
+        label: "Angle of the move at the output",
+        measure: Measure::Angle,
+        meaning: "what the gear motor turns",
+        formula: "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage",
+        source: "geometry",
+        shown: false,
+        ..RESULT
+    }, output_angle;
+    PEAK_TRAVEL_SPEED: Velocity = Outcome {
+        id: "move.peak_travel_speed",
+        symbol: "v_peak",
+        label: "Peak speed along the travel",
+        measure: Measure::Velocity,
+        meaning: "of the load",
+        formula: "move.peak_speed / axis.last_stage * axis.travel_per_turn / (2 * pi)",
+        source: "definition of the travel per turn",
+        ..RESULT
+    }, peak_travel_speed;
+    PEAK_TRAVEL_ACCELERATION: Acceleration = Outcome {
+        id: "move.peak_travel_acceleration",
+        symbol: "a_peak",
+        label: "Peak acceleration along the travel",
+        measure: Measure::Acceleration,
+        meaning: "of the load",
+        formula: "move.peak_acceleration / axis.last_stage * axis.travel_per_turn / (2 * pi)",
+        source: "definition of the travel per turn",
+        ..RESULT
+    }, peak_travel_acceleration;
+    AGAINST_STARTING: ElectricCurrent = Outcome {
+        id: "move.against_starting",
+        symbol: "I_start",
+        label: "Current at the start of the move against the load",
+        measure: Measure::Current,
+        meaning: "at the peak acceleration",
+        formula: driving!("axis.load_torque", "+"),
+        source: "torque balance at the motor shaft",
+        shown: false,
+        ..RESULT
+    }, against_starting;
+    AGAINST_STEADY: ElectricCurrent = Outcome {
+        id: "move.against_steady",
+        symbol: "I_run",
+        label: "Current at steady speed against the load",
+        measure: Measure::Current,
+        meaning: "between the ramps",
+        formula: steady_driving!("axis.load_torque"),
+        source: "torque balance at the motor shaft",
+        shown: false,
+        ..RESULT
+    }, against_steady;
+    AGAINST_BRAKING: ElectricCurrent = Outcome {
+        id: "move.against_braking",
+        symbol: "I_brake",
+        label: "Current at the end of the move against the load",
+        measure: Measure::Current,
+        meaning: "below 0 the motor brakes",
+        formula: driving!("axis.load_torque", "-"),
+        source: "torque balance at the motor shaft",
+        shown: false,
+        ..RESULT
+    }, against_braking;
+    AGAINST_PEAK: ElectricCurrent = Outcome {
+        id: "move.against_peak",
+        symbol: "I_move",
+        label: "Peak current of the move against the load",
+        measure: Measure::Current,
+        meaning: "whichever its sign",
+        formula: "max(max(abs(move.against_starting), abs(move.against_steady)), abs(move.against_braking))",
+        source: "the current is linear in the acceleration",
+        shown: false,
+        ..RESULT
+    }, against_peak;
+    AGAINST_RMS: ElectricCurrent = Outcome {
+        id: "move.against_rms",
+        symbol: "I_moverms",
+        label: "Root mean square current of the move against the load",
+        measure: Measure::Current,
+        meaning: "without its dwell",
+        formula: "sqrt(move.ramp_fraction * (move.against_starting ^ 2 + move.against_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.against_steady ^ 2)",
+        source: "sum over the segments",
+        shown: false,
+        ..RESULT
+    }, against_rms;
+    AGAINST_VOLTAGE: ElectricPotential = Outcome {
+        id: "move.against_voltage",
+        symbol: "U_move",
+        label: "Greatest voltage of the move against the load",
+        measure: Measure::Voltage,
+        meaning: "back-EMF and drop, winding warm",
+        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.against_steady, max(move.against_starting, move.against_braking)))",
+        source: "voltage equation of the motor",
+        shown: false,
+        ..RESULT
+    }, against_voltage;
+    WITH_STARTING: ElectricCurrent = Outcome {
+        id: "move.with_starting",
+        symbol: "I_start_back",
+        label: "Current at the start of the move with the load",
+        measure: Measure::Current,
+        meaning: "at the peak acceleration",
+        formula: driving!("axis.load_torque_return", "+"),
+        source: "torque balance at the motor shaft",
+        shown: false,
+        ..RESULT
+    }, with_starting;
+    WITH_STEADY: ElectricCurrent = Outcome {
+        id: "move.with_steady",
+        symbol: "I_run_back",
+        label: "Current at steady speed with the load",
+        measure: Measure::Current,
+        meaning: "between the ramps",
+        formula: steady_driving!("axis.load_torque_return"),
+        source: "torque balance at the motor shaft",
+        shown: false,
+        ..RESULT
+    }, with_steady;
+    WITH_BRAKING: ElectricCurrent = Outcome {
+        id: "move.with_braking",
+        symbol: "I_brake_back",
+        label: "Current at the end of the move with the load",
+        measure: Measure::Current,
+        meaning: "below 0 the motor brakes",
+        formula: driving!("axis.load_torque_return", "-"),
+        source: "torque balance at the motor shaft",
+        shown: false,
+        ..RESULT
+    }, with_braking;
+    WITH_PEAK: ElectricCurrent = Outcome {
+        id: "move.with_peak",
+        symbol: "I_move_back",
+        label: "Peak current of the move with the load",
+        measure: Measure::Current,
+        meaning: "whichever its sign",
+        formula: "max(max(abs(move.with_starting), abs(move.with_steady)), abs(move.with_braking))",
+        source: "the current is linear in the acceleration",
+        shown: false,
+        ..RESULT
+    }, with_peak;
+    WITH_RMS: ElectricCurrent = Outcome {
+        id: "move.with_rms",
+        symbol: "I_moverms_back",
+        label: "Root mean square current of the move with the load",
+        measure: Measure::Current,
+        meaning: "without its dwell",
+        formula: "sqrt(move.ramp_fraction * (move.with_starting ^ 2 + move.with_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.with_steady ^ 2)",
+        source: "sum over the segments",
+        shown: false,
+        ..RESULT
+    }, with_rms;
+    WITH_VOLTAGE: ElectricPotential = Outcome {
+        id: "move.with_voltage",
+        symbol: "U_move_back",
+        label: "Greatest voltage of the move with the load",
+        measure: Measure::Voltage,
+        meaning: "back-EMF and drop, winding warm",
+        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.with_steady, max(move.with_starting, move.with_braking)))",
+        source: "voltage equation of the motor",
+        shown: false,
+        ..RESULT
+    }, with_voltage;
+    PEAK_CURRENT: ElectricCurrent = Outcome {
+        id: "move.peak_current",
+        symbol: "I_peak",
+        label: "Peak current",
+        measure: Measure::Current,
+        meaning: "over the moves and the dwell",
+        formula: "max(move.against_peak, abs(hold.dwell_current))",
+        source: "torque balance at the motor shaft",
+        ..RESULT
+    }, peak_current;
+    RMS_CURRENT: ElectricCurrent = Outcome {
+        id: "move.rms_current",
+        symbol: "I_rms",
+        label: "Root mean square current",
+        measure: Measure::Current,
+        meaning: "over the moves and the dwell: what heats",
+        formula: "sqrt((move.against_rms ^ 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))",
+        source: "definition of the root mean square",
+        ..RESULT
+    }, rms_current;
+    PEAK_TORQUE: Torque = Outcome {
+        id: "move.peak_torque",
+        symbol: "T_peak",
+        label: "Peak torque at the output",
+        measure: Measure::Torque,
+        meaning: "load and acceleration together",
+        formula: "abs(axis.load_torque) + axis.load_inertia * move.peak_acceleration",
+        source: "torque balance at the output",
+        ..RESULT
+    }, peak_torque;
+    RMS_TORQUE: Torque = Outcome {
+        id: "move.rms_torque",
+        symbol: "T_rms",
+        label: "Root mean square torque at the output",
+        measure: Measure::Torque,
+        meaning: "over the moves and the dwell: what wears the gears",
+        formula: rms_torque!("axis.load_torque ^ 2", "2 * move.ramp_fraction"),
+        source: "closed integrals of the profile",
+        ..RESULT
+    }, rms_torque;
+    VOLTAGE_MARGIN: ElectricPotential = Outcome {
+        id: "move.voltage_margin",
+        symbol: "U_margin",
+        label: "Voltage left at the worst moment",
+        measure: Measure::Voltage,
+        meaning: "below 0 the move is impossible",
+        formula: "drive.lowest_voltage - move.against_voltage",
+        source: "voltage equation of the motor",
+        ..RESULT
+    }, voltage_margin;
+    SHORTEST_TIME: Time = Outcome {
+        id: "move.shortest_time",
+        symbol: "t_min",
+        label: "Shortest time of the move",
+        measure: Measure::Time,
+        meaning: "voltage, current, gears, pulses and edges kept",
+        formula: "'the least time in which the limits of voltage, current, gear torque, pulse rate and edge gap are kept'",
+        source: "the same formulas solved for the time",
+        ..RESULT
+    }, shortest_time;
 }
 
 /// The move as the gearbox output makes it.
@@ -195,19 +476,15 @@ pub fn motion(c: &Eval<'_>) -> Result<Motion, Absent> {
             },
             Profile::Smooth => formulas::Profile::Smooth,
         },
-        distance: axis::at_output(c, c.travel(axis::DISTANCE_AT_LOAD)?)?,
+        distance: c.get(OUTPUT_ANGLE)?,
         time: c.get(TIME)?,
     })
 }
 
 fn peak_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
-    let angle = c.get(axis::KIND)? == Kind::Torque;
-    c.working(match (c.get(PROFILE)?, angle) {
-        (Profile::Trapezoid, false) => "axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
-        (Profile::Trapezoid, true) => "axis.distance_at_load * axis.last_stage / (move.time * (1 - move.ramp_fraction))",
-        (Profile::Smooth, false) => "1.875 * axis.distance_at_load / axis.travel_per_turn * 2 * pi * axis.last_stage / move.time",
-        (Profile::Smooth, true) => "1.875 * axis.distance_at_load * axis.last_stage / move.time",
-    });
+    if c.get(PROFILE)? == Profile::Smooth {
+        c.working("1.875 * move.output_angle / move.time");
+    }
     Ok(formulas::peak_speed(motion(c)?))
 }
 
@@ -216,6 +493,367 @@ fn peak_acceleration(c: &Eval<'_>) -> Result<AngularAcceleration, Absent> {
         c.working("10 / sqrt(3) / 1.875 * move.peak_speed / move.time");
     }
     Ok(formulas::peak_acceleration(motion(c)?))
+}
+
+fn output_angle(c: &Eval<'_>) -> Result<Angle, Absent> {
+    if c.get(axis::KIND)? == Kind::Torque {
+        c.working("axis.distance_at_load * axis.last_stage");
+    }
+    axis::at_output(c, c.travel(axis::DISTANCE_AT_LOAD)?)
+}
+
+/// Refuses what only an axis along a line has.
+fn along_a_line(c: &Eval<'_>) -> Result<(), Absent> {
+    if c.get(axis::KIND)?.is_linear() {
+        Ok(())
+    } else {
+        Err(Absent::not_asked(
+            "a turning axis has no travel along a line",
+        ))
+    }
+}
+
+fn peak_travel_speed(c: &Eval<'_>) -> Result<Velocity, Absent> {
+    along_a_line(c)?;
+    let at_axis = c.get(PEAK_SPEED)? / c.get(axis::LAST_STAGE_NOW)?.value;
+    Ok(formulas::travel_speed(at_axis, c.get(axis::TURN_TRAVEL)?))
+}
+
+fn peak_travel_acceleration(c: &Eval<'_>) -> Result<Acceleration, Absent> {
+    along_a_line(c)?;
+    let at_axis = c.get(PEAK_ACCELERATION)? / c.get(axis::LAST_STAGE_NOW)?.value;
+    Ok(formulas::travel_acceleration(
+        at_axis,
+        c.get(axis::TURN_TRAVEL)?,
+    ))
+}
+
+/// What stands between the winding and the load.
+///
+/// # Errors
+/// Why one of its figures is not there.
+pub fn train(c: &Eval<'_>) -> Result<Drivetrain, Absent> {
+    Ok(Drivetrain {
+        ratio: c.get(gears::RATIO_NOW)?,
+        efficiency: c.get(gears::EFFICIENCY_NOW)?,
+        back_driving_efficiency: c.get(gears::BACK_EFFICIENCY)?,
+        rotor_inertia: c.get(motor::ROTOR_INERTIA)?,
+        load_inertia: c.get(axis::LOAD_INERTIA)?,
+        motor_constant: c.get(motor::TORQUE_CONSTANT)?,
+        no_load_current: c.get(motor::NO_LOAD_CURRENT)?,
+    })
+}
+
+/// One of the two moves of a cycle and its results.
+struct Half {
+    torque: Key<Torque>,
+    starting: Key<ElectricCurrent>,
+    steady: Key<ElectricCurrent>,
+    braking: Key<ElectricCurrent>,
+    driven: [&'static str; 3],
+    smooth_rms: &'static str,
+}
+
+const AGAINST: Half = Half {
+    torque: axis::LOAD_TORQUE,
+    starting: AGAINST_STARTING,
+    steady: AGAINST_STEADY,
+    braking: AGAINST_BRAKING,
+    driven: [
+        driven!("axis.load_torque", "+"),
+        steady_driven!("axis.load_torque"),
+        driven!("axis.load_torque", "-"),
+    ],
+    smooth_rms: "sqrt(move.against_steady ^ 2 + 18 / 35 * (move.against_starting - move.against_steady) ^ 2)",
+};
+
+const WITH: Half = Half {
+    torque: axis::LOAD_TORQUE_RETURN,
+    starting: WITH_STARTING,
+    steady: WITH_STEADY,
+    braking: WITH_BRAKING,
+    driven: [
+        driven!("axis.load_torque_return", "+"),
+        steady_driven!("axis.load_torque_return"),
+        driven!("axis.load_torque_return", "-"),
+    ],
+    smooth_rms: "sqrt(move.with_steady ^ 2 + 18 / 35 * (move.with_starting - move.with_steady) ^ 2)",
+};
+
+impl Half {
+    /// Current at so many peak accelerations: 1, 0 or −1.
+    fn current(&self, c: &Eval<'_>, share: f64) -> Result<ElectricCurrent, Absent> {
+        let torque = c.get(self.torque)?;
+        let acceleration = c.get(PEAK_ACCELERATION)? * share;
+        let inertial: Torque = (c.get(axis::LOAD_INERTIA)? * acceleration).into();
+        if (torque + inertial).value < 0.0 {
+            let [starting, steady, braking] = self.driven;
+            c.working(if share > 0.0 {
+                starting
+            } else if share < 0.0 {
+                braking
+            } else {
+                steady
+            });
+        }
+        Ok(formulas::motor_current(&train(c)?, torque, acceleration))
+    }
+
+    /// Whether the gears change between driving and being driven within the move.
+    fn changes(&self, c: &Eval<'_>) -> Result<bool, Absent> {
+        let torque = c.get(self.torque)?;
+        let inertial: Torque = (c.get(axis::LOAD_INERTIA)? * c.get(PEAK_ACCELERATION)?).into();
+        Ok(torque.abs() < inertial)
+    }
+
+    fn peak(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+        let peak = formulas::peak_current(&train(c)?, motion(c)?, c.get(self.torque)?);
+        let ends = c
+            .get(self.starting)?
+            .abs()
+            .max(c.get(self.steady)?.abs())
+            .max(c.get(self.braking)?.abs());
+        if peak > ends * (1.0 + 1e-12) {
+            c.working("'the greatest over the move: where the load begins to drive'");
+        }
+        Ok(peak)
+    }
+
+    fn rms(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+        if c.get(PROFILE)? == Profile::Smooth {
+            c.working(if self.changes(c)? {
+                "'√(∫i² dt / t), in pieces: within the move the load begins to drive'"
+            } else {
+                self.smooth_rms
+            });
+        }
+        Ok(formulas::rms_current(
+            &train(c)?,
+            motion(c)?,
+            c.get(self.torque)?,
+        ))
+    }
+
+    fn voltage(&self, c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+        if c.get(PROFILE)? == Profile::Smooth {
+            c.working("'the greatest of R·i + K_e·N·ω over the move'");
+        }
+        let left = formulas::voltage_margin(
+            &train(c)?,
+            motion(c)?,
+            c.get(self.torque)?,
+            c.get(drive::TOTAL_RESISTANCE_HOT)?,
+            ElectricPotential::default(),
+        );
+        Ok(-left)
+    }
+}
+
+fn against_starting(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    AGAINST.current(c, 1.0)
+}
+fn against_steady(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    AGAINST.current(c, 0.0)
+}
+fn against_braking(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    AGAINST.current(c, -1.0)
+}
+fn against_peak(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    AGAINST.peak(c)
+}
+fn against_rms(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    AGAINST.rms(c)
+}
+fn against_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    AGAINST.voltage(c)
+}
+fn with_starting(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    WITH.current(c, 1.0)
+}
+fn with_steady(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    WITH.current(c, 0.0)
+}
+fn with_braking(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    WITH.current(c, -1.0)
+}
+fn with_peak(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    WITH.peak(c)
+}
+fn with_rms(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    WITH.rms(c)
+}
+fn with_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    WITH.voltage(c)
+}
+
+/// The greater of two results over the moves that are asked for; names its formula.
+fn greatest<Q: super::Physical + PartialOrd>(
+    c: &Eval<'_>,
+    (against, with): (Key<Q>, Key<Q>),
+    [back, both]: [&'static str; 2],
+) -> Result<Q, Absent> {
+    match c.get(DIRECTION)? {
+        Direction::Against => c.get(against),
+        Direction::With => {
+            c.working(back);
+            c.get(with)
+        }
+        Direction::Both => {
+            c.working(both);
+            Ok(formulas::Direction::Both.greatest(c.get(against)?, c.get(with)?))
+        }
+    }
+}
+
+fn peak_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    let moving = greatest(
+        c,
+        (AGAINST_PEAK, WITH_PEAK),
+        [
+            "max(move.with_peak, abs(hold.dwell_current))",
+            "max(max(move.against_peak, move.with_peak), abs(hold.dwell_current))",
+        ],
+    )?;
+    Ok(moving.max(c.get(heat::DWELL_CURRENT)?.abs()))
+}
+
+fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    let direction = c.get(DIRECTION)?;
+    match direction {
+        Direction::Against => {}
+        Direction::With => c.working("sqrt((move.with_rms ^ 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))"),
+        Direction::Both => c.working("sqrt(((move.against_rms ^ 2 + move.with_rms ^ 2) / 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))"),
+    }
+    let half = |moving| -> Result<ElectricCurrent, Absent> {
+        Ok(formulas::rms_with_dwell(
+            c.get(moving)?,
+            c.get(heat::DWELL_CURRENT)?,
+            c.get(TIME)?,
+            c.get(DWELL)?,
+        ))
+    };
+    match direction {
+        Direction::Against => half(AGAINST_RMS),
+        Direction::With => half(WITH_RMS),
+        Direction::Both => Ok(formulas::rms_of_cycle(
+            formulas::Direction::Both,
+            half(AGAINST_RMS)?,
+            half(WITH_RMS)?,
+        )),
+    }
+}
+
+fn peak_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    let load = greatest_load(c)?;
+    Ok(formulas::peak_torque(
+        load,
+        c.get(axis::LOAD_INERTIA)?,
+        c.get(PEAK_ACCELERATION)?,
+    ))
+}
+
+/// The load torque of greater size among the moves that are asked for.
+fn greatest_load(c: &Eval<'_>) -> Result<Torque, Absent> {
+    match c.get(DIRECTION)? {
+        Direction::Against => c.get(axis::LOAD_TORQUE),
+        Direction::With => {
+            c.working("abs(axis.load_torque_return) + axis.load_inertia * move.peak_acceleration");
+            c.get(axis::LOAD_TORQUE_RETURN)
+        }
+        Direction::Both => {
+            c.working("max(abs(axis.load_torque), abs(axis.load_torque_return)) + axis.load_inertia * move.peak_acceleration");
+            Ok(c.get(axis::LOAD_TORQUE)?
+                .abs()
+                .max(c.get(axis::LOAD_TORQUE_RETURN)?.abs()))
+        }
+    }
+}
+
+fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    let direction = c.get(DIRECTION)?;
+    c.working(match (c.get(PROFILE)?, direction) {
+        (Profile::Trapezoid, Direction::Against) => {
+            rms_torque!("axis.load_torque ^ 2", "2 * move.ramp_fraction")
+        }
+        (Profile::Trapezoid, Direction::With) => {
+            rms_torque!("axis.load_torque_return ^ 2", "2 * move.ramp_fraction")
+        }
+        (Profile::Trapezoid, Direction::Both) => rms_torque!(
+            "(axis.load_torque ^ 2 + axis.load_torque_return ^ 2) / 2",
+            "2 * move.ramp_fraction"
+        ),
+        (Profile::Smooth, Direction::Against) => rms_torque!("axis.load_torque ^ 2", "18 / 35"),
+        (Profile::Smooth, Direction::With) => rms_torque!("axis.load_torque_return ^ 2", "18 / 35"),
+        (Profile::Smooth, Direction::Both) => rms_torque!(
+            "(axis.load_torque ^ 2 + axis.load_torque_return ^ 2) / 2",
+            "18 / 35"
+        ),
+    });
+    let (against, with) = (c.get(axis::LOAD_TORQUE)?, c.get(axis::LOAD_TORQUE_RETURN)?);
+    let load = match direction {
+        Direction::Against => against,
+        Direction::With => with,
+        // The load counts by its square, and both moves last equally long.
+        Direction::Both => ((against * against + with * with) / 2.0).sqrt().into(),
+    };
+    Ok(formulas::rms_torque(
+        motion(c)?,
+        load,
+        c.get(axis::LOAD_INERTIA)?,
+        c.get(axis::HOLDING_TORQUE)?,
+        c.get(DWELL)?,
+    ))
+}
+
+fn voltage_margin(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    let need = greatest(
+        c,
+        (AGAINST_VOLTAGE, WITH_VOLTAGE),
+        [
+            "drive.lowest_voltage - move.with_voltage",
+            "drive.lowest_voltage - max(move.against_voltage, move.with_voltage)",
+        ],
+    )?;
+    Ok(c.get(drive::LOWEST_VOLTAGE)? - need)
+}
+
+/// Output speed at which the edges come as fast as they can be served.
+fn edge_speed(c: &Eval<'_>) -> Result<Option<AngularVelocity>, Absent> {
+    match c.get(encoder::SHORTEST_EDGE_GAP) {
+        Ok(gap) if gap.value > 0.0 => {
+            let least = c
+                .get(encoder::EDGE_SERVICE_TIME)?
+                .value
+                .max(encoder::LEAST_GAP);
+            Ok(Some(c.get(drive::TOP_SPEED)? * (gap.value / least)))
+        }
+        Ok(_) => Err(Absent::impossible("edges are lost at any speed")),
+        Err(absent) if absent.code == Code::Unlimited => Ok(None),
+        Err(absent) => Err(absent),
+    }
+}
+
+fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
+    let by_pulses = c.get(steps::SPEED_LIMIT)?;
+    let limits = Limits {
+        voltage: c.get(drive::LOWEST_VOLTAGE)?,
+        resistance: c.get(drive::TOTAL_RESISTANCE_HOT)?,
+        current: Some(c.get(drive::CURRENT_LIMIT)?),
+        torque: Some(c.get(gears::PEAK_TORQUE)?),
+        speed: Some(edge_speed(c)?.map_or(by_pulses, |edges| edges.min(by_pulses))),
+    };
+    let asked = motion(c)?;
+    let train = train(c)?;
+    let half = |load| {
+        formulas::shortest_time(&train, asked.profile, asked.distance, c.get(load)?, &limits).ok_or(
+            Absent::impossible("no time is long enough: the motor cannot move this load"),
+        )
+    };
+    match c.get(DIRECTION)? {
+        Direction::Against => half(axis::LOAD_TORQUE),
+        Direction::With => half(axis::LOAD_TORQUE_RETURN),
+        Direction::Both => Ok(half(axis::LOAD_TORQUE)?.max(half(axis::LOAD_TORQUE_RETURN)?)),
+    }
 }
 
 /// This station's checks.

@@ -1,19 +1,22 @@
 //! The stepper that it replaces.
 
-use crate::check::Check;
-use crate::finding::Finding;
-
+use calc::stepper as formulas;
 use calc::units::{
-    Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, Mass,
-    MomentOfInertia, Ratio, Torque,
+    Angle, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance,
+    Mass, MomentOfInertia, Power, Ratio, Torque, TorquePerMass,
 };
 
-use super::{Form, INPUT, Input, Preset, Sure};
-use crate::eval::{Absent, Eval};
+use super::{Form, INPUT, Input, Outcome, Preset, RESULT, Sure, axis, movement};
+use crate::check::Check;
+use crate::eval::{Absent, BEYOND, Eval};
+use crate::finding::Finding;
 use crate::unit::Measure;
 
 /// Whether anything of the stepper is given; until then all of it is left out.
-fn asked(c: &Eval<'_>) -> Result<(), Absent> {
+///
+/// # Errors
+/// When nothing is.
+pub fn asked(c: &Eval<'_>) -> Result<(), Absent> {
     for index in INPUTS_AT..INPUTS_AT + INPUTS.len() {
         if c.is_given(index) {
             return Ok(());
@@ -180,6 +183,195 @@ inputs! {
 
 results! {
     after super::position_loop;
+
+    STEPS_PER_TURN: Ratio = Outcome {
+        id: "stepper.steps_per_turn",
+        symbol: "n_steps",
+        label: "Full steps in a turn",
+        measure: Measure::Count,
+        meaning: "of its own shaft",
+        formula: "2 * pi / stepper.step_angle",
+        source: "definition",
+        ..RESULT
+    }, steps_per_turn;
+    ROTOR_TEETH: Ratio = Outcome {
+        id: "stepper.rotor_teeth",
+        symbol: "z",
+        label: "Teeth of the rotor",
+        measure: Measure::Count,
+        meaning: "50 for a motor of 1.8°",
+        formula: "pi / (2 * stepper.step_angle)",
+        source: "two-phase hybrid motor, four steps a tooth",
+        ..RESULT
+    }, rotor_teeth;
+    LAG_UNDER_LOAD: Angle = Outcome {
+        id: "stepper.lag_under_load",
+        symbol: "δ_lag",
+        label: "Lag of the rotor under the load",
+        measure: Measure::Angle,
+        meaning: "how far it hangs behind its step",
+        formula: "asin(axis.load_torque / stepper.holding_torque) / stepper.rotor_teeth",
+        source: "static torque curve of a hybrid stepper motor",
+        ..RESULT
+    }, lag_under_load;
+    POSITION_ERROR: Angle = Outcome {
+        id: "stepper.position_error",
+        symbol: "e_stepper",
+        label: "Position error under the load",
+        measure: Measure::Angle,
+        meaning: "at its own shaft, no step lost",
+        formula: "abs(stepper.lag_under_load) + stepper.step_accuracy * stepper.step_angle",
+        source: "sum of absolute bounds",
+        ..RESULT
+    }, position_error;
+    SMALLEST_STEP: Angle = Outcome {
+        id: "stepper.smallest_step",
+        symbol: "θ_micro",
+        label: "Smallest commanded step",
+        measure: Measure::Angle,
+        meaning: "smoother, not more accurate",
+        formula: "stepper.step_angle / stepper.microsteps",
+        source: "definition",
+        ..RESULT
+    }, smallest_step;
+    HOLD_POWER: Power = Outcome {
+        id: "stepper.hold_power",
+        symbol: "P_step",
+        label: "Power to hold",
+        measure: Measure::Power,
+        meaning: "drawn whatever the load is",
+        formula: "2 * stepper.phase_current ^ 2 * stepper.phase_resistance",
+        source: "Joule's law, both phases on",
+        ..RESULT
+    }, hold_power;
+    TORQUE_PER_MASS: TorquePerMass = Outcome {
+        id: "stepper.torque_per_mass",
+        symbol: "T_step_mass",
+        label: "Held torque for its mass",
+        measure: Measure::TorquePerMass,
+        meaning: "for ever, with its driver",
+        formula: "stepper.holding_torque / stepper.mass",
+        source: "definition",
+        ..RESULT
+    }, torque_per_mass;
+    CORNER_SPEED: AngularVelocity = Outcome {
+        id: "stepper.corner_speed",
+        symbol: "ω_corner",
+        label: "Corner speed",
+        measure: Measure::Speed,
+        meaning: "above it the current no longer builds up within a step",
+        formula: "2 * pi * stepper.drive_voltage / (2 * stepper.phase_inductance * stepper.phase_current * stepper.steps_per_turn)",
+        source: "one rise and one fall of the current within a step (common practice, no source)",
+        ..RESULT
+    }, corner_speed;
+    TORQUE_AT_SPEED: Torque = Outcome {
+        id: "stepper.torque_at_speed",
+        symbol: "T_speed",
+        label: "Torque left at the peak speed of the move",
+        measure: Measure::Torque,
+        meaning: "an estimate, without resonance",
+        formula: "0.75 * stepper.holding_torque * min(1, stepper.corner_speed / move.peak_speed)",
+        source: "three quarters of the holding torque up to the corner (common practice, no source)",
+        ..RESULT
+    }, torque_at_speed;
+    TORQUE_FOR_MOVE: Torque = Outcome {
+        id: "stepper.torque_for_move",
+        symbol: "T_stepmove",
+        label: "Torque that the move asks of the stepper",
+        measure: Measure::Torque,
+        meaning: "in place of the gear motor, on the same shaft",
+        formula: "axis.load_torque + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
+        source: "Newton's second law for rotation",
+        ..RESULT
+    }, torque_for_move;
+    SPEED_WITH_LOAD: AngularVelocity = Outcome {
+        id: "stepper.speed_with_load",
+        symbol: "ω_steploaded",
+        label: "Speed with the load",
+        measure: Measure::Speed,
+        meaning: "above it the stepper loses steps",
+        formula: "stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque",
+        source: "the torque estimate solved for speed (common practice, no source)",
+        ..RESULT
+    }, speed_with_load;
+}
+
+fn steps_per_turn(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(formulas::steps_per_turn(c.get(STEP_ANGLE)?))
+}
+
+fn rotor_teeth(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(formulas::rotor_teeth(c.get(STEP_ANGLE)?))
+}
+
+fn lag_under_load(c: &Eval<'_>) -> Result<Angle, Absent> {
+    let holding = c.get(HOLDING_TORQUE)?;
+    formulas::lag_under_load(c.get(axis::LOAD_TORQUE)?, holding, c.get(STEP_ANGLE)?).ok_or(
+        Absent::impossible("the load is more than its holding torque: it loses steps"),
+    )
+}
+
+fn position_error(c: &Eval<'_>) -> Result<Angle, Absent> {
+    Ok(formulas::position_error(
+        c.get(LAG_UNDER_LOAD)?,
+        c.get(STEP_ACCURACY)?,
+        c.get(STEP_ANGLE)?,
+    ))
+}
+
+fn smallest_step(c: &Eval<'_>) -> Result<Angle, Absent> {
+    let microsteps = Ratio::from(f64::from(c.get(MICROSTEPS)?));
+    Ok(formulas::smallest_step(c.get(STEP_ANGLE)?, microsteps))
+}
+
+fn hold_power(c: &Eval<'_>) -> Result<Power, Absent> {
+    Ok(formulas::hold_power(
+        c.get(PHASE_CURRENT)?,
+        c.get(PHASE_RESISTANCE)?,
+    ))
+}
+
+fn torque_per_mass(c: &Eval<'_>) -> Result<TorquePerMass, Absent> {
+    calc::motor::torque_per_mass(c.get(HOLDING_TORQUE)?, c.get(MASS)?, Mass::default())
+        .ok_or(BEYOND)
+}
+
+fn corner_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
+    Ok(formulas::corner_speed(&formulas::Winding {
+        drive_voltage: c.get(DRIVE_VOLTAGE)?,
+        phase_inductance: c.get(PHASE_INDUCTANCE)?,
+        phase_current: c.get(PHASE_CURRENT)?,
+        step_angle: c.get(STEP_ANGLE)?,
+    }))
+}
+
+fn torque_at_speed(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok(formulas::torque_at_speed(
+        c.get(HOLDING_TORQUE)?,
+        c.get(CORNER_SPEED)?,
+        c.get(movement::PEAK_SPEED)?,
+    ))
+}
+
+fn torque_for_move(c: &Eval<'_>) -> Result<Torque, Absent> {
+    let rotor = c.get(ROTOR_INERTIA)?;
+    Ok(formulas::torque_for_move(
+        c.get(axis::LOAD_TORQUE)?,
+        rotor,
+        c.get(axis::LOAD_INERTIA)?,
+        c.get(movement::PEAK_ACCELERATION)?,
+    ))
+}
+
+fn speed_with_load(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
+    let corner = c.get(CORNER_SPEED)?;
+    let speed =
+        formulas::speed_with_load(c.get(HOLDING_TORQUE)?, corner, c.get(axis::LOAD_TORQUE)?)
+            .ok_or(Absent::unlimited("no load bounds its speed"))?;
+    if speed.value == 0.0 {
+        c.working("'0: the load is more than three quarters of its holding torque'");
+    }
+    Ok(speed)
 }
 
 /// This station's checks.
