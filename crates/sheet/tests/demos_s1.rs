@@ -1,6 +1,8 @@
 //! The four demos against the independent reference computation of the register: move, drive, hold
 //! and heat. Every figure is held to the digits that the reference prints.
 
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
 use calc::printed::agrees;
 use sheet::check;
 use sheet::design::Design;

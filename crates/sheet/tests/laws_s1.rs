@@ -1,6 +1,8 @@
 //! Laws that hold for any design: move, drive, hold and heat. Physics and definitions, no published
 //! values.
 
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
 use proptest::prelude::*;
 
 use sheet::check;

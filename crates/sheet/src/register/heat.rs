@@ -643,7 +643,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "hot_to_touch",
         station: Station::Heat,
-        message: "The housing can go to {heat.housing_temperature}. Bare metal burns skin at 48 °C in ten minutes and at about 65 °C at a touch (ISO 13732-1). Keep hands off it or cover it, and let it cool for ten minutes after a stall.",
+        message: "The housing can go to {heat.housing_temperature}. Bare metal burns skin at 48 °C in ten minutes and at about 65 °C at a touch (ISO 13732-1). Keep hands off it or cover it. Stop a stall after {settings.stall_timeout} and let it cool for ten minutes before the next.",
         numbers: &["heat.housing_temperature"],
         when: hot_to_touch,
     },
