@@ -777,3 +777,20 @@ pub fn station(index: usize) -> Option<Station> {
         _ => return None,
     })
 }
+
+/// Inputs that are read and kept, and that no result rests on yet.
+pub const NOT_YET_USED: &[&str] = &[
+    "axis.home_repeatability",
+    "loop.feed_forward",
+    "loop.voltage_limit",
+    "loop.error_limit",
+    "loop.stall_timeout",
+    "loop.on_target",
+    "loop.step_test",
+];
+
+/// Whether input `index` waits for a station that is not built yet.
+#[must_use]
+pub fn is_not_yet_used(index: usize) -> bool {
+    NOT_YET_USED.contains(&id(index))
+}
