@@ -347,6 +347,8 @@ pub struct Outcome {
     pub source: &'static str,
     /// Whether the card lists it; what only serves other results is left to the report.
     pub shown: bool,
+    /// Whether it takes hundreds of evaluations of its own: computed only where it is asked for.
+    pub costly: bool,
     /// Words instead of the number, where they say more.
     pub words: Option<fn(&Eval<'_>) -> Option<String>>,
     /// The function.
@@ -373,6 +375,7 @@ pub(crate) const RESULT: Outcome = Outcome {
     formula: "",
     source: "",
     shown: true,
+    costly: false,
     words: None,
     compute: no_function,
 };

@@ -337,6 +337,18 @@ results! {
         source: "the move solved for its time",
         ..RESULT
     }, shortest_time;
+    GREATEST_LOAD: SolvedLoad = Outcome {
+        id: "verdict.greatest_load",
+        symbol: "m_most",
+        label: "Greatest load that it carries",
+        measure: Measure::Mass,
+        meaning: "where the first check that the load has a part in is just met",
+        formula: "'sought by halving on the whole evaluation'",
+        source: "every check solved for the load",
+        shown: false,
+        costly: true,
+        ..RESULT
+    }, greatest_load;
     HELD_FOR_EVER_CONVERTED: Torque = Outcome {
         id: "compare.held_for_ever_converted",
         symbol: "held_conv",
@@ -987,6 +999,41 @@ fn mass_converted(c: &Eval<'_>) -> Result<Mass, Absent> {
 
 fn mass_stepper(c: &Eval<'_>) -> Result<Mass, Absent> {
     c.get(stepper::MASS)
+}
+
+/// A load found by solving: a mass, or a torque where that is what is given.
+#[derive(Clone, Copy, Debug)]
+pub struct SolvedLoad {
+    load: f64,
+    measure: Measure,
+}
+
+impl From<SolvedLoad> for Found {
+    fn from(solved: SolvedLoad) -> Self {
+        Self {
+            value: solved.load,
+            exact: None,
+            measure: Some(solved.measure),
+        }
+    }
+}
+
+fn greatest_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
+    for held in crate::check::all(c) {
+        c.rest_on(held.rests_on);
+    }
+    let solved = crate::solve::greatest_load(c.design()).ok_or(Absent::impossible(
+        "no load at all meets every check that it has a part in",
+    ))?;
+    if solved.check.is_none() {
+        return Err(Absent::unlimited(
+            "no check stops the load before the end of its range",
+        ));
+    }
+    Ok(SolvedLoad {
+        load: solved.load,
+        measure: crate::register::measure(solved.input),
+    })
 }
 
 /// This station's checks.
