@@ -183,8 +183,6 @@ fn stage_back(efficiency: Ratio) -> f64 {
 pub struct Limits {
     /// Supply voltage V.
     pub voltage: ElectricPotential,
-    /// Resistance R of winding, bridge and source together.
-    pub resistance: ElectricalResistance,
     /// Current of the bridge.
     pub current: Option<ElectricCurrent>,
     /// Torque that the gears bear at the output.
@@ -1610,13 +1608,14 @@ pub fn mean_power(
 /// * `distance` d [rad]
 /// * `load_torque` T_L in the direction of the move [N·m]
 /// * `limits` what must be kept
+/// * `resistance` R(t) of winding, bridge and source together, as warm as a move of time t makes
+///   them; it must not fall with a shorter time [Ω]
 ///
 /// # Returns
 /// t [s]; nothing where no time is long enough
 ///
 /// # Validity
-/// The resistance is taken as given: a shorter move also heats the winding more. d > 0; a move of
-/// no distance takes no time.
+/// d > 0; a move of no distance takes no time.
 ///
 /// # Example
 /// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value: inverse).
@@ -1642,14 +1641,15 @@ pub fn mean_power(
 /// # };
 /// let limits = Limits {
 ///     voltage: ElectricPotential::new::<volt>(50.0),
-///     resistance: ElectricalResistance::new::<ohm>(1.0),
 ///     current: None,
 ///     torque: None,
 ///     last_stage_efficiency: Ratio::from(1.0),
 ///     speed: Some(peak_speed(motion)),
 /// };
 /// let load = Torque::new::<newton_meter>(4e-3);
-/// let time = shortest_time(&train, motion.profile, motion.distance, load, &limits);
+/// let time = shortest_time(&train, motion.profile, motion.distance, load, &limits, |_| {
+///     ElectricalResistance::new::<ohm>(1.0)
+/// });
 /// assert!(agrees(time.unwrap().value, "0.20000"));
 /// ```
 ///
@@ -1662,6 +1662,7 @@ pub fn shortest_time(
     distance: Angle,
     load_torque: Torque,
     limits: &Limits,
+    resistance: impl Fn(Time) -> ElectricalResistance,
 ) -> Option<Time> {
     let (speed, acceleration) = profile.peaks();
     let distance = distance.value;
@@ -1671,7 +1672,7 @@ pub fn shortest_time(
             distance: Angle::new::<radian>(distance),
             time: Time::new::<second>(1.0 / rate),
         };
-        let course = Course::new(train, motion, load_torque, limits.resistance);
+        let course = Course::new(train, motion, load_torque, resistance(motion.time));
         let voltage = 1.0 - course.voltage_demand() / limits.voltage.value;
         match limits.current {
             Some(current) => voltage.min(1.0 - course.peak_current() / current.value),
@@ -1690,10 +1691,9 @@ pub fn shortest_time(
             driving
         }
     });
-    let starts = limits.resistance.value * steady.max(0.0) <= limits.voltage.value
-        && limits
-            .current
-            .is_none_or(|current| steady.abs() <= current.value)
+    let starts = limits
+        .current
+        .is_none_or(|current| steady.abs() <= current.value)
         && room.is_none_or(|room| room >= 0.0);
     if !starts {
         return None;
@@ -1717,8 +1717,11 @@ pub fn shortest_time(
         return None;
     }
     if demand_at(rate) < 0.0 {
-        // A rate near zero stands for the steady motion, which is known to be possible.
+        // A rate near zero stands for the steady motion.
         let slow = rate * 1e-9;
+        if demand_at(slow) < 0.0 {
+            return None;
+        }
         rate = bracketed(demand_at, slow, rate, rate * 1e-10, 80)?;
     }
     Some(Time::new::<second>(1.0 / rate))
@@ -1987,15 +1990,16 @@ mod tests {
             let train = train.through(Ratio::from(stage));
             let limits = Limits {
                 voltage: ElectricPotential::new::<volt>(12.0),
-                resistance: ohms(5.0),
                 current: Some(ElectricCurrent::new::<ampere>(amperes)),
                 torque: Some(torque(0.5)),
                 last_stage_efficiency: Ratio::from(stage),
                 speed: Some(AngularVelocity::new::<radian_per_second>(speed)),
             };
+            // A winding that a shorter move makes warmer.
+            let warm = |time: Time| ohms(5.0 + 1.0 / (1.0 + time.value));
             let kept = |time: f64| {
                 let motion = motion(profile, 1.5, time);
-                voltage_margin(&train, motion, load, limits.resistance, limits.voltage).value
+                voltage_margin(&train, motion, load, warm(motion.time), limits.voltage).value
                     >= 0.0
                     && peak_current(&train, motion, load).value <= amperes
                     && peak_torque(
@@ -2008,7 +2012,8 @@ mod tests {
                         <= 0.5
                     && peak_speed(motion).value <= speed
             };
-            match shortest_time(&train, profile, Angle::new::<radian>(1.5), load, &limits) {
+            let distance = Angle::new::<radian>(1.5);
+            match shortest_time(&train, profile, distance, load, &limits, warm) {
                 Some(time) => {
                     prop_assert!(kept(time.value * (1.0 + 1e-6)));
                     prop_assert!(!kept(time.value * (1.0 - 1e-6)));
@@ -2069,14 +2074,21 @@ mod tests {
         let train = train([100.0, 0.6, 0.4, 2e-8, 2e-3, 5e-3, 0.05]);
         let limits = Limits {
             voltage: ElectricPotential::new::<volt>(6.0),
-            resistance: ohms(6.0),
             current: None,
             torque: None,
             last_stage_efficiency: Ratio::from(1.0),
             speed: None,
         };
         let distance = Angle::new::<radian>(1.0);
-        let heavy = shortest_time(&train, Profile::Smooth, distance, torque(0.4), &limits);
+        let heavy = |_| ohms(6.0);
+        let heavy = shortest_time(
+            &train,
+            Profile::Smooth,
+            distance,
+            torque(0.4),
+            &limits,
+            heavy,
+        );
         assert_eq!(heavy, None);
     }
 }

@@ -436,6 +436,7 @@ fn force_at_radius(c: &Eval<'_>) -> Result<Force, Absent> {
         Kind::Torque => {
             return Err(Absent::not_asked("a torque given has no radius"));
         }
+        Kind::Screw => return Err(Absent::not_asked("a screw has no lever")),
         kind if kind.is_linear() => {
             c.working("drive.stall_torque * axis.last_stage * axis.reduction_efficiency * 2 * pi / axis.travel_per_turn");
             calc::axis::effective_radius(c.get(axis::TURN_TRAVEL)?)

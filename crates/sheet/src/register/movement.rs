@@ -3,13 +3,13 @@
 use calc::motion::{self as formulas, Drivetrain, Limits, Motion};
 use calc::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
-    Ratio, Time, Torque, Velocity,
+    ElectricalResistance, Ratio, Time, Torque, Velocity,
 };
 
 use super::axis::{self, Kind};
 use super::{
-    Form, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Travel, drive, encoder, gears, heat,
-    motor, steps,
+    Form, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Travel, bridge, drive, encoder, gears,
+    heat, motor, steps,
 };
 use crate::check::Check;
 use crate::eval::{Absent, Code, Eval};
@@ -206,7 +206,12 @@ macro_rules! steady_driving {
         steady_driving!($torque, "gears.efficiency")
     };
     ($torque:literal, $efficiency:literal) => {
-        concat!($torque, " / (gears.exact_ratio * ", $efficiency, " * motor.torque_constant) + motor.no_load_current")
+        concat!(
+            $torque,
+            " / (gears.exact_ratio * ",
+            $efficiency,
+            " * motor.torque_constant) + motor.no_load_current"
+        )
     };
 }
 
@@ -215,7 +220,12 @@ macro_rules! steady_driven {
         steady_driven!($torque, "gears.back_driving_efficiency")
     };
     ($torque:literal, $efficiency:literal) => {
-        concat!($torque, " * ", $efficiency, " / (gears.exact_ratio * motor.torque_constant) + motor.no_load_current")
+        concat!(
+            $torque,
+            " * ",
+            $efficiency,
+            " / (gears.exact_ratio * motor.torque_constant) + motor.no_load_current"
+        )
     };
 }
 
@@ -874,7 +884,11 @@ fn of_halves(
 macro_rules! staged_peak {
     ($torque:literal) => {
         concat!(
-            "max((axis.load_inertia * move.peak_acceleration + ", $torque, ") / axis.reduction_efficiency, (axis.load_inertia * move.peak_acceleration - ", $torque, ") * abs(2 - 1 / axis.reduction_efficiency))"
+            "max((axis.load_inertia * move.peak_acceleration + ",
+            $torque,
+            ") / axis.reduction_efficiency, (axis.load_inertia * move.peak_acceleration - ",
+            $torque,
+            ") * abs(2 - 1 / axis.reduction_efficiency))"
         )
     };
 }
@@ -961,11 +975,46 @@ fn edge_speed(c: &Eval<'_>) -> Result<Option<AngularVelocity>, Absent> {
     }
 }
 
+/// Resistance of winding, bridge and source, as warm as the cycle is with a move of another time.
+fn warm_resistance<'a>(
+    c: &Eval<'_>,
+    train: &'a Drivetrain,
+) -> Result<impl Fn(Time) -> ElectricalResistance + 'a, Absent> {
+    let (asked, direction) = (motion(c)?, c.get(DIRECTION)?.formula());
+    let (against, with) = (c.get(LOAD_AGAINST)?, c.get(LOAD_WITH)?);
+    let (dwell, dwell_current) = (c.get(DWELL)?, c.get(heat::DWELL_CURRENT)?);
+    let (model, ripple) = (heat::model(c)?, c.get(bridge::RIPPLE_CURRENT)?);
+    let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
+    let others = c.get(drive::TOTAL_RESISTANCE_HOT)? - c.get(drive::HOT_WINDING)?;
+    Ok(move |time| {
+        let rms = |load| {
+            let moving = formulas::rms_current(train, Motion { time, ..asked }, load);
+            formulas::rms_with_dwell(moving, dwell_current, time, dwell)
+        };
+        let current = match direction {
+            formulas::Direction::Against => rms(against),
+            formulas::Direction::With => rms(with),
+            formulas::Direction::Both => formulas::rms_of_cycle(direction, rms(against), rms(with)),
+        };
+        let friction = calc::heat::friction_loss(
+            train.motor_constant,
+            train.no_load_current,
+            train.ratio,
+            asked.distance,
+            time + dwell,
+        );
+        let current = calc::heat::heating_current(current, ripple);
+        let winding = calc::heat::equilibrium(&model, current, friction)
+            .map_or(limit, |found| found.winding.min(limit));
+        calc::heat::resistance_at(model.resistance, model.coefficient, model.ambient, winding)
+            + others
+    })
+}
+
 fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let by_pulses = c.get(steps::SPEED_LIMIT)?;
     let limits = Limits {
         voltage: c.get(drive::LOWEST_VOLTAGE)?,
-        resistance: c.get(drive::TOTAL_RESISTANCE_HOT)?,
         current: Some(c.get(drive::CURRENT_LIMIT)?),
         torque: Some(c.get(gears::PEAK_TORQUE)?),
         last_stage_efficiency: axis::last_stage_efficiency(c)?,
@@ -973,10 +1022,19 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     };
     let asked = motion(c)?;
     let train = train(c)?;
+    let resistance = warm_resistance(c, &train)?;
     let half = |load| {
-        formulas::shortest_time(&train, asked.profile, asked.distance, c.get(load)?, &limits).ok_or(
-            Absent::impossible("no time is long enough: the motor cannot move this load"),
+        formulas::shortest_time(
+            &train,
+            asked.profile,
+            asked.distance,
+            c.get(load)?,
+            &limits,
+            &resistance,
         )
+        .ok_or(Absent::impossible(
+            "no time is long enough: the motor cannot move this load",
+        ))
     };
     match c.get(DIRECTION)? {
         Direction::Against => half(LOAD_AGAINST),
