@@ -76,6 +76,7 @@ fn limits(input: &register::Input) -> String {
 
 /// A field with its label, its help and its message.
 pub fn field(desk: Desk, index: usize) -> El {
+    let desk = desk.part();
     let Some(input) = register::inputs().get(index) else {
         return el("div");
     };

@@ -19,6 +19,7 @@ use crate::station::capital;
 
 /// The card's head.
 pub fn head(desk: Desk) -> El {
+    let desk = desk.part();
     let title = move || {
         desk.read(|w| {
             let own = w.eval.design().text(register::card::TITLE.index());
@@ -378,7 +379,7 @@ fn verdict(desk: Desk) -> El {
         })
     };
     let key = Memo::new(move |_| {
-        desk.worked.track();
+        desk.track();
         others()
             .into_iter()
             .map(|(_, t)| t)
