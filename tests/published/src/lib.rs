@@ -67,7 +67,10 @@ pub fn hold(cases: &[Case]) {
         for (id, unit, printed) in case.printed {
             let value = result(&c, id).map(|value| value / unit);
             if !value.is_ok_and(|value| agrees(value, printed)) {
-                wrong.push(format!("{id}: {value:?} is not {printed} ({})", case.source));
+                wrong.push(format!(
+                    "{id}: {value:?} is not {printed} ({})",
+                    case.source
+                ));
             }
         }
     }

@@ -9,7 +9,11 @@ fn counts() {
     hold(&[
         Case {
             source: "given case: three pole pairs, two sensors at 90°, every edge counted",
-            design: &[("encoder.pole_pairs", "3"), ("encoder.sensor_spacing", "90 deg"), ("gears.ratio", "380")],
+            design: &[
+                ("encoder.pole_pairs", "3"),
+                ("encoder.sensor_spacing", "90 deg"),
+                ("gears.ratio", "380"),
+            ],
             printed: &[
                 ("encoder.counts_per_motor_turn", 1.0, "12.0"),
                 ("encoder.electrical_spacing", DEGREE, "270.00"),
@@ -20,7 +24,10 @@ fn counts() {
         },
         Case {
             source: "originalho.com, electrical and mechanical degrees: with six poles 360° electrical are 120°",
-            design: &[("encoder.pole_pairs", "3"), ("encoder.sensor_spacing", "120 deg")],
+            design: &[
+                ("encoder.pole_pairs", "3"),
+                ("encoder.sensor_spacing", "120 deg"),
+            ],
             printed: &[("encoder.electrical_spacing", DEGREE, "0.0")],
         },
         Case {
@@ -30,13 +37,22 @@ fn counts() {
         },
         Case {
             source: "computed: Python, math.degrees(math.asin(9/30)): a sensor of 9 mT on a field of 30 mT",
-            design: &[("encoder.peak_field", "30 mT"), ("encoder.operate_point", "9 mT")],
-            printed: &[("encoder.field_margin", 1.0, "3.333"), ("encoder.hysteresis_shift", DEGREE, "17.46")],
+            design: &[
+                ("encoder.peak_field", "30 mT"),
+                ("encoder.operate_point", "9 mT"),
+            ],
+            printed: &[
+                ("encoder.field_margin", 1.0, "3.333"),
+                ("encoder.hysteresis_shift", DEGREE, "17.46"),
+            ],
         },
         Case {
             source: "computed: Python, 12*13500/60: edges of twelve counts at 13500 r/min",
             design: &[
-                ("motor.figures_at", "motor"), ("motor.rated_voltage", "6 V"), ("motor.no_load_speed", "13500 r/min"), ("motor.no_load_current", "0 A"),
+                ("motor.figures_at", "motor"),
+                ("motor.rated_voltage", "6 V"),
+                ("motor.no_load_speed", "13500 r/min"),
+                ("motor.no_load_current", "0 A"),
             ],
             printed: &[("encoder.edge_rate", 1.0, "2700.0")],
         },
