@@ -60,9 +60,17 @@ pub fn result(c: &Eval<'_>, id: &str) -> Result<f64, Code> {
 /// # Panics
 /// When one is not what its source prints.
 pub fn hold(cases: &[Case]) {
+    hold_with(&[], cases);
+}
+
+/// The same for cases that share inputs; a case may overrule them.
+///
+/// # Panics
+/// When one is not what its source prints.
+pub fn hold_with(shared: &[(&str, &str)], cases: &[Case]) {
     let mut wrong = Vec::new();
     for case in cases {
-        let design = design(case.design);
+        let design = design(&[shared, case.design].concat());
         let c = Eval::new(&design);
         for (id, unit, printed) in case.printed {
             let value = result(&c, id).map(|value| value / unit);

@@ -4,7 +4,7 @@ use calc::heat::{HeatingTime, ThermalModel, hold_time};
 use calc::units::{
     ElectricCurrent, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time, celsius,
 };
-use published::{Case, hold};
+use published::{Case, hold, hold_with};
 use uom::si::electric_current::ampere;
 use uom::si::electrical_resistance::ohm;
 use uom::si::time::minute;
@@ -39,47 +39,35 @@ fn copper() {
 fn continuous_current() {
     const SHEET: &str =
         "FAULHABER, data sheet of the 0816…SR series (8 mm, 4.5 g), values at 22 °C";
-    hold(&[
-        Case {
-            source: SHEET,
-            design: &[
-                ("motor.terminal_resistance", "5.4 Ohm"),
-                ("motor.reference_temperature", "22 degC"),
-                ("axis.ambient_temperature", "22 degC"),
-                ("motor.max_winding_temperature", "85 degC"),
-                ("motor.winding_to_housing", "20 K/W"),
-                ("motor.housing_to_ambient", "48 K/W"),
-            ],
-            printed: &[
-                ("heat.continuous_current", 1.0, "0.37"),
-                ("heat.thermal_resistance", 1.0, "68.0"),
-            ],
-        },
-        Case {
-            source: SHEET,
-            design: &[
-                ("motor.terminal_resistance", "21.2 Ohm"),
-                ("motor.reference_temperature", "22 degC"),
-                ("axis.ambient_temperature", "22 degC"),
-                ("motor.max_winding_temperature", "85 degC"),
-                ("motor.winding_to_housing", "20 K/W"),
-                ("motor.housing_to_ambient", "48 K/W"),
-            ],
-            printed: &[("heat.continuous_current", 1.0, "0.19")],
-        },
-        Case {
-            source: SHEET,
-            design: &[
-                ("motor.terminal_resistance", "47 Ohm"),
-                ("motor.reference_temperature", "22 degC"),
-                ("axis.ambient_temperature", "22 degC"),
-                ("motor.max_winding_temperature", "85 degC"),
-                ("motor.winding_to_housing", "20 K/W"),
-                ("motor.housing_to_ambient", "48 K/W"),
-            ],
-            printed: &[("heat.continuous_current", 1.0, "0.13")],
-        },
-    ]);
+    hold_with(
+        &[
+            ("motor.reference_temperature", "22 degC"),
+            ("axis.ambient_temperature", "22 degC"),
+            ("motor.max_winding_temperature", "85 degC"),
+            ("motor.winding_to_housing", "20 K/W"),
+            ("motor.housing_to_ambient", "48 K/W"),
+        ],
+        &[
+            Case {
+                source: SHEET,
+                design: &[("motor.terminal_resistance", "5.4 Ohm")],
+                printed: &[
+                    ("heat.continuous_current", 1.0, "0.37"),
+                    ("heat.thermal_resistance", 1.0, "68.0"),
+                ],
+            },
+            Case {
+                source: SHEET,
+                design: &[("motor.terminal_resistance", "21.2 Ohm")],
+                printed: &[("heat.continuous_current", 1.0, "0.19")],
+            },
+            Case {
+                source: SHEET,
+                design: &[("motor.terminal_resistance", "47 Ohm")],
+                printed: &[("heat.continuous_current", 1.0, "0.13")],
+            },
+        ],
+    );
 }
 
 /// Books of electric drives know one time constant and a resistance that stays: the winding is
