@@ -11,6 +11,11 @@ pub enum Command {
         from: String,
         unit: Option<String>,
     },
+    Rank {
+        from: String,
+        table: String,
+        json: bool,
+    },
     Report {
         from: String,
         format: Format,
@@ -86,6 +91,11 @@ pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
             id: next("the id of an input or a result")?,
             from: next("a file or a link")?,
             unit,
+        },
+        "rank" => Command::Rank {
+            from: next("a file or a link")?,
+            table: next("a table of motors, as CSV")?,
+            json: format == Format::Json,
         },
         "report" => Command::Report {
             from: next("a file or a link")?,

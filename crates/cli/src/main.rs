@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 mod args;
 mod input;
+mod ranked;
 mod text;
 
 use args::{Command, Format, Require};
@@ -16,6 +17,7 @@ use sheet::report;
 const USAGE: &str = "pulsewright: will this motor do this axis's work?
 
   pulsewright report FILE_OR_LINK [--json | --markdown] [--require clear|tight] [--require-given]
+  pulsewright rank FILE_OR_LINK MOTORS.csv [--json]
   pulsewright value ID FILE_OR_LINK [--unit UNIT]
   pulsewright ids
 
@@ -42,6 +44,17 @@ fn run() -> Result<ExitCode, String> {
         Command::Value { id, from, unit } => {
             let design = input::design(&from)?;
             [text::value(&design, &id, unit.as_deref())?, "\n".into()].concat()
+        }
+        Command::Rank { from, table, json } => {
+            let design = input::design(&from)?;
+            let csv = std::fs::read_to_string(&table).map_err(|e| format!("{table}: {e}"))?;
+            let ranking = sheet::rank::rank(&design, &csv)
+                .map_err(|e| format!("{table}: {}", e.message()))?;
+            if json {
+                ranked::json(&ranking)?
+            } else {
+                ranked::plain(&ranking)
+            }
         }
         Command::Report {
             from,

@@ -155,11 +155,25 @@ impl Desk {
     pub fn type_in(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
-        if self.origin.get_untracked() != Origin::Mine {
-            // An example or a link that is worked on becomes one's own.
+        self.adopt();
+        self.worked.set(Worked::of(design));
+    }
+
+    /// An example or a link that is worked on becomes one's own, unless there is one already.
+    fn adopt(self) {
+        if self.origin.get_untracked() != Origin::Mine && crate::keep::mine().is_none() {
             self.origin.set(Origin::Mine);
         }
-        self.worked.set(Worked::of(design));
+    }
+
+    /// A card of one's own, from the register's presets; the one kept so far is one step back.
+    pub fn start(self) {
+        if self.origin.get_untracked() != Origin::Mine
+            && let Some(design) = crate::keep::mine()
+        {
+            self.lay(design, Origin::Mine);
+        }
+        self.lay(Design::default(), Origin::Mine);
     }
 
     /// Settles what was typed: one step of the history.
@@ -196,7 +210,7 @@ impl Desk {
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
-        self.origin.set(Origin::Mine);
+        self.adopt();
         self.worked.set(Worked::of(design));
         self.settle();
         self.typing.set(None);
@@ -227,7 +241,7 @@ impl Desk {
         to.update_value(|list| list.push(self.settled.get_value()));
         self.settled.set_value(design.clone());
         self.worked.set(Worked::of(design));
-        self.origin.set(Origin::Mine);
+        self.adopt();
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
         self.steps.update(|n| *n += 1);

@@ -8,7 +8,7 @@
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
-use wasm_bindgen::JsCast;
+use wasm_bindgen::{JsCast, UnwrapThrowExt};
 
 /// An element under construction.
 #[derive(Clone)]
@@ -29,8 +29,6 @@ fn body() -> web_sys::Element {
         JsCast::unchecked_into,
     )
 }
-
-use wasm_bindgen::UnwrapThrowExt;
 
 /// A button that does `act`.
 pub fn button(class: &str, act: impl Fn() + 'static) -> El {
@@ -95,7 +93,10 @@ impl El {
 
     /// Listens.
     pub fn on(self, event: &'static str, act: impl Fn(&web_sys::Event) + 'static) -> Self {
-        let act: Box<dyn Fn(&web_sys::Event)> = Box::new(act);
+        self.on_boxed(event, Box::new(act))
+    }
+
+    fn on_boxed(self, event: &'static str, act: Box<dyn Fn(&web_sys::Event)>) -> Self {
         let listener = EventListener::new_with_options(
             &self.0,
             event,
@@ -109,6 +110,10 @@ impl El {
 
     /// Text that follows.
     pub fn says(self, text: impl Fn() -> String + 'static) -> Self {
+        self.says_boxed(Box::new(text))
+    }
+
+    fn says_boxed(self, text: Box<dyn Fn() -> String>) -> Self {
         let node = document().create_text_node("");
         let _ = self.0.append_child(&node);
         let mut last = String::new();
@@ -124,6 +129,10 @@ impl El {
 
     /// An attribute that follows: present where there is a value.
     pub fn attr_of(self, name: &'static str, value: impl Fn() -> Option<String> + 'static) -> Self {
+        self.attr_boxed(name, Box::new(value))
+    }
+
+    fn attr_boxed(self, name: &'static str, value: Box<dyn Fn() -> Option<String>>) -> Self {
         let element = self.0.clone();
         let mut last: Option<String> = None;
         follow(Box::new(move || {
@@ -158,6 +167,10 @@ impl El {
 
     /// Drawing that follows.
     pub fn drawn(self, markup: impl Fn() -> String + 'static) -> Self {
+        self.drawn_boxed(Box::new(markup))
+    }
+
+    fn drawn_boxed(self, markup: Box<dyn Fn() -> String>) -> Self {
         let element = self.0.clone();
         let mut last = String::new();
         follow(Box::new(move || {
@@ -172,6 +185,10 @@ impl El {
 
     /// Children that are there while `open` holds.
     pub fn when(self, open: Memo<bool>, build: impl Fn() -> Vec<El> + 'static) -> Self {
+        self.when_boxed(open, Box::new(build))
+    }
+
+    fn when_boxed(self, open: Memo<bool>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
         let element = self.0.clone();
         follow(Box::new(move || {
             element.set_inner_html("");
@@ -186,6 +203,10 @@ impl El {
 
     /// Children that are made anew whenever `key` changes.
     pub fn list(self, key: Memo<String>, build: impl Fn() -> Vec<El> + 'static) -> Self {
+        self.list_boxed(key, Box::new(build))
+    }
+
+    fn list_boxed(self, key: Memo<String>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
         let element = self.0.clone();
         follow(Box::new(move || {
             key.track();

@@ -3,7 +3,6 @@
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
 use sheet::check::{self, Held, Status};
-use sheet::design::Design;
 use sheet::eval::Eval;
 use sheet::examples::EXAMPLES;
 use sheet::finding;
@@ -43,7 +42,9 @@ pub fn head(desk: Desk) -> El {
         )
         .add(ribbon(desk))
         .add(notice(desk))
+        .add(name(desk))
         .add(sentence(desk))
+        .add(shopping(desk))
         .add(verdict(desk))
 }
 
@@ -71,7 +72,7 @@ fn tools(desk: Desk) -> El {
         .class("tools")
         .attr("role", "group")
         .attr("aria-label", "This card")
-        .add(button("", move || desk.lay(Design::default(), Origin::Mine)).text("Start mine"))
+        .add(button("", move || desk.start()).text("Start mine"))
         .add(
             button("", move || desk.undo())
                 .flag("disabled", move || !desk.can_undo())
@@ -95,7 +96,7 @@ fn tools(desk: Desk) -> El {
 fn ribbon(desk: Desk) -> El {
     let story = move || match desk.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
-        Origin::Link => "From a link. Your own card is kept.",
+        Origin::Link => "From a link. Your own card, if you have one, is kept.",
         Origin::Mine => "",
     };
     let back = button("quiet", move || {
@@ -107,6 +108,11 @@ fn ribbon(desk: Desk) -> El {
         desk.origin.get() == Origin::Mine || keep::mine().is_none()
     })
     .text("Back to mine");
+    let hold = button("quiet", move || {
+        desk.origin.set(Origin::Mine);
+    })
+    .flag("hidden", move || desk.origin.get() == Origin::Mine)
+    .text("Keep this as mine");
     let examples = EXAMPLES
         .iter()
         .enumerate()
@@ -119,13 +125,65 @@ fn ribbon(desk: Desk) -> El {
         .collect();
     el("div")
         .class("ribbon")
-        .add(el("p").says(move || story().into()).text(" ").add(back))
+        .add(
+            el("p")
+                .says(move || story().into())
+                .text(" ")
+                .add(back)
+                .text(" ")
+                .add(hold),
+        )
         .add(
             el("p")
                 .class("examples")
                 .add(el("span").text("Examples:"))
                 .all(examples),
         )
+}
+
+/// Title, note and revision of the card, behind a button.
+fn name(desk: Desk) -> El {
+    let open = RwSignal::new(false);
+    let fields = [
+        register::card::TITLE,
+        register::card::NOTE,
+        register::card::REVISION,
+    ];
+    el("div")
+        .class("rest")
+        .add(
+            button("quiet", move || open.update(|o| *o = !*o))
+                .expanded(move || open.get())
+                .text("Title, note, revision"),
+        )
+        .add(el("div").when(Memo::new(move |_| open.get()), move || {
+            fields
+                .iter()
+                .map(|key| crate::field::field(desk, key.index()))
+                .collect()
+        }))
+}
+
+/// What to look for in a listing, as long as no motor is given.
+fn shopping(desk: Desk) -> El {
+    let no_motor = move || {
+        desk.read(|w| {
+            (motor::INPUTS_AT..motor::INPUTS_AT + motor::INPUTS.len())
+                .all(|i| w.eval.design().entry(i).is_none())
+        })
+    };
+    let line = move || {
+        desk.read(|w| {
+            finding::fill(
+                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of at least {need.stall_torque} and a no-load speed of {need.no_load_speed} at the output, or a little more.",
+                &w.eval,
+            )
+        })
+    };
+    el("p")
+        .class("shopping")
+        .flag("hidden", move || !no_motor())
+        .says(line)
 }
 
 /// What has to be told: a link that could not be read, ids that nobody knows, refused values.

@@ -12,7 +12,8 @@ use crate::desk::{Desk, Opening, Origin, example};
 
 /// One's own design, as its link.
 const MINE: &str = "pulsewright.mine";
-/// Where the address bar's design came from, so that a reload knows.
+/// An example's or a link's design as it is shown, behind a word that says which, so that a reload
+/// knows.
 const SHOWN: &str = "pulsewright.shown";
 
 /// The browser's store, where it has one and lets us.
@@ -52,30 +53,32 @@ fn hash() -> String {
 pub fn opening() -> Opening {
     let hash = hash();
     let mine = kept(MINE);
-    if hash.contains("#pw") || hash.contains("%23pw") {
-        let shown = kept(SHOWN).unwrap_or_default();
-        return match link::read(&hash) {
-            Ok(read) => {
-                let text = link::write(&read.design);
-                let origin = if mine.as_deref() == Some(text.as_str()) {
-                    Origin::Mine
-                } else if let Some(number) = (0..4).find(|&n| link::write(&example(n)) == text)
-                    && shown != "link"
-                {
-                    Origin::Example(number)
-                } else {
-                    Origin::Link
-                };
-                Opening {
-                    design: read.design,
-                    origin,
-                    trouble: read.trouble.map(link::NotLink::message),
-                }
-            }
-            Err(trouble) => last(mine, Some(trouble.message())),
-        };
+    if !hash.contains("#pw") && !hash.contains("%23pw") {
+        return last(mine, None);
     }
-    last(mine, None)
+    match link::read(&hash) {
+        Ok(read) => {
+            let text = link::write(&read.design);
+            let origin = if mine.as_deref() == Some(text.as_str()) {
+                Origin::Mine
+            } else {
+                // A reload of an example, or of a link, is still that.
+                kept(SHOWN)
+                    .and_then(|shown| {
+                        let (tag, shown) = shown.split_once(' ')?;
+                        let number = tag.strip_prefix("example").and_then(|n| n.parse().ok());
+                        (shown == text).then_some(number.map_or(Origin::Link, Origin::Example))
+                    })
+                    .unwrap_or(Origin::Link)
+            };
+            Opening {
+                design: read.design,
+                origin,
+                trouble: read.trouble.map(link::NotLink::message),
+            }
+        }
+        Err(trouble) => last(mine, Some(trouble.message())),
+    }
 }
 
 fn last(mine: Option<String>, trouble: Option<&'static str>) -> Opening {
@@ -107,10 +110,16 @@ pub fn follow(desk: Desk) {
         waiting.set_value(None);
         let text = desk.glance(|w| link::write(w.eval.design()));
         let origin = desk.origin.get_untracked();
-        if origin == Origin::Mine {
-            keep(MINE, &text);
+        match origin {
+            Origin::Mine => keep(MINE, &text),
+            Origin::Example(number) => {
+                keep(
+                    SHOWN,
+                    &["example", &sheet::num::int(number as i64), " ", &text].concat(),
+                );
+            }
+            Origin::Link => keep(SHOWN, &["link ", &text].concat()),
         }
-        keep(SHOWN, if origin == Origin::Link { "link" } else { "" });
         if hash() != text
             && let Ok(history) = window().history()
         {

@@ -13,6 +13,7 @@ mod field;
 mod head;
 mod keep;
 mod line;
+mod print;
 mod result;
 mod stamp;
 mod station;
@@ -28,6 +29,7 @@ pub fn start() {
     dom::mount(|| {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
+        print::all_open(desk);
         let stations = sheet::register::STATIONS
             .iter()
             .map(|heading| station::station(desk, heading))

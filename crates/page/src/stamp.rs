@@ -22,25 +22,30 @@ pub fn anchor(station: Station) -> String {
 /// unknown.
 pub fn stamp(status: Status, margin: Option<f64>, large: bool) -> String {
     let (ring, turn) = match status {
-        Status::Clear => ("<circle cx='40' cy='40' r='30' class='ring'/>", "-4"),
+        Status::Clear => ("<circle cx='40' cy='40' r='35' class='ring'/>", "-4"),
         Status::Tight => (
-            "<path class='ring' d='M46 10.6A30 30 0 1 1 34 10.6L37 17L40 21L43 17Z'/>",
+            "<path class='ring' d='M47 5.7A35 35 0 1 1 33 5.7L36.5 13L40 17L43.5 13Z'/>",
             "5",
         ),
         Status::Under => (
-            "<path class='ring heavy' d='M34 10.6A30 30 0 1 1 12 29M6 10L26 26'/>",
+            "<path class='ring heavy' d='M33 5.7A35 35 0 1 1 7 28M-2 6L20 24'/>",
             "-8",
         ),
-        Status::Unknown => ("<circle cx='40' cy='40' r='30' class='ring dotted'/>", "-8"),
+        Status::Unknown => ("<circle cx='40' cy='40' r='35' class='ring dotted'/>", "-8"),
     };
     let room = margin.filter(|_| large).map(|m| num::text(m, 2));
     let lower = room.map_or(String::new(), |r| {
-        ["<text x='40' y='56' class='room'>", &r, "</text>"].concat()
+        ["<text x='40' y='60' class='room'>", &r, "</text>"].concat()
     });
-    let y = if lower.is_empty() { "45" } else { "42" };
+    let y = if lower.is_empty() { "47" } else { "43" };
     [
         "<svg class='stamp",
         if large { " large" } else { "" },
+        if status == Status::Unknown {
+            " long"
+        } else {
+            ""
+        },
         "' viewBox='0 0 80 80' aria-hidden='true'>",
         ring,
         "<g transform='rotate(",

@@ -4,8 +4,10 @@ use leptos::prelude::*;
 use sheet::check::{self, Case, Held, Status};
 use sheet::finding::{self, Severity};
 use sheet::num;
+use sheet::rank::{self, Train};
 use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
 use sheet::unit::Measure;
+use wasm_bindgen::JsCast;
 
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
@@ -94,7 +96,8 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                 el("div")
                     .class("fields")
                     .all(first)
-                    .add(rest(desk, station)),
+                    .add(rest(desk, station))
+                    .all(actions(desk, station)),
             )
             .add(
                 el("div")
@@ -141,6 +144,58 @@ fn rest(desk: Desk, station: Station) -> El {
         .add(el("div").when(Memo::new(move |_| open.get()), move || {
             list.iter().map(|&i| field(desk, i)).collect()
         }))
+}
+
+/// What can be done at a station besides entering.
+fn actions(desk: Desk, station: Station) -> Vec<El> {
+    if station == Station::Gears {
+        vec![other_gearbox(desk)]
+    } else {
+        Vec::new()
+    }
+}
+
+/// The same motor behind another gearbox, by its ratio or its teeth.
+fn other_gearbox(desk: Desk) -> El {
+    let refused = RwSignal::new(String::new());
+    let field = el("input")
+        .attr("type", "text")
+        .attr("id", "other-gearbox")
+        .attr("autocomplete", "off");
+    let node: Option<web_sys::HtmlInputElement> = field.element().dyn_into().ok();
+    let attempt = move || {
+        let typed = node.as_ref().map(|n| n.value()).unwrap_or_default();
+        let pairs = typed.contains([':', '/']) && !typed.trim().ends_with(":1");
+        let train = if pairs {
+            Train::Stages(&typed)
+        } else {
+            Train::Ratio(&typed)
+        };
+        match desk.glance(|w| rank::other_gearbox(w.eval.design(), train)) {
+            Ok(design) => {
+                refused.set(String::new());
+                desk.lay(design, desk.origin.get_untracked());
+                desk.unfold(Station::Gears);
+            }
+            Err(absent) => refused.set(absent.message()),
+        }
+    };
+    el("div")
+        .class("field")
+        .add(
+            el("div")
+                .class("line")
+                .add(el("label").attr("for", "other-gearbox").text("Same motor, another gearbox"))
+                .add(field.attr("aria-describedby", "other-gearbox-help")),
+        )
+        .add(el("p").class("message").flag("hidden", move || refused.with(String::is_empty)).says(move || refused.get()))
+        .add(
+            el("p")
+                .class("help")
+                .attr("id", "other-gearbox-help")
+                .text("Ratio or teeth of the other one. The motor's own figures stay; speed, torque and efficiency at the output follow. "),
+        )
+        .add(button("quiet", attempt).text("Fit it"))
 }
 
 /// A check's two figures and its room, in words.

@@ -188,7 +188,7 @@ pub fn read(input: &Input, text: &str, marks: Marks) -> Result<Entry, Refusal> {
         Form::Choice(_) | Form::Text => return Err(Refusal::Other("not a number")),
     };
     if let Some(typed) = tolerance {
-        let (read, text) = read_tolerance(input, &entry.value, typed, marks)?;
+        let (read, text) = read_tolerance(input, &entry, typed, marks)?;
         entry.tolerance = Some(read);
         entry.text = [&entry.text, "~", &text].concat();
     }
@@ -554,11 +554,11 @@ fn split_commas(part: &str) -> Vec<&str> {
 
 fn read_tolerance(
     input: &Input,
-    value: &Value,
+    entry: &Entry,
     typed: &str,
     marks: Marks,
 ) -> Result<(Tolerance, String), Refusal> {
-    let measure = match (input.form, value) {
+    let measure = match (input.form, &entry.value) {
         (Form::Quantity(measure), _) => measure,
         (_, Value::Angle(_)) => Measure::Angle,
         (_, Value::Length(_)) => Measure::Length,
@@ -597,7 +597,7 @@ fn read_tolerance(
     }
     // "6 V ± 0.2" takes the value's own unit.
     let (absolute, text) = if rest.is_empty() {
-        let own = own_unit(input, measure, value);
+        let own = own_unit(measure, &entry.text)?;
         (
             own.difference(number.value),
             [number.text, own.text].concat(),
@@ -622,14 +622,12 @@ fn read_tolerance(
     Ok((Tolerance::Absolute(absolute), text))
 }
 
-fn own_unit(_: &Input, measure: Measure, value: &Value) -> Unit {
-    let _ = value;
-    unit::unit("", measure).unwrap_or_else(|_| Unit {
-        times: 1.0,
-        over: 1.0,
-        offset: 0.0,
-        dimension: [0; 6],
-        text: String::new(),
+/// The unit in which an entry was written.
+fn own_unit(measure: Measure, text: &str) -> Result<Unit, Refusal> {
+    let (_, rest) = num::split(text, Marks::Stored).map_err(Refusal::Number)?;
+    unit::unit(rest, measure).map_err(|found| Refusal::Unit {
+        found,
+        usual: measure.usual(),
     })
 }
 
@@ -732,4 +730,63 @@ pub fn preset(input: &Input) -> ReadPreset {
             .collect(),
     };
     ReadPreset { choices }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read_as(id: &str, text: &str) -> Result<Entry, Refusal> {
+        let index = register::find_input(id).expect(id);
+        read(&register::inputs()[index], text, Marks::Typed)
+    }
+
+    #[test]
+    fn a_bare_tolerance_takes_the_unit_of_its_value() {
+        let entry = read_as("motor.no_load_current", "500 mA ± 20").expect("current");
+        assert_eq!(entry.tolerance, Some(Tolerance::Absolute(0.02)));
+        assert_eq!(entry.text, "500mA~20mA");
+        let entry = read_as("axis.ambient_temperature", "25 °C ± 5").expect("temperature");
+        assert_eq!(entry.tolerance, Some(Tolerance::Absolute(5.0)));
+    }
+
+    #[test]
+    fn tolerances_that_say_nothing_are_refused() {
+        assert!(read_as("axis.ambient_temperature", "25 °C ± 10 %").is_err());
+        assert!(read_as("encoder.pole_pairs", "3 ± 1").is_err());
+        assert!(read_as("move.time", "2 s ± 200 %").is_err());
+    }
+
+    #[test]
+    fn stage_lists_in_every_spelling() {
+        for text in [
+            "35:12,37:13",
+            "35/12 × 37/13",
+            "35:12; 37:13",
+            "35 : 12 37 : 13",
+            "35:12*37:13",
+        ] {
+            assert_eq!(
+                read_as("gears.stages", text).expect(text).text,
+                "35:12,37:13"
+            );
+        }
+        assert_eq!(
+            read_as("gears.stages", "(48+16):16")
+                .expect("planetary")
+                .text,
+            "64:16"
+        );
+        assert!(read_as("gears.stages", "12:35").is_err());
+        assert!(read_as("gears.stages", "35.5:12").is_err());
+        assert!(read_as("gears.stages", "35:0").is_err());
+    }
+
+    #[test]
+    fn thousands_marks_are_settled_by_the_range() {
+        // 3545 mm is no mean diameter of a screw, so the point can only be decimal.
+        assert!(read_as("axis.screw_mean_diameter", "3.545 mm").is_ok());
+        let refusal = read_as("axis.load_mass", "1,600 g").expect_err("two readings");
+        assert!(refusal.message().contains("1,600 can be 1.600 or 1600"));
+    }
 }

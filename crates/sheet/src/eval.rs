@@ -561,6 +561,11 @@ impl<'a> Eval<'a> {
         self.working.set(formula);
     }
 
+    /// Adds inputs to what is rested on.
+    pub fn rest_on(&self, inputs: Inputs) {
+        self.rests_on.set(self.rests_on.get().or(inputs));
+    }
+
     /// Runs `function` apart from any slot; gives also what it rested on.
     pub fn apart<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
         let outer = (
@@ -574,10 +579,12 @@ impl<'a> Eval<'a> {
         (made, on)
     }
 
-    /// Computes everything.
+    /// Computes everything but what is costly.
     pub fn all(&self) {
         for index in INPUT_COUNT..COUNT {
-            let _ = self.slot(index);
+            if register::result(index).is_some_and(|r| !r.costly) {
+                let _ = self.slot(index);
+            }
         }
     }
 

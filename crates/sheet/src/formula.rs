@@ -409,7 +409,7 @@ pub fn working(
         None => symbol(register::symbol(i)),
     };
     let draw = |left: Option<&Node>, right: &Node, leaf: &dyn Fn(usize) -> String| {
-        let mut out = String::from("<math><mrow>");
+        let mut out = String::from("<math display=\"block\"><mrow>");
         match left {
             Some(node) => node.math(leaf, &mut out),
             None => out.push_str(&leaf(index)),

@@ -315,7 +315,7 @@ pub fn rank(design: &Design, table: &str) -> Result<Ranking, NoTable> {
         let motor = motor_of(
             design,
             &ranking.headings,
-            separator == ';',
+            separator,
             line,
             &cells,
             &mut ranking.refused,
@@ -443,7 +443,7 @@ fn taken_for(heading: &str) -> Taken {
 
 /// The text of a cell as an entry: a decimal comma where the table has them, the column's unit
 /// behind a bare number.
-fn cell_text(text: &str, form: Form, unit: &str, semicolons: bool) -> (String, Marks) {
+fn cell_text(text: &str, form: Form, unit: &str, separator: char) -> (String, Marks) {
     let numeric = matches!(
         form,
         Form::Quantity(_) | Form::Whole | Form::Exact | Form::Travel
@@ -451,12 +451,12 @@ fn cell_text(text: &str, form: Form, unit: &str, semicolons: bool) -> (String, M
     let mut text = text.trim().to_string();
     let mut marks = Marks::Stored;
     if numeric && text.contains(',') {
-        if semicolons {
+        if separator == ';' {
             text = text.replace('.', "").replace(',', ".");
         } else {
             marks = Marks::Typed;
         }
-    } else if numeric && semicolons {
+    } else if numeric && separator == ';' {
         marks = Marks::Typed;
     }
     if unit.is_empty() {
@@ -487,7 +487,7 @@ fn is_bare(text: &str) -> bool {
 fn motor_of(
     design: &Design,
     headings: &[Heading],
-    semicolons: bool,
+    separator: char,
     line: usize,
     cells: &[String],
     refused: &mut Vec<RefusedCell>,
@@ -530,7 +530,7 @@ fn motor_of(
             );
             continue;
         }
-        let (text, marks) = cell_text(cell, input.form, unit, semicolons);
+        let (text, marks) = cell_text(cell, input.form, unit, separator);
         row.enter(index, &text, marks);
         if let State::Refused { refusal, .. } = row.state(index) {
             refuse(refusal.message());

@@ -191,8 +191,8 @@ struct Trial<'a> {
     index: usize,
     input: &'static Input,
     present: Option<f64>,
-    /// Whether a travel is a length.
-    length: bool,
+    /// Angle or length, where it is a travel.
+    measure: Measure,
 }
 
 impl<'a> Trial<'a> {
@@ -214,7 +214,7 @@ impl<'a> Trial<'a> {
             index,
             input,
             present: present.ok(),
-            length: c.answer(index).measure == Measure::Length,
+            measure: c.answer(index).measure,
         })
     }
 
@@ -231,7 +231,7 @@ impl<'a> Trial<'a> {
                 Err(_) => false,
             };
         }
-        let Some(text) = text(self.input, self.length, value) else {
+        let Some(text) = text(self.input, self.measure, value) else {
             return false;
         };
         self.design.enter(self.index, &text, Marks::Stored);
@@ -255,12 +255,12 @@ impl<'a> Trial<'a> {
 }
 
 /// The text of a value for an input: a bare number in SI, or a word.
-fn text(input: &Input, length: bool, value: f64) -> Option<String> {
+fn text(input: &Input, measure: Measure, value: f64) -> Option<String> {
     Some(match input.form {
         Form::Quantity(measure) => num::text(measure.reported(value), 13),
         Form::Whole => num::text(libm::round(value), 13),
         Form::Exact => num::text(value, 12),
-        Form::Travel if length => [&num::text(value, 13), "m"].concat(),
+        Form::Travel if measure == Measure::Length => [&num::text(value, 13), "m"].concat(),
         Form::Travel => [&num::text(value, 13), "rad"].concat(),
         Form::Choice(words) => (*words.get(value as usize)?).into(),
         Form::Stages | Form::Shares | Form::Text => return None,

@@ -236,3 +236,98 @@ fn unlimited_is_not_missing() {
         Err(Code::Unlimited)
     );
 }
+
+/// Designs that between them ask everything: every kind, and every choice that opens another path.
+fn probing() -> Vec<Design> {
+    let turns: [&[(&str, &str)]; 12] = [
+        &[],
+        &[
+            ("motor.figures_at", "motor"),
+            ("gears.stages", "40:10,40:10"),
+        ],
+        &[
+            ("gears.stage_efficiencies", "0.9,0.9"),
+            ("axis.reduction", "3"),
+        ],
+        &[
+            ("regulator.kind", "buck"),
+            ("supply.capacity", "2 A.h"),
+            ("supply.voltage", "12 V"),
+        ],
+        &[
+            ("supply.highest_voltage", "8 V"),
+            ("supply.lowest_voltage", "5 V"),
+            ("wiring.shared", "own"),
+        ],
+        &[
+            ("stepper.holding_torque", "0.4 N.m"),
+            ("move.direction", "both"),
+            ("move.dwell_current", "settled"),
+        ],
+        &[
+            ("encoder.sensors", "1"),
+            ("move.reverses_at_speed", "yes"),
+            ("bridge.limit_kind", "trips"),
+        ],
+        &[
+            ("loop.integral_time", "none"),
+            ("move.profile", "smooth"),
+            ("move.approach", "centred"),
+        ],
+        &[
+            ("wiring.area", "0.2 mm2"),
+            ("motor.terminal_resistance", "5 Ohm"),
+            ("gears.stage_count", "3"),
+        ],
+        &[
+            ("gears.efficiency", "0.6"),
+            ("gears.stiffness", "9 N.m/rad"),
+            ("steps.wanted_per_turn", "1600"),
+        ],
+        &[
+            ("loop.current_limit", "0.8 A"),
+            ("board.local_ambient", "40 degC"),
+            ("motor.bracket_limit", "55 degC"),
+        ],
+        &[
+            ("regulator.reset_voltage", "2.9 V"),
+            ("gears.nominal_ratio", "99"),
+            ("bridge.decay", "fast"),
+        ],
+    ];
+    let mut all = Vec::new();
+    for kind in register::axis::Kind::WORDS {
+        for turn in turns {
+            let mut design = Design::default();
+            assert!(design.enter_id("axis.kind", kind));
+            for (id, text) in turn {
+                assert!(design.enter_id(id, text));
+            }
+            all.push(design);
+        }
+    }
+    all
+}
+
+/// An input that no result rests on is marked on the card, and no other is.
+#[test]
+fn what_is_not_yet_used_is_marked() {
+    let mut used = HashSet::new();
+    for design in probing() {
+        let c = Eval::new(&design);
+        for index in INPUT_COUNT..COUNT {
+            used.extend(c.answer(index).rests_on.iter());
+        }
+        for held in sheet::check::all(&c) {
+            used.extend(held.rests_on.iter());
+        }
+        for finding in sheet::finding::table() {
+            used.extend(c.apart(finding.when).1.iter());
+        }
+    }
+    let unused: Vec<&str> = (0..INPUT_COUNT)
+        .filter(|i| !used.contains(i) && !register::id(*i).starts_with("card."))
+        .map(register::id)
+        .collect();
+    assert_eq!(unused, register::NOT_YET_USED);
+}

@@ -61,7 +61,8 @@ pub fn shrink(folder: &Path, wasm: Vec<u8>) -> Result<(Vec<u8>, String)> {
     let (before, after) = (folder.join("bound.wasm"), folder.join("small.wasm"));
     write(&before, &wasm)?;
     run(Command::new(&optimiser)
-        .arg("-Oz")
+        // Functions of one module next to each other compress better: 2 % smaller.
+        .args(["-Oz", "--reorder-functions-by-name"])
         .args(WASM_FEATURES)
         .arg(&before)
         .arg("-o")

@@ -83,7 +83,8 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
         Optimiser::WhereInstalled => shrink(&work_folder(which)?, bound)?,
         Optimiser::Unused => (bound, "none, as asked".to_owned()),
     };
-    let (size, packed_wasm) = (wasm.len(), gzip(&wasm)?.len());
+    let (size, packed) = (wasm.len(), gzip(&wasm)?);
+    let packed_wasm = packed.len();
     let site = root().join("site");
     let style = match which {
         Which::Pulsewright => read(&site.join("style.css"))?,
@@ -94,7 +95,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
         style,
         boot: read(&site.join("boot.js"))?,
         glue,
-        program: wasm,
+        program: packed,
     })?;
     let file = match which {
         Which::Pulsewright => root().join("dist/pulsewright.html"),

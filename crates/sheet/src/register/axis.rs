@@ -1082,7 +1082,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "falls_without_power",
         station: Station::Axis,
-        message: "When the power goes, this load can fall: {axis.load_mass} at {axis.radius}, {axis.holding_torque} at the shaft, {axis.fall_energy}. Gears may slow it or hold it today; friction is not a brake. Prop or hang the load before you switch off, keep hands and heads out of its path, and fit a spring, a counterweight or a brake where anyone can reach under it.",
+        message: "When the power goes, this load can fall: {axis.load_mass}, {axis.holding_torque} at the shaft, {axis.fall_energy}. Gears may slow it or hold it today; friction is not a brake. Prop or hang the load before you switch off, keep hands and heads out of its path, and fit a spring, a counterweight or a brake where anyone can reach under it.",
         numbers: &[
             "axis.holding_torque",
             "axis.back_driving_torque",
@@ -1090,6 +1090,17 @@ pub const FINDINGS: &[Finding] = &[
             "axis.fall_energy",
         ],
         when: falls,
+    },
+    Finding {
+        id: "falls_without_power",
+        station: Station::Axis,
+        message: "When the power goes, this load can turn the shaft backwards: {axis.holding_torque}. Gears may slow it or hold it today; friction is not a brake. Prop the load before you switch off, keep hands and heads out of its path, and fit a spring, a counterweight or a brake where anyone can reach it.",
+        numbers: &[
+            "axis.holding_torque",
+            "axis.back_driving_torque",
+            "gears.back_drive_torque",
+        ],
+        when: turns_back,
     },
     Finding {
         id: "held_by_friction",
@@ -1123,7 +1134,13 @@ fn pulled(c: &Eval<'_>) -> Result<bool, Absent> {
 }
 
 fn falls(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((pulled(c)? && c.get(BACK_DRIVES)?).then_some(Severity::Warning))
+    let carries = c.get(KIND)? != Kind::Torque;
+    Ok((carries && pulled(c)? && c.get(BACK_DRIVES)?).then_some(Severity::Warning))
+}
+
+fn turns_back(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let bare = c.get(KIND)? == Kind::Torque;
+    Ok((bare && pulled(c)? && c.get(BACK_DRIVES)?).then_some(Severity::Warning))
 }
 
 fn held(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -100,7 +100,7 @@ inputs! {
         high: "50 mm",
         sure: Sure::Within("5 %"),
         layer: 2,
-        help: "6 mm",
+        help: "Shaft centre to the sensor's active spot",
         ..INPUT
     };
     DUTY_ERROR: Angle = Input {

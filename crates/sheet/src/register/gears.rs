@@ -135,7 +135,7 @@ inputs! {
         high: "45 deg",
         sure: Sure::Within("1 deg"),
         layer: 2,
-        help: "2.5°",
+        help: "Rear shaft held, 100 mm pointer on the output, swing it lightly both ways (a few per cent of rated torque): swing / 100 mm",
         ..INPUT
     };
     STIFFNESS: Stiffness = Input {
@@ -188,7 +188,7 @@ inputs! {
         high: "50000 N",
         sure: Sure::Within("30 %"),
         layer: 3,
-        help: "60 N",
+        help: "Maker's sheet, at the middle of the output shaft; unlisted 12–25 mm gears 10 to 50 N",
         ..INPUT
     };
     TRANSMISSION_ERROR: Angle = Input {

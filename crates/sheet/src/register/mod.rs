@@ -347,6 +347,8 @@ pub struct Outcome {
     pub source: &'static str,
     /// Whether the card lists it; what only serves other results is left to the report.
     pub shown: bool,
+    /// Whether it takes hundreds of evaluations of its own: computed only where it is asked for.
+    pub costly: bool,
     /// Words instead of the number, where they say more.
     pub words: Option<fn(&Eval<'_>) -> Option<String>>,
     /// The function.
@@ -373,6 +375,7 @@ pub(crate) const RESULT: Outcome = Outcome {
     formula: "",
     source: "",
     shown: true,
+    costly: false,
     words: None,
     compute: no_function,
 };
@@ -776,4 +779,21 @@ pub fn station(index: usize) -> Option<Station> {
         "error" | "compare" | "check" | "need" | "fit" | "settings" | "verdict" => Station::Verdict,
         _ => return None,
     })
+}
+
+/// Inputs that are read and kept, and that no result rests on yet.
+pub const NOT_YET_USED: &[&str] = &[
+    "axis.home_repeatability",
+    "loop.feed_forward",
+    "loop.voltage_limit",
+    "loop.error_limit",
+    "loop.stall_timeout",
+    "loop.on_target",
+    "loop.step_test",
+];
+
+/// Whether input `index` waits for a station that is not built yet.
+#[must_use]
+pub fn is_not_yet_used(index: usize) -> bool {
+    NOT_YET_USED.contains(&id(index))
 }

@@ -198,7 +198,7 @@ inputs! {
         high: "20 kg",
         sure: Sure::Within("5 %"),
         layer: 2,
-        help: "205 g",
+        help: "Kitchen scale, gear motor with leads",
         ..INPUT
     };
     ADDED_MASS: Mass = Input {

@@ -337,17 +337,18 @@ results! {
         source: "the move solved for its time",
         ..RESULT
     }, shortest_time;
-    MEAN_POWER: Power = Outcome {
-        id: "compare.mean_power",
-        symbol: "P_mean",
-        label: "Mean power from the supply, converted motor",
-        measure: Measure::Power,
-        meaning: "over move and dwell, processor included",
-        formula: "'what motor and bridge draw over move and dwell, what they return not reckoned, over the time of both, and what the board draws'",
-        source: "power balance of motor and bridge",
+    GREATEST_LOAD: SolvedLoad = Outcome {
+        id: "verdict.greatest_load",
+        symbol: "m_most",
+        label: "Greatest load that it carries",
+        measure: Measure::Mass,
+        meaning: "where the first check that the load has a part in is just met",
+        formula: "'sought by halving on the whole evaluation'",
+        source: "every check solved for the load",
         shown: false,
+        costly: true,
         ..RESULT
-    }, mean_power;
+    }, greatest_load;
     HELD_FOR_EVER_CONVERTED: Torque = Outcome {
         id: "compare.held_for_ever_converted",
         symbol: "held_conv",
@@ -514,7 +515,7 @@ results! {
         label: "Energy of one cycle, converted motor",
         measure: Measure::Energy,
         meaning: "move and dwell, from the supply",
-        formula: "compare.mean_power * (move.time + move.dwell)",
+        formula: "(supply.mean_power + supply.voltage * supply.board_current) * (move.time + move.dwell)",
         source: "mean power times time",
         ..RESULT
     }, cycle_energy_converted;
@@ -973,35 +974,11 @@ fn move_torque_stepper(c: &Eval<'_>) -> Result<Torque, Absent> {
     c.get(stepper::TORQUE_FOR_MOVE)
 }
 
-/// What one board takes for itself: regulator and bridge.
-fn board_power(c: &Eval<'_>) -> Result<Power, Absent> {
-    let current = c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?;
-    Ok(c.get(supply::VOLTAGE)? * current)
-}
-
-fn mean_power(c: &Eval<'_>) -> Result<Power, Absent> {
-    stepper::asked(c)?;
-    let (train, motion) = (movement::train(c)?, movement::motion(c)?);
-    let resistance = c.get(drive::MOTOR_RESISTANCE)?;
-    let (dwell_current, dwell) = (c.get(heat::DWELL_CURRENT)?, c.get(movement::DWELL)?);
-    let half = |load: Key<Torque>| -> Result<Power, Absent> {
-        let drawn = calc::motion::drawn_energy(&train, motion, c.get(load)?, resistance);
-        Ok(calc::motion::mean_power(
-            drawn,
-            dwell_current,
-            resistance,
-            motion.time,
-            dwell,
-        ))
-    };
-    let direction = c.get(movement::DIRECTION)?.formula();
-    let motor = direction.mean(half(axis::LOAD_TORQUE)?, half(axis::LOAD_TORQUE_RETURN)?);
-    Ok(motor + board_power(c)?)
-}
-
 fn cycle_energy_converted(c: &Eval<'_>) -> Result<Energy, Absent> {
+    stepper::asked(c)?;
+    let boards = c.get(supply::VOLTAGE)? * c.get(supply::BOARD_CURRENT)?;
     Ok(calc::stepper::cycle_energy(
-        c.get(MEAN_POWER)?,
+        c.get(supply::MEAN_POWER)? + boards,
         c.get(movement::TIME)?,
         c.get(movement::DWELL)?,
     ))
@@ -1022,6 +999,41 @@ fn mass_converted(c: &Eval<'_>) -> Result<Mass, Absent> {
 
 fn mass_stepper(c: &Eval<'_>) -> Result<Mass, Absent> {
     c.get(stepper::MASS)
+}
+
+/// A load found by solving: a mass, or a torque where that is what is given.
+#[derive(Clone, Copy, Debug)]
+pub struct SolvedLoad {
+    load: f64,
+    measure: Measure,
+}
+
+impl From<SolvedLoad> for Found {
+    fn from(solved: SolvedLoad) -> Self {
+        Self {
+            value: solved.load,
+            exact: None,
+            measure: Some(solved.measure),
+        }
+    }
+}
+
+fn greatest_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
+    for held in crate::check::all(c) {
+        c.rest_on(held.rests_on);
+    }
+    let solved = crate::solve::greatest_load(c.design()).ok_or(Absent::impossible(
+        "no load at all meets every check that it has a part in",
+    ))?;
+    if solved.check.is_none() {
+        return Err(Absent::unlimited(
+            "no check stops the load before the end of its range",
+        ));
+    }
+    Ok(SolvedLoad {
+        load: solved.load,
+        measure: crate::register::measure(solved.input),
+    })
 }
 
 /// This station's checks.

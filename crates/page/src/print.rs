@@ -1,0 +1,21 @@
+//! On paper every station stands open.
+
+use gloo_events::EventListener;
+use leptos::prelude::*;
+use sheet::register::STATIONS;
+
+use crate::desk::Desk;
+
+/// Opens every station while the card is printed.
+pub fn all_open(desk: Desk) {
+    let before = StoredValue::new_local(Vec::new());
+    EventListener::new(&window(), "beforeprint", move |_| {
+        before.set_value(desk.open.get_untracked());
+        desk.open.set(STATIONS.iter().map(|h| h.station).collect());
+    })
+    .forget();
+    EventListener::new(&window(), "afterprint", move |_| {
+        desk.open.set(before.get_value())
+    })
+    .forget();
+}
