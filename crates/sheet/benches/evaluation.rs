@@ -34,7 +34,9 @@ fn links(criterion: &mut Criterion) {
     let design = link::read(turntable).expect("an example's link").design;
     let mut group = criterion.benchmark_group("turntable");
     group.bench_function("link read", |b| b.iter(|| link::read(black_box(turntable))));
-    group.bench_function("link written", |b| b.iter(|| link::write(black_box(&design))));
+    group.bench_function("link written", |b| {
+        b.iter(|| link::write(black_box(&design)))
+    });
     let torque = register::find_input("motor.stall_torque").expect("an input");
     let mut design = design.clone();
     group.bench_function("keystroke", |b| {
