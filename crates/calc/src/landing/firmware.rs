@@ -25,7 +25,6 @@ fn rounded(value: f64) -> f64 {
 #[derive(Debug, Clone)]
 pub(super) struct Firmware {
     rounding: Rounding,
-    sample_time: f64,
     steps_per_radian: f64,
     numerator: i128,
     denominator: i128,
@@ -62,7 +61,6 @@ impl Firmware {
             (controller.gains.proportional.value, controller.gains.derivative.value);
         Self {
             rounding: controller.rounding,
-            sample_time,
             steps_per_radian: pulses.steps_per_turn.value / core::f64::consts::TAU,
             numerator: i128::from(pulses.gearing.0),
             denominator: i128::from(pulses.gearing.1.max(1)),

@@ -26,7 +26,7 @@ use crate::units::{
 };
 use counter::{Counter, hermite, stationary};
 use firmware::{Firmware, LONGEST_DELAY};
-use plant::{Constants, Losses, Passed, Plant, Winding};
+use plant::{Constants, Passed, Plant, Winding};
 
 /// Static over kinetic friction of the motor: common practice, no source.
 pub const MOTOR_STATIC_FRICTION: f64 = 1.3;
@@ -870,7 +870,6 @@ struct Run<'a> {
     ending: u64,
     last_begin: f64,
     dwell_end: f64,
-    count_at_output: f64,
     worst_error: f64,
     final_error: Option<f64>,
     done: u64,
@@ -963,7 +962,6 @@ impl<'a> Run<'a> {
             ending: periods.saturating_sub(ending.max(1)),
             last_begin: command_end - last.time.value,
             dwell_end,
-            count_at_output,
             worst_error: 0.0,
             final_error: None,
             done: 0,
@@ -1127,7 +1125,7 @@ impl<'a> Run<'a> {
         let complete = self.done == self.periods && !flags.unstable;
         landing.settling = if !complete {
             Settling::NotReached
-        } else if since <= SETTLING_WINDOW {
+        } else if since < SETTLING_WINDOW && offset.abs() <= watch.tolerance {
             Settling::After(Time::new::<second>(since.max(0.0)))
         } else if hunting > 0.0 {
             Settling::Hunting

@@ -515,18 +515,12 @@ impl Plant {
             }
             Guard::Motor => {
                 let moving = self.mode.motor != 0;
-                if moving {
-                    self.x[MOTOR] = 0.0;
-                }
                 let (drive, limit) = self.motor_balance(&self.x, self.torque());
                 let sticks = moving && (fresh || drive.abs() <= limit);
                 self.mode.motor = if sticks { 0 } else { sign_of(drive) };
             }
             Guard::Load => {
                 let moving = self.mode.load != 0;
-                if moving {
-                    self.x[LOAD] = 0.0;
-                }
                 let drive = self.torque() - inputs[2];
                 let sticks = moving && (fresh || drive.abs() <= c.load_static);
                 self.mode.load = if sticks { 0 } else { sign_of(drive) };
@@ -705,7 +699,12 @@ impl Plant {
             } else {
                 self.events_cut = true;
             }
-            let next = if event.is_none() { last } else { series.at(share) };
+            let mut next = if event.is_none() { last } else { series.at(share) };
+            match event {
+                Some((Guard::Motor, _)) if self.mode.motor != 0 => next[MOTOR] = 0.0,
+                Some((Guard::Load, _)) if self.mode.load != 0 => next[LOAD] = 0.0,
+                _ => {}
+            }
             if self.losses.is_some() {
                 self.account(&series, share, step, inputs);
             }
