@@ -658,6 +658,7 @@ struct Swing {
     high: (f64, f64),
     direction: i8,
     turns: u32,
+    begin: f64,
     first: f64,
     last: f64,
 }
@@ -667,6 +668,7 @@ impl Swing {
         if !self.started {
             (self.started, self.least, self.greatest) = (true, position, position);
             (self.low, self.high) = ((position, time), (position, time));
+            self.begin = time;
             return;
         }
         self.least = self.least.min(position);
@@ -689,8 +691,8 @@ impl Swing {
     }
 
     fn turn(&mut self, time: f64, direction: i8) {
-        // The first one found may be the edge of the window.
-        if self.direction != 0 {
+        // The edge of the window is no turning point.
+        if time > self.begin {
             if self.turns == 0 {
                 self.first = time;
             }
@@ -698,6 +700,11 @@ impl Swing {
             self.last = time;
         }
         self.direction = direction;
+    }
+
+    /// Whether the load turned round, rather than crept one way.
+    fn turned(&self) -> bool {
+        self.turns > 0
     }
 
     fn frequency(&self) -> Option<f64> {
@@ -1127,7 +1134,7 @@ impl<'a> Run<'a> {
             Settling::NotReached
         } else if since < SETTLING_WINDOW && offset.abs() <= watch.tolerance {
             Settling::After(Time::new::<second>(since.max(0.0)))
-        } else if hunting > 0.0 {
+        } else if hunting > 0.0 && swing.turned() {
             Settling::Hunting
         } else {
             Settling::Droop

@@ -540,7 +540,7 @@ impl Plant {
 
     /// Takes the mode changes that are due without any time passing, after an event or a new
     /// voltage: what stuck may be overloaded, and the winding may leave or meet its limit.
-    fn settle(&mut self, inputs: &Inputs) {
+    fn settle(&mut self, inputs: &Inputs, event: Option<Guard>) {
         let c = self.constants;
         let torque = self.torque();
         if self.mode.motor == 0 {
@@ -558,6 +558,8 @@ impl Plant {
         let left = self.voltage_left(&self.x, inputs[0]);
         match self.mode.winding {
             Winding::Limited(sign) if f64::from(sign) * left < 0.0 => self.mode.winding = Winding::Free,
+            // Just released, the current hangs at its limit with no voltage left either way.
+            Winding::Free if event == Some(Guard::Winding) => {}
             Winding::Free if self.x[CURRENT].abs() >= c.current_limit * (1.0 - 1e-12) => {
                 let sign = sign_of(self.x[CURRENT]);
                 if f64::from(sign) * left > 0.0 {
@@ -584,7 +586,7 @@ impl Plant {
             (Some(_), Winding::Asleep) => Winding::Free,
             (Some(_), winding) => winding,
         };
-        self.settle(&inputs);
+        self.settle(&inputs, None);
         if self.rests(&inputs, &mut observe) {
             return;
         }
@@ -726,7 +728,7 @@ impl Plant {
             from = if event.is_none() && step >= end - from { end } else { from + share * step };
             if let Some((guard, fresh)) = event {
                 self.change(guard, inputs, fresh);
-                self.settle(inputs);
+                self.settle(inputs, Some(guard));
                 *events += 1;
                 self.events += 1;
             }

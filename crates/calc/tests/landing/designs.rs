@@ -70,7 +70,7 @@ pub fn jump(distance: f64) -> Leg {
     smooth(distance, 0.0, 1.0)
 }
 
-/// The demo turntable, without integral.
+/// The demo turntable.
 pub fn turntable() -> Actuator {
     let one = Ratio::from(1.0);
     Actuator {
@@ -118,7 +118,7 @@ pub fn turntable() -> Actuator {
         },
         controller: Controller {
             gains: gains(0.076_642_725_545_402_45, 0.0),
-            integral_time: None,
+            integral_time: Some(time(0.2)),
             feed_forward: one * 0.0,
             sample_time: time(1e-3),
             delay: 1,

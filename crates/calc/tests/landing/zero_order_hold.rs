@@ -80,6 +80,7 @@ pub fn linear() -> Actuator {
     actuator.pulses.gearing = (1, 1);
     actuator.pulses.rate_limit = None;
     actuator.controller.rounding = Rounding::None;
+    actuator.controller.integral_time = None;
     actuator.controller.deadband = 0;
     actuator
 }
