@@ -429,6 +429,11 @@ impl CurrentLine {
         constant + slope * acceleration
     }
 
+    /// Greatest size of its slope.
+    fn steepest(&self) -> f64 {
+        self.driving.1.abs().max(self.driven.1.abs())
+    }
+
     /// Acceleration at which the load begins to drive; not finite where the load has no inertia.
     fn kink(&self) -> f64 {
         -self.load_torque / self.load_inertia
@@ -510,6 +515,12 @@ fn thirds(x: f64) -> [f64; 3] {
     let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
     let turned = 0.5 * 3.0_f64.sqrt() * sine;
     [cosine, -0.5 * cosine - turned, -0.5 * cosine + turned]
+}
+
+/// Three numbers in order.
+fn ascending([a, b, c]: [f64; 3]) -> [f64; 3] {
+    let (low, high) = (a.min(b), a.max(b));
+    [low.min(c), low.max(c.min(high)), high.max(c)]
 }
 
 /// A smooth move in numbers: current, speed and power from the middle of the move, s = τ − ½.
@@ -605,8 +616,7 @@ impl SmoothMove {
             let (_, slope) = self
                 .line
                 .branch(self.acceleration * smooth_acceleration(middle));
-            let mut turns = self.stationary_voltage(slope);
-            turns.sort_by(f64::total_cmp);
+            let turns = ascending(self.stationary_voltage(slope));
             let mut from = low;
             for to in turns.into_iter().chain([high]) {
                 let to = to.clamp(from, high);
@@ -707,34 +717,41 @@ impl SmoothMove {
             .map_or(at_best, |s| self.power(s).max(at_best))
     }
 
-    /// Greatest R·max(i, 0) + Ke·N·ω.
+    /// Moment at which R·i + Ke·N·ω is greatest for a current of this slope against acceleration:
+    /// the one root of [`Self::stationary_voltage`] in the half of the move where R·i rises first.
+    fn greatest_voltage(&self, slope: f64) -> f64 {
+        let kappa = self.resistance * slope / (self.emf * self.time);
+        // Right at both ends of κ and within 3 % between them; three Newton steps make it exact.
+        let mut s = -kappa / (1.0 + 12.0 * kappa * kappa).sqrt();
+        for _ in 0..3 {
+            let value = s * (s * (s + 3.0 * kappa) - 0.25) - 0.25 * kappa;
+            let tangent = s * (3.0 * s + 6.0 * kappa) - 0.25;
+            s -= value / tangent;
+        }
+        s
+    }
+
+    /// Greatest R·max(i, 0) + Ke·N·ω. Where the current passes through zero it bends upwards, which
+    /// is no maximum.
     fn voltage_demand(&self) -> f64 {
         let demand = |s: f64| self.resistance * self.current(s).max(0.0) + self.back_emf(s);
-        let peak = self.acceleration * SMOOTH_ACCELERATION;
-        let kinked = self.line.kink().abs() < peak;
-        let (_, slope) = self.line.branch(0.0);
-        let slopes = if kinked {
-            [Some(self.line.driving.1), Some(self.line.driven.1)]
-        } else {
-            [Some(slope), None]
+        let mut most = demand(-0.5).max(demand(0.0)).max(demand(0.5));
+        let mut consider = |s: f64| {
+            if s.abs() < 0.5 {
+                most = most.max(demand(s));
+            }
         };
-        let stationary = slopes
-            .into_iter()
-            .flatten()
-            .flat_map(|slope| self.stationary_voltage(slope));
-        let corners = self
-            .line
-            .zeros()
-            .into_iter()
-            .chain([self.line.kink()])
-            .filter(|acceleration| acceleration.abs() < peak)
-            .flat_map(|acceleration| self.moments_of(acceleration));
-        stationary
-            .chain(corners)
-            .filter(|s| s.abs() < 0.5)
-            .chain([-0.5, 0.0, 0.5])
-            .map(demand)
-            .fold(0.0, f64::max)
+        let kink = self.line.kink();
+        if kink.abs() < self.acceleration * SMOOTH_ACCELERATION {
+            consider(self.greatest_voltage(self.line.driving.1));
+            consider(self.greatest_voltage(self.line.driven.1));
+            for s in self.moments_of(kink) {
+                consider(s);
+            }
+        } else {
+            consider(self.greatest_voltage(self.line.branch(0.0).1));
+        }
+        most.max(0.0)
     }
 }
 
@@ -783,6 +800,15 @@ impl Course {
         resistance: ElectricalResistance,
     ) -> Self {
         let line = CurrentLine::new(train, load_torque);
+        Self::on(line, train, motion, resistance)
+    }
+
+    fn on(
+        line: CurrentLine,
+        train: &Drivetrain,
+        motion: Motion,
+        resistance: ElectricalResistance,
+    ) -> Self {
         let emf = train.motor_constant.value * train.ratio.value;
         let time = motion.time.value;
         match motion.profile {
@@ -1579,20 +1605,21 @@ pub fn shortest_time(
 ) -> Option<Time> {
     let (speed, acceleration) = profile.peaks();
     let distance = distance.value;
+    let line = CurrentLine::new(train, load_torque);
     let demand_at = |rate: f64| {
         let motion = Motion {
             profile,
             distance: Angle::new::<radian>(distance),
             time: Time::new::<second>(1.0 / rate),
         };
-        let course = Course::new(train, motion, load_torque, limits.resistance);
+        let course = Course::on(line, train, motion, limits.resistance);
         let voltage = 1.0 - course.voltage_demand() / limits.voltage.value;
         match limits.current {
             Some(current) => voltage.min(1.0 - course.peak_current() / current.value),
             None => voltage,
         }
     };
-    let steady = CurrentLine::new(train, load_torque).at(0.0);
+    let steady = line.at(0.0);
     let starts = limits.resistance.value * steady.max(0.0) <= limits.voltage.value
         && limits
             .current
@@ -1623,8 +1650,17 @@ pub fn shortest_time(
         return None;
     }
     if demand_at(rate) < 0.0 {
-        // A rate near zero stands for the steady motion, which is known to be possible.
-        let slow = rate * 1e-9;
+        // Peaks of current and speed at one moment would ask for more than any moment does: what
+        // bears that is possible. A rate near zero stands for the steady motion, which is.
+        let growth = line.steepest() * acceleration * distance;
+        let room = limits.voltage.value - limits.resistance.value * steady.max(0.0);
+        let linear = emf * speed * distance;
+        let bend = (linear * linear + 4.0 * limits.resistance.value * growth * room).sqrt();
+        let mut slow = 2.0 * room / (linear + bend);
+        if let Some(limit) = limits.current {
+            slow = slow.min(((limit.value - steady.abs()) / growth).sqrt());
+        }
+        let slow = (slow * (1.0 - 1e-9)).min(rate).max(rate * 1e-9);
         rate = bracketed(demand_at, slow, rate, rate * 1e-10, 80)?;
     }
     Some(Time::new::<second>(1.0 / rate))
