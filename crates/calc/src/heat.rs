@@ -17,7 +17,7 @@ use crate::roots::{bracketed, rising};
 use crate::units::{
     Angle, COPPER_COEFFICIENT_20, ElectricCurrent, ElectricPotential, ElectricalResistance,
     MotorConstant, Power, Ratio, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque, celsius, finite, in_celsius,
+    ThermodynamicTemperature, Time, Torque, celsius, finite, in_celsius, within,
 };
 
 /// The thermal model of a motor in its ambient air.
@@ -841,7 +841,7 @@ impl TwoNodes {
             },
             0.0,
             start,
-            1e-6,
+            1e-4,
             100,
         )?;
         let integrals = self.moved(integrals, time, found);
@@ -1151,7 +1151,11 @@ pub fn stall_time(
     let held = drive.current_limit.value;
     // Rise at which the voltage no longer drives the limit.
     let switch = if held > 0.0 {
-        (((voltage / held - rest) / cold - 1.0) / coefficient).clamp(0.0, rise)
+        within(
+            ((voltage / held - rest) / cold - 1.0) / coefficient,
+            0.0,
+            rise,
+        )
     } else {
         return HeatingTime::Unlimited;
     };

@@ -16,7 +16,7 @@ use crate::roots::bracketed;
 use crate::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Energy, Length, MomentOfInertia, MotorConstant, Power, Ratio, Time,
-    Torque, Velocity,
+    Torque, Velocity, within,
 };
 
 /// Shape of a move from rest to rest.
@@ -155,7 +155,7 @@ fn smooth_speed(s: f64) -> f64 {
 impl Profile {
     /// Ramp fraction held between 0.001 and ½; the smooth profile has none.
     fn ramp(ramp_fraction: Ratio) -> f64 {
-        ramp_fraction.value.clamp(0.001, 0.5)
+        within(ramp_fraction.value, 0.001, 0.5)
     }
 
     /// Normalised peaks of speed and acceleration.
@@ -211,7 +211,7 @@ impl Profile {
 /// Lynch & Park, Modern Robotics, 9.2.
 #[must_use]
 pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
-    let share = elapsed.value.clamp(0.0, 1.0);
+    let share = within(elapsed.value, 0.0, 1.0);
     let (position, speed, acceleration) = match profile {
         Profile::Trapezoid { ramp_fraction } => {
             let ramp = Profile::ramp(ramp_fraction);
@@ -511,7 +511,7 @@ fn gauss(low: f64, high: f64, function: impl Fn(f64) -> f64) -> f64 {
 
 /// The three angles' cosines of a cubic with three real roots: cos((acos x + 2πk)/3).
 fn thirds(x: f64) -> [f64; 3] {
-    let angle = libm::acos(x.clamp(-1.0, 1.0)) / 3.0;
+    let angle = libm::acos(within(x, -1.0, 1.0)) / 3.0;
     let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
     let turned = 0.5 * 3.0_f64.sqrt() * sine;
     [cosine, -0.5 * cosine - turned, -0.5 * cosine + turned]
@@ -619,7 +619,7 @@ impl SmoothMove {
             let turns = ascending(self.stationary_voltage(slope));
             let mut from = low;
             for to in turns.into_iter().chain([high]) {
-                let to = to.clamp(from, high);
+                let to = within(to, from, high);
                 if let Some(s) = bracketed(|s| self.voltage(s), from, to, 1e-12, 40) {
                     splits.insert(s);
                 }

@@ -3,6 +3,8 @@
 //! Numbers here are plain, because the unknown may be a time, a speed or a current; the callers
 //! keep the dimensions.
 
+use crate::units::within;
+
 /// Root of a continuous function between two bounds where its sign differs.
 ///
 /// # Formula
@@ -83,7 +85,7 @@ pub fn bracketed(
         } else {
             0.5
         };
-        share = share.clamp(nearest, 1.0 - nearest);
+        share = within(share, nearest, 1.0 - nearest);
     }
     None
 }
