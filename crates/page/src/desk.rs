@@ -5,11 +5,11 @@ use std::rc::Rc;
 use leptos::prelude::*;
 use sheet::check::{self, Held, Status};
 use sheet::design::Design;
-use sheet::eval::Eval;
+use sheet::eval::{Eval, Inputs};
 use sheet::examples::EXAMPLES;
 use sheet::finding::{self, Said};
 use sheet::num::Marks;
-use sheet::register::{self, STATIONS, Station};
+use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
 /// A design with everything that follows from it.
 pub struct Worked {
@@ -21,6 +21,8 @@ pub struct Worked {
     pub said: Vec<Said>,
     /// Messages of refused inputs.
     pub refused: Vec<(usize, String)>,
+    /// Every input that is assumed.
+    assumed: Inputs,
 }
 
 impl Worked {
@@ -29,7 +31,11 @@ impl Worked {
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
+        let mut every = Inputs::default();
+        (0..INPUT_COUNT).for_each(|i| every.insert(i));
+        let assumed = eval.assumed(every);
         Rc::new(Self {
+            assumed,
             eval,
             held,
             said,
@@ -51,6 +57,11 @@ impl Worked {
             return Some((Status::Unknown, None));
         }
         Some((worst.status(), worst.margin()))
+    }
+
+    /// How many assumed inputs are among `rests_on`.
+    pub fn assumed_in(&self, rests_on: Inputs) -> usize {
+        rests_on.iter().filter(|&i| self.assumed.has(i)).count()
     }
 
     /// The worst check.
@@ -91,8 +102,9 @@ pub struct Opening {
 /// The signals of the page.
 #[derive(Clone, Copy)]
 pub struct Desk {
-    /// The design and what follows from it.
-    pub worked: RwSignal<Rc<Worked>, LocalStorage>,
+    worked: RwSignal<Rc<Worked>, LocalStorage>,
+    /// Changes with every change of the design: what [`Desk::read`] follows.
+    beat: Memo<u32>,
     /// Rises when fields must show the design anew: another design, an undo.
     pub renewed: RwSignal<u32>,
     /// Where the design came from.
@@ -126,8 +138,10 @@ impl Desk {
     pub fn new(opening: Opening) -> Self {
         let worked = Worked::of(opening.design.clone());
         let open = not_clear(&worked);
+        let worked = RwSignal::new_local(worked);
         Self {
-            worked: RwSignal::new_local(worked),
+            worked,
+            beat: beat(move || worked.track()),
             renewed: RwSignal::new(0),
             origin: RwSignal::new(opening.origin),
             notice: RwSignal::new(opening.trouble.map(String::from)),
@@ -141,9 +155,27 @@ impl Desk {
         }
     }
 
-    /// Reads from the design and its results.
+    /// The same desk for one part of the page.
+    ///
+    /// A signal takes as long to run each of its followers anew as it has followers; a part with a
+    /// beat of its own keeps that number small, and typing quick.
+    pub fn part(self) -> Self {
+        Self {
+            beat: beat(move || self.track()),
+            ..self
+        }
+    }
+
+    /// Follows every change of the design.
+    pub fn track(self) {
+        // Reading, not only tracking: a memo that was never read follows nothing.
+        let _ = self.beat.get();
+    }
+
+    /// Reads from the design and its results, and follows them.
     pub fn read<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
-        self.worked.with(|worked| read(worked))
+        self.track();
+        self.glance(read)
     }
 
     /// Reads without following.
@@ -278,6 +310,14 @@ impl Desk {
             }
         });
     }
+}
+
+/// A number that rises whenever what `follow` follows has changed.
+fn beat(follow: impl Fn() + Send + Sync + 'static) -> Memo<u32> {
+    Memo::new(move |last: Option<&u32>| {
+        follow();
+        last.map_or(0, |n| n.wrapping_add(1))
+    })
 }
 
 /// The stations that open by themselves: those that are not clear.

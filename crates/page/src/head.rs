@@ -19,6 +19,7 @@ use crate::station::capital;
 
 /// The card's head.
 pub fn head(desk: Desk) -> El {
+    let desk = desk.part();
     let title = move || {
         desk.read(|w| {
             let own = w.eval.design().text(register::card::TITLE.index());
@@ -175,7 +176,7 @@ fn shopping(desk: Desk) -> El {
     let line = move || {
         desk.read(|w| {
             finding::fill(
-                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of at least {need.stall_torque} and a no-load speed of {need.no_load_speed} at the output, or a little more.",
+                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
                 &w.eval,
             )
         })
@@ -378,7 +379,7 @@ fn verdict(desk: Desk) -> El {
         })
     };
     let key = Memo::new(move |_| {
-        desk.worked.track();
+        desk.track();
         others()
             .into_iter()
             .map(|(_, t)| t)

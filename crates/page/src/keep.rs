@@ -127,7 +127,7 @@ pub fn follow(desk: Desk) {
         }
     };
     let effect = RenderEffect::new(move |_| {
-        desk.worked.track();
+        desk.track();
         let _ = desk.origin.get();
         if waiting.with_value(Option::is_none) {
             waiting.set_value(Some(Timeout::new(500, write)));

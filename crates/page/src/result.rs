@@ -79,6 +79,7 @@ fn working(desk: Desk, index: usize) -> Vec<El> {
 
 /// A result's row.
 pub fn result(desk: Desk, index: usize) -> El {
+    let desk = desk.part();
     let Some(outcome) = register::result(index) else {
         return el("div");
     };
@@ -94,7 +95,7 @@ pub fn result(desk: Desk, index: usize) -> El {
     };
     let assumed = move || {
         desk.read(|w| {
-            let count = w.eval.assumed(w.eval.answer(index).rests_on).iter().count();
+            let count = w.assumed_in(w.eval.answer(index).rests_on);
             if count == 0 {
                 String::new()
             } else {

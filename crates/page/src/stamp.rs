@@ -63,6 +63,7 @@ pub fn stamp(status: Status, margin: Option<f64>, large: bool) -> String {
 
 /// The margin: every station in order, with its stamp.
 pub fn margin(desk: Desk) -> El {
+    let desk = desk.part();
     let rows = STATIONS
         .iter()
         .map(|heading| {

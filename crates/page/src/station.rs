@@ -29,6 +29,7 @@ fn inputs_of(station: Station, layers: &[u8]) -> Vec<usize> {
 
 /// A station: head with its question and stamp; fields, results, checks, cautions when it is open.
 pub fn station(desk: Desk, heading: &'static Heading) -> El {
+    let desk = desk.part();
     let station = heading.station;
     let id = anchor(station);
     let heading_id = [id.as_str(), "-heading"].concat();
@@ -246,7 +247,7 @@ fn sentence(desk: Desk, held: &Held) -> String {
 }
 
 fn rests(desk: Desk, held: &Held) -> String {
-    desk.glance(|w| match w.eval.assumed(held.rests_on).iter().count() {
+    desk.glance(|w| match w.assumed_in(held.rests_on) {
         0 => "Rests on given figures.".into(),
         1 => "Rests on 1 assumed figure.".into(),
         n => ["Rests on ", &num::int(n as i64), " assumed figures."].concat(),
@@ -259,7 +260,7 @@ fn checks(desk: Desk, station: Station) -> El {
         desk.glance(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
     };
     let key = Memo::new(move |_| {
-        desk.worked.track();
+        desk.track();
         let parts: Vec<String> = held()
             .iter()
             .map(|h| {
@@ -319,7 +320,7 @@ fn findings(desk: Desk, station: Station) -> El {
         })
     };
     let key = Memo::new(move |_| {
-        desk.worked.track();
+        desk.track();
         said()
             .iter()
             .map(|(s, m)| [s.word(), m].concat())
