@@ -17,7 +17,7 @@ use crate::roots::{bracketed, rising};
 use crate::units::{
     Angle, COPPER_COEFFICIENT_20, ElectricCurrent, ElectricPotential, ElectricalResistance,
     MotorConstant, Power, Ratio, TemperatureCoefficient, TemperatureInterval, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque, celsius, finite, in_celsius,
+    ThermodynamicTemperature, Time, Torque, celsius, finite, in_celsius, within,
 };
 
 /// The thermal model of a motor in its ambient air.
@@ -718,6 +718,9 @@ struct TwoNodes {
     lambda: [f64; 2],
 }
 
+/// Below this exponent six terms of the series of (eˣ − 1)/x are exact, at a tenth of the time.
+const SHORT: f64 = 0.01;
+
 impl TwoNodes {
     fn new(model: &ThermalModel, constant: f64, slope: f64) -> Self {
         let inner = 1.0 / model.winding_to_housing.value;
@@ -780,16 +783,30 @@ impl TwoNodes {
     fn integrals(&self, time: f64) -> [f64; 2] {
         self.lambda.map(|lambda| {
             let exponent = lambda * time;
-            if exponent == 0.0 {
-                time
+            if exponent.abs() < SHORT {
+                let term = |number: f64, next: f64| 1.0 + exponent / number * next;
+                time * term(2.0, term(3.0, term(4.0, term(5.0, term(6.0, 1.0)))))
             } else {
                 libm::expm1(exponent) / lambda
             }
         })
     }
 
+    /// The same to another `time`, from those to one before or behind it.
+    fn moved(&self, integrals: [f64; 2], from: f64, time: f64) -> [f64; 2] {
+        let by = time - from;
+        if self.lambda.iter().any(|l| (l * by).abs() >= SHORT) {
+            return self.integrals(time);
+        }
+        let more = self.integrals(by);
+        core::array::from_fn(|i| integrals[i] + (1.0 + self.lambda[i] * integrals[i]) * more[i])
+    }
+
     fn after(&self, state: [f64; 2], time: f64) -> [f64; 2] {
-        let integrals = self.integrals(time);
+        self.flowed(state, self.integrals(time))
+    }
+
+    fn flowed(&self, state: [f64; 2], integrals: [f64; 2]) -> [f64; 2] {
         let [winding, housing] = self.modes(self.rates(state));
         [
             state[0] + winding[0] * integrals[0] + winding[1] * integrals[1],
@@ -797,22 +814,53 @@ impl TwoNodes {
         ]
     }
 
-    /// Time until the winding has risen to `target`, if it does.
-    fn time_to(&self, state: [f64; 2], target: f64) -> Option<f64> {
+    /// Time until the winding has risen to `target`, if it does, and the state then.
+    fn time_to(&self, state: [f64; 2], target: f64) -> Option<(f64, [f64; 2])> {
         let span = target - state[0];
         if span <= 0.0 {
-            return Some(0.0);
+            return Some((0.0, state));
         }
         let rates = self.rates(state);
         let [[slow, fast], _] = self.modes(rates);
         if rates[0] <= 0.0 {
             return None;
         }
-        // The slow mode alone, the fast one taken as over: a time that is not yet too long.
         let [first, last] = self.lambda;
+        let start = self.first_guess([slow, fast], rates[0], span);
+        let (mut time, mut integrals) = (0.0, [0.0; 2]);
+        let found = rising(
+            |next| {
+                integrals = self.moved(integrals, time, next);
+                time = next;
+                let left = [1.0 + first * integrals[0], 1.0 + last * integrals[1]];
+                (
+                    slow * integrals[0] + fast * integrals[1] - span,
+                    slow * left[0] + fast * left[1],
+                    slow * first * left[0] + fast * last * left[1],
+                )
+            },
+            0.0,
+            start,
+            1e-4,
+            100,
+        )?;
+        let integrals = self.moved(integrals, time, found);
+        let [_, housing] = self.flowed(state, integrals);
+        Some((found, [target, housing]))
+    }
+
+    /// A time near that at which the winding has risen by `span`.
+    fn first_guess(&self, [slow, fast]: [f64; 2], rate: f64, span: f64) -> f64 {
+        let [first, last] = self.lambda;
+        // Constant acceleration, where it changes the rate by less than half.
+        let square = rate * rate + 2.0 * (slow * first + fast * last) * span;
+        if square > 0.25 * rate * rate && square < 2.25 * rate * rate {
+            return 2.0 * span / (rate + square.sqrt());
+        }
+        // The slow mode alone, the fast one taken as over: a time that is not yet too long.
         let rest = span + fast / last;
         let shift = first * rest / slow;
-        let start = if fast > 0.0 && last < 0.0 && rest > 0.0 && slow > 0.0 && shift > -1.0 {
+        let slow_alone = if fast > 0.0 && last < 0.0 && rest > 0.0 && slow > 0.0 && shift > -1.0 {
             if shift == 0.0 {
                 rest / slow
             } else {
@@ -821,20 +869,7 @@ impl TwoNodes {
         } else {
             0.0
         };
-        rising(
-            |time| {
-                let integrals = self.integrals(time);
-                let value = slow * integrals[0] + fast * integrals[1] - span;
-                let slope =
-                    slow * (1.0 + first * integrals[0]) + fast * (1.0 + last * integrals[1]);
-                (value, slope)
-            },
-            0.0,
-            start.max(span / rates[0]),
-            // The last step of Newton's method squares what is left.
-            1e-9,
-            100,
-        )
+        slow_alone.max(span / rate)
     }
 }
 
@@ -942,7 +977,7 @@ pub fn temperatures_after(
 /// ```
 ///
 /// # Sources
-/// Linear system of two nodes; Newton's method from a closed first guess.
+/// Linear system of two nodes; Halley's method from a closed first guess.
 #[must_use]
 pub fn hold_time(
     model: &ThermalModel,
@@ -958,7 +993,7 @@ pub fn hold_time(
     }
     TwoNodes::at_current(model, current.value)
         .time_to([0.0; 2], rise.value)
-        .map_or(HeatingTime::Unlimited, |time| {
+        .map_or(HeatingTime::Unlimited, |(time, _)| {
             HeatingTime::After(Time::new::<second>(time))
         })
 }
@@ -1116,7 +1151,11 @@ pub fn stall_time(
     let held = drive.current_limit.value;
     // Rise at which the voltage no longer drives the limit.
     let switch = if held > 0.0 {
-        (((voltage / held - rest) / cold - 1.0) / coefficient).clamp(0.0, rise)
+        within(
+            ((voltage / held - rest) / cold - 1.0) / coefficient,
+            0.0,
+            rise,
+        )
     } else {
         return HeatingTime::Unlimited;
     };
@@ -1135,8 +1174,8 @@ pub fn stall_time(
     let mut state = [0.0; 2];
     let mut elapsed = 0.0;
     let mut advance = |nodes: TwoNodes, target: f64| {
-        let time = nodes.time_to(state, target)?;
-        state = nodes.after(state, time);
+        let (time, then) = nodes.time_to(state, target)?;
+        state = then;
         elapsed += time;
         Some(elapsed)
     };

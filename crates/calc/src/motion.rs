@@ -16,7 +16,7 @@ use crate::roots::bracketed;
 use crate::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Energy, Length, MomentOfInertia, MotorConstant, Power, Ratio, Time,
-    Torque, Velocity,
+    Torque, Velocity, within,
 };
 
 /// Shape of a move from rest to rest.
@@ -213,7 +213,7 @@ fn smooth_speed(s: f64) -> f64 {
 impl Profile {
     /// Ramp fraction held between 0.001 and ½; the smooth profile has none.
     fn ramp(ramp_fraction: Ratio) -> f64 {
-        ramp_fraction.value.clamp(0.001, 0.5)
+        within(ramp_fraction.value, 0.001, 0.5)
     }
 
     /// Normalised peaks of speed and acceleration.
@@ -269,7 +269,7 @@ impl Profile {
 /// Lynch & Park, Modern Robotics, 9.2.
 #[must_use]
 pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
-    let share = elapsed.value.clamp(0.0, 1.0);
+    let share = within(elapsed.value, 0.0, 1.0);
     let (position, speed, acceleration) = match profile {
         Profile::Trapezoid { ramp_fraction } => {
             let ramp = Profile::ramp(ramp_fraction);
@@ -564,10 +564,16 @@ fn gauss(low: f64, high: f64, function: impl Fn(f64) -> f64) -> f64 {
 
 /// The three angles' cosines of a cubic with three real roots: cos((acos x + 2πk)/3).
 fn thirds(x: f64) -> [f64; 3] {
-    let angle = libm::acos(x.clamp(-1.0, 1.0)) / 3.0;
+    let angle = libm::acos(within(x, -1.0, 1.0)) / 3.0;
     let (sine, cosine) = (libm::sin(angle), libm::cos(angle));
     let turned = 0.5 * 3.0_f64.sqrt() * sine;
     [cosine, -0.5 * cosine - turned, -0.5 * cosine + turned]
+}
+
+/// Three numbers in order.
+fn ascending([a, b, c]: [f64; 3]) -> [f64; 3] {
+    let (low, high) = (a.min(b), a.max(b));
+    [low.min(c), low.max(c.min(high)), high.max(c)]
 }
 
 /// A smooth move in numbers: current, speed and power from the middle of the move, s = τ − ½.
@@ -663,11 +669,10 @@ impl SmoothMove {
             let (_, slope) = self
                 .line
                 .branch(self.acceleration * smooth_acceleration(middle));
-            let mut turns = self.stationary_voltage(slope);
-            turns.sort_by(f64::total_cmp);
+            let turns = ascending(self.stationary_voltage(slope));
             let mut from = low;
             for to in turns.into_iter().chain([high]) {
-                let to = to.clamp(from, high);
+                let to = within(to, from, high);
                 if let Some(s) = bracketed(|s| self.voltage(s), from, to, 1e-12, 40) {
                     splits.insert(s);
                 }
@@ -765,34 +770,41 @@ impl SmoothMove {
             .map_or(at_best, |s| self.power(s).max(at_best))
     }
 
-    /// Greatest R·max(i, 0) + Ke·N·ω.
+    /// Moment at which R·i + Ke·N·ω is greatest for a current of this slope against acceleration:
+    /// the one root of [`Self::stationary_voltage`] in the half of the move where R·i rises first.
+    fn greatest_voltage(&self, slope: f64) -> f64 {
+        let kappa = self.resistance * slope / (self.emf * self.time);
+        // Right at both ends of κ and within 3 % between them; three Newton steps make it exact.
+        let mut s = -kappa / (1.0 + 12.0 * kappa * kappa).sqrt();
+        for _ in 0..3 {
+            let value = s * (s * (s + 3.0 * kappa) - 0.25) - 0.25 * kappa;
+            let tangent = s * (3.0 * s + 6.0 * kappa) - 0.25;
+            s -= value / tangent;
+        }
+        s
+    }
+
+    /// Greatest R·max(i, 0) + Ke·N·ω. Where the current passes through zero it bends upwards, which
+    /// is no maximum.
     fn voltage_demand(&self) -> f64 {
         let demand = |s: f64| self.resistance * self.current(s).max(0.0) + self.back_emf(s);
-        let peak = self.acceleration * SMOOTH_ACCELERATION;
-        let kinked = self.line.kink().abs() < peak;
-        let (_, slope) = self.line.branch(0.0);
-        let slopes = if kinked {
-            [Some(self.line.driving.1), Some(self.line.driven.1)]
-        } else {
-            [Some(slope), None]
+        let mut most = demand(-0.5).max(demand(0.0)).max(demand(0.5));
+        let mut consider = |s: f64| {
+            if s.abs() < 0.5 {
+                most = most.max(demand(s));
+            }
         };
-        let stationary = slopes
-            .into_iter()
-            .flatten()
-            .flat_map(|slope| self.stationary_voltage(slope));
-        let corners = self
-            .line
-            .zeros()
-            .into_iter()
-            .chain([self.line.kink()])
-            .filter(|acceleration| acceleration.abs() < peak)
-            .flat_map(|acceleration| self.moments_of(acceleration));
-        stationary
-            .chain(corners)
-            .filter(|s| s.abs() < 0.5)
-            .chain([-0.5, 0.0, 0.5])
-            .map(demand)
-            .fold(0.0, f64::max)
+        let kink = self.line.kink();
+        if kink.abs() < self.acceleration * SMOOTH_ACCELERATION {
+            consider(self.greatest_voltage(self.line.driving.1));
+            consider(self.greatest_voltage(self.line.driven.1));
+            for s in self.moments_of(kink) {
+                consider(s);
+            }
+        } else {
+            consider(self.greatest_voltage(self.line.branch(0.0).1));
+        }
+        most.max(0.0)
     }
 }
 
@@ -841,6 +853,15 @@ impl Course {
         resistance: ElectricalResistance,
     ) -> Self {
         let line = CurrentLine::new(train, load_torque);
+        Self::on(line, train, motion, resistance)
+    }
+
+    fn on(
+        line: CurrentLine,
+        train: &Drivetrain,
+        motion: Motion,
+        resistance: ElectricalResistance,
+    ) -> Self {
         let emf = train.motor_constant.value * train.ratio.value;
         let time = motion.time.value;
         match motion.profile {
@@ -1666,20 +1687,21 @@ pub fn shortest_time(
 ) -> Option<Time> {
     let (speed, acceleration) = profile.peaks();
     let distance = distance.value;
+    let line = CurrentLine::new(train, load_torque);
     let demand_at = |rate: f64| {
         let motion = Motion {
             profile,
             distance: Angle::new::<radian>(distance),
             time: Time::new::<second>(1.0 / rate),
         };
-        let course = Course::new(train, motion, load_torque, resistance(motion.time));
+        let course = Course::on(line, train, motion, resistance(motion.time));
         let voltage = 1.0 - course.voltage_demand() / limits.voltage.value;
         match limits.current {
             Some(current) => voltage.min(1.0 - course.peak_current() / current.value),
             None => voltage,
         }
     };
-    let steady = CurrentLine::new(train, load_torque).at(0.0);
+    let steady = line.at(0.0);
     // What is left of the gears' torque for the inertia, before the loss of the last stage.
     let room = limits.torque.map(|limit| {
         let stage = limits.last_stage_efficiency;

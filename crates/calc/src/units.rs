@@ -92,3 +92,12 @@ where
 pub fn turns(count: f64) -> Angle {
     Angle::new::<uom::si::angle::radian>(core::f64::consts::TAU * count)
 }
+
+/// `value` held between two bounds; a NaN becomes the lower one.
+///
+/// In place of [`f64::clamp`], whose panic message brings the formatting of floating-point numbers
+/// into the page, 15 kB of it.
+#[allow(clippy::manual_clamp)]
+pub(crate) fn within(value: f64, low: f64, high: f64) -> f64 {
+    value.max(low).min(high)
+}

@@ -1,6 +1,6 @@
 //! Checks: what the design can do against what it must, and how much room is left.
 
-use crate::eval::{Absent, Eval, Inputs};
+use crate::eval::{Absent, BEYOND, Eval, Inputs};
 use crate::register::{self, Physical, Station, Travel};
 use crate::unit::Measure;
 
@@ -207,24 +207,22 @@ impl Held {
 /// Holds every check against the design.
 #[must_use]
 pub fn all(c: &Eval<'_>) -> Vec<Held> {
-    table()
-        .filter_map(|check| {
-            let (room, rests_on) = c.apart(check.room);
-            let room = match room {
-                Ok(None) => return None,
-                Ok(Some(room)) if room.capability.is_nan() || room.need.is_nan() => {
-                    Err(Absent::impossible("the figures lead beyond any number"))
-                }
-                Ok(Some(room)) => Ok(room),
-                Err(absent) => Err(absent),
-            };
-            Some(Held {
-                check,
-                room,
-                rests_on,
-            })
-        })
-        .collect()
+    let mut held = Vec::with_capacity(register::CHECK_TABLES.iter().map(|t| t.len()).sum());
+    for check in table() {
+        let (room, rests_on) = c.apart(check.room);
+        let room = match room {
+            Ok(None) => continue,
+            Ok(Some(room)) if room.capability.is_nan() || room.need.is_nan() => Err(BEYOND),
+            Ok(Some(room)) => Ok(room),
+            Err(absent) => Err(absent),
+        };
+        held.push(Held {
+            check,
+            room,
+            rests_on,
+        });
+    }
+    held
 }
 
 /// Checks in order, worst first: by status, then by margin; equals stay as they were.

@@ -260,10 +260,11 @@ impl<'a> Eval<'a> {
             Some(result) => (result.compute)(self),
             None => self.input(index),
         };
-        slot.found.set(match found {
-            Ok(value) if !value.is_finite() => Err(BEYOND),
-            found => found,
-        });
+        match found {
+            Ok(value) if value.is_finite() => slot.found.set(Ok(value)),
+            Ok(_) => slot.found.set(Err(BEYOND)),
+            Err(absent) => slot.found.set(Err(absent)),
+        }
         slot.rests_on.set(self.rests_on.get());
         slot.progress.set(Progress::Done);
         self.rests_on.set(outer.0);

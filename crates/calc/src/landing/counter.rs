@@ -125,7 +125,10 @@ impl Counter {
 
     /// Levels of A and B: high between their two edges.
     fn levels(&self) -> [bool; 2] {
-        [self.passed[0] != self.passed[2], self.passed[1] != self.passed[3]]
+        [
+            self.passed[0] != self.passed[2],
+            self.passed[1] != self.passed[3],
+        ]
     }
 
     /// Sees one step of the motor: angle and speed at both ends, and their times.
@@ -152,7 +155,14 @@ impl Counter {
 
     /// Next edge in one direction: its place in cycles, and which it is.
     fn next_edge(&self, upward: bool) -> (f64, usize) {
-        let mut nearest = (if upward { f64::INFINITY } else { f64::NEG_INFINITY }, 0);
+        let mut nearest = (
+            if upward {
+                f64::INFINITY
+            } else {
+                f64::NEG_INFINITY
+            },
+            0,
+        );
         for &edge in self.counted {
             let place = if upward {
                 (self.passed[edge].saturating_add(1)) as f64 + self.edges[edge] + self.hysteresis
@@ -191,9 +201,12 @@ impl Counter {
         }
         // Too fast to follow: all of them are gone.
         let cycles = self.cycles(to.1);
-        let passed: [i64; 4] = core::array::from_fn(|edge| (cycles - self.edges[edge]).floor() as i64);
+        let passed: [i64; 4] =
+            core::array::from_fn(|edge| (cycles - self.edges[edge]).floor() as i64);
         for &edge in self.counted {
-            self.lost = self.lost.saturating_add(passed[edge].abs_diff(self.passed[edge]));
+            self.lost = self
+                .lost
+                .saturating_add(passed[edge].abs_diff(self.passed[edge]));
         }
         self.passed = passed;
         self.served = self.levels();
@@ -262,7 +275,9 @@ pub(super) fn stationary(from: f64, to: f64, slope_from: f64, slope_to: f64) -> 
         // Derivative of the cubic of [`hermite`].
         let rise = to - from;
         let left = 1.0 - share;
-        slope_from * left * left + slope_to * share * share + 2.0 * share * left * (3.0 * rise - slope_from - slope_to)
+        slope_from * left * left
+            + slope_to * share * share
+            + 2.0 * share * left * (3.0 * rise - slope_from - slope_to)
     };
     bracketed(slope, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5)
 }

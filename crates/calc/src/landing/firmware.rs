@@ -57,8 +57,10 @@ impl Firmware {
     ) -> Self {
         let quantum = core::f64::consts::TAU / counts_per_motor_turn;
         let sample_time = controller.sample_time.value;
-        let (proportional, derivative) =
-            (controller.gains.proportional.value, controller.gains.derivative.value);
+        let (proportional, derivative) = (
+            controller.gains.proportional.value,
+            controller.gains.derivative.value,
+        );
         Self {
             rounding: controller.rounding,
             steps_per_radian: pulses.steps_per_turn.value / core::f64::consts::TAU,
@@ -71,9 +73,9 @@ impl Firmware {
             steps: 0,
             proportional: quantum * proportional,
             derivative: quantum * derivative / sample_time,
-            integral: controller
-                .integral_time
-                .map_or(0.0, |time| quantum * proportional * sample_time / time.value),
+            integral: controller.integral_time.map_or(0.0, |time| {
+                quantum * proportional * sample_time / time.value
+            }),
             feed_forward: controller.feed_forward.value * quantum * (motor_constant + derivative)
                 / sample_time,
             deadband: f64::from(controller.deadband),
@@ -92,7 +94,9 @@ impl Firmware {
     /// Exact position of the step that a commanded angle has reached, rad.
     pub fn step_position(&self, commanded: f64) -> f64 {
         match self.rounding {
-            Rounding::Firmware => (commanded * self.steps_per_radian + 0.5).floor() / self.steps_per_radian,
+            Rounding::Firmware => {
+                (commanded * self.steps_per_radian + 0.5).floor() / self.steps_per_radian
+            }
             Rounding::None => commanded,
         }
     }

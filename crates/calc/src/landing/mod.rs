@@ -530,7 +530,12 @@ fn constants(actuator: &Actuator, flags: &mut Flags) -> Result<Constants, Refuse
     let motor_constant = positive(train.motor_constant.value, "motor constant")?;
     let no_load_current = within(train.no_load_current.value, 0.0, most, "no-load current")?;
     let motor_friction = motor_constant * no_load_current;
-    let load_friction = within(actuator.load.friction_torque.value, 0.0, most, "friction torque")?;
+    let load_friction = within(
+        actuator.load.friction_torque.value,
+        0.0,
+        most,
+        "friction torque",
+    )?;
     Ok(Constants {
         resistance,
         inductance: inductance.max(least),
@@ -559,10 +564,30 @@ fn check_firmware(actuator: &Actuator, legs: &[Leg]) -> Result<(), Refused> {
     let (c, p, s) = (&actuator.controller, &actuator.pulses, &actuator.sensing);
     let most = f64::MAX;
     positive(actuator.power.voltage.value, "supply voltage")?;
-    within(actuator.power.source_resistance.value, 0.0, most, "source resistance")?;
-    within(actuator.power.board_current.value, 0.0, most, "board current")?;
-    within(actuator.load.holding_torque.value, -most, most, "holding torque")?;
-    within(actuator.position_tolerance.value, 0.0, most, "position tolerance")?;
+    within(
+        actuator.power.source_resistance.value,
+        0.0,
+        most,
+        "source resistance",
+    )?;
+    within(
+        actuator.power.board_current.value,
+        0.0,
+        most,
+        "board current",
+    )?;
+    within(
+        actuator.load.holding_torque.value,
+        -most,
+        most,
+        "holding torque",
+    )?;
+    within(
+        actuator.position_tolerance.value,
+        0.0,
+        most,
+        "position tolerance",
+    )?;
     let angle = actuator.load.start_angle.map_or(0.0, |angle| angle.value);
     within(angle, -most, most, "start angle")?;
     positive(f64::from(s.pole_pairs), "pole pairs")?;
@@ -628,7 +653,9 @@ impl Command<'_> {
         if elapsed >= whole {
             return (self.base + leg.distance.value, false);
         }
-        let share = state_at(leg.profile, Ratio::from(elapsed / whole)).position.value;
+        let share = state_at(leg.profile, Ratio::from(elapsed / whole))
+            .position
+            .value;
         (self.base + share * leg.distance.value, true)
     }
 }
@@ -775,9 +802,13 @@ impl Watch {
             let extreme = hermite(share, was, offset, slope_from, slope_to);
             self.place(from + share * passed.step, extreme);
         }
-        if self.phase != Phase::LastLeg && offset.abs() <= self.tolerance && was.abs() > self.tolerance {
-            let beyond =
-                |share: f64| hermite(share, was, offset, slope_from, slope_to).abs() - self.tolerance;
+        if self.phase != Phase::LastLeg
+            && offset.abs() <= self.tolerance
+            && was.abs() > self.tolerance
+        {
+            let beyond = |share: f64| {
+                hermite(share, was, offset, slope_from, slope_to).abs() - self.tolerance
+            };
             let share = crate::roots::bracketed(beyond, 0.0, 1.0, 1e-9, 60).unwrap_or(0.0);
             self.last_outside = self.last_outside.max(from + share * passed.step);
         }
@@ -804,7 +835,8 @@ impl Watch {
         let step = passed.step;
         self.peak_current = self.peak_current.max(to.abs());
         let squares = from * from + to * to;
-        let heat = self.resistance * step
+        let heat = self.resistance
+            * step
             * (0.5 * squares + step / 6.0 * (from * rate_from - to * rate_to)).max(0.0);
         self.copper += heat;
         match passed.mode.winding {
@@ -830,8 +862,11 @@ impl Watch {
             let path = |share: f64| hermite(share, from, to, slope_from, slope_to);
             let share = crate::roots::bracketed(path, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5);
             // The charge up to the root, by the trapezoid with the slopes' correction.
-            let first = step * share
-                * (0.5 * from + share / 12.0 * (slope_from - slope_at(share, from, to, slope_from, slope_to)));
+            let first = step
+                * share
+                * (0.5 * from
+                    + share / 12.0
+                        * (slope_from - slope_at(share, from, to, slope_from, slope_to)));
             self.supply(passed.voltage * first);
             self.supply(passed.voltage * (charge - first));
         } else {
@@ -910,7 +945,10 @@ impl<'a> Run<'a> {
         );
         let count_at_output = core::f64::consts::TAU / (counter.per_turn() * constants.ratio);
         let distance: f64 = legs.iter().map(|leg| leg.distance.value).sum();
-        let whole: f64 = legs.iter().map(|leg| leg.time.value + leg.dwell.value).sum();
+        let whole: f64 = legs
+            .iter()
+            .map(|leg| leg.time.value + leg.dwell.value)
+            .sum();
         let last = &legs[legs.len() - 1];
         let dwell_end = whole;
         let command_end = whole - last.dwell.value;
@@ -956,10 +994,16 @@ impl<'a> Run<'a> {
             plant,
             firmware,
             counter,
-            command: Command { legs, index: 0, begin: 0.0, base: 0.0 },
+            command: Command {
+                legs,
+                index: 0,
+                begin: 0.0,
+                base: 0.0,
+            },
             rounding: actuator.controller.rounding,
             voltage,
-            bus: voltage - actuator.power.source_resistance.value * actuator.power.board_current.value,
+            bus: voltage
+                - actuator.power.source_resistance.value * actuator.power.board_current.value,
             source_resistance: actuator.power.source_resistance.value,
             holding,
             start_angle,
@@ -1045,9 +1089,13 @@ impl<'a> Run<'a> {
                 Phase::Legs
             };
             self.enter(phase, time);
-            let holding = self.holding * self.start_angle.map_or(1.0, |start| libm::cos(start + position));
+            let holding = self.holding
+                * self
+                    .start_angle
+                    .map_or(1.0, |start| libm::cos(start + position));
             let (watch, counter) = (&mut self.watch, &mut self.counter);
-            self.plant.advance(voltage, holding, |passed| watch.see(passed, counter));
+            self.plant
+                .advance(voltage, holding, |passed| watch.see(passed, counter));
             self.done = k + 1;
             let healthy = self.watch.theta.abs() <= RUNAWAY
                 && self.plant.x.iter().all(|value| value.is_finite());
@@ -1092,7 +1140,11 @@ impl<'a> Run<'a> {
         };
         let swing = &watch.swing;
         let hunting = 0.5 * (swing.greatest - swing.least);
-        let hunting = if swing.started && hunting >= watch.threshold { hunting } else { 0.0 };
+        let hunting = if swing.started && hunting >= watch.threshold {
+            hunting
+        } else {
+            0.0
+        };
         let hunting = finite(hunting);
         let offset = finite(self.position() - watch.target);
         let droop = if swing.started {
@@ -1121,7 +1173,9 @@ impl<'a> Run<'a> {
             energy: energy(finite(watch.drawn - watch.returned)),
             returned_energy: energy(finite(watch.returned)),
             copper_loss: energy(finite(watch.copper)),
-            friction_loss: energy(finite(watch.travelled * self.plant.constants.motor_friction)),
+            friction_loss: energy(finite(
+                watch.travelled * self.plant.constants.motor_friction,
+            )),
             lost_counts: self.counter.lost,
             duration: Time::new::<second>(duration),
             periods: self.done,

@@ -195,11 +195,15 @@ impl Transition {
         for row in 0..5 {
             let turned = f64::from(u8::from(row == TURNED));
             for column in 0..4 {
-                let product: f64 = (0..4).map(|k| self.state[row][k] * self.state[k][column]).sum();
+                let product: f64 = (0..4)
+                    .map(|k| self.state[row][k] * self.state[k][column])
+                    .sum();
                 twice.state[row][column] = product + turned * self.state[row][column];
             }
             for column in 0..3 {
-                let product: f64 = (0..4).map(|k| self.state[row][k] * self.inputs[k][column]).sum();
+                let product: f64 = (0..4)
+                    .map(|k| self.state[row][k] * self.inputs[k][column])
+                    .sum();
                 // The old input adds to every row but is itself carried only by the turned angle.
                 twice.inputs[row][column] = product + self.inputs[row][column];
                 if row == TURNED {
@@ -328,22 +332,34 @@ pub(super) struct Plant {
 }
 
 impl Plant {
-    pub fn new(constants: Constants, period: f64, refinement: u32, twist: f64, audited: bool) -> Self {
+    pub fn new(
+        constants: Constants,
+        period: f64,
+        refinement: u32,
+        twist: f64,
+        audited: bool,
+    ) -> Self {
         let rate = constants.fastest_rate();
         let longest = constants.longest_step(period);
         let sub_steps = (period / longest * f64::from(refinement.max(1)) * (1.0 - 1e-12)).ceil();
         // The cast saturates; the caller bounds the work.
         let sub_steps = (sub_steps as u32).max(1);
-        let contact = if twist > constants.half_backlash || (constants.backlash_free() && twist >= 0.0) {
-            1
-        } else if twist < -constants.half_backlash {
-            -1
-        } else {
-            0
-        };
+        let contact =
+            if twist > constants.half_backlash || (constants.backlash_free() && twist >= 0.0) {
+                1
+            } else if twist < -constants.half_backlash {
+                -1
+            } else {
+                0
+            };
         let mut plant = Self {
             constants,
-            mode: Mode { contact, motor: 0, load: 0, winding: Winding::Free },
+            mode: Mode {
+                contact,
+                motor: 0,
+                load: 0,
+                winding: Winding::Free,
+            },
             x: [0.0, 0.0, 0.0, twist, 0.0],
             losses: audited.then(Losses::default),
             events: 0,
@@ -361,7 +377,12 @@ impl Plant {
             for motor in -1..=1 {
                 for load in -1..=1 {
                     for winding in [Winding::Free, Winding::Asleep] {
-                        let mode = Mode { contact, motor, load, winding };
+                        let mode = Mode {
+                            contact,
+                            motor,
+                            load,
+                            winding,
+                        };
                         plant.equations[mode.index()] = plant.equations_of(mode);
                     }
                 }
@@ -387,10 +408,18 @@ impl Plant {
 
     fn equations_of(&self, mode: Mode) -> Equations {
         let c = &self.constants;
-        let (contact, motor, load) = (f64::from(mode.contact), f64::from(mode.motor), f64::from(mode.load));
-        let mut equations = Equations { inverse_ratio: 1.0 / c.ratio, ..Equations::default() };
+        let (contact, motor, load) = (
+            f64::from(mode.contact),
+            f64::from(mode.motor),
+            f64::from(mode.load),
+        );
+        let mut equations = Equations {
+            inverse_ratio: 1.0 / c.ratio,
+            ..Equations::default()
+        };
         if mode.winding == Winding::Free {
-            equations.current = [-c.resistance, -c.motor_constant, 1.0].map(|value| value / c.inductance);
+            equations.current =
+                [-c.resistance, -c.motor_constant, 1.0].map(|value| value / c.inductance);
         }
         if mode.contact != 0 {
             equations.torque = [
@@ -406,7 +435,8 @@ impl Plant {
                 .map(|value| value / c.rotor_inertia);
         }
         if mode.load != 0 {
-            equations.load = [1.0, -load * c.load_friction, -1.0].map(|value| value / c.load_inertia);
+            equations.load =
+                [1.0, -load * c.load_friction, -1.0].map(|value| value / c.load_inertia);
         }
         equations
     }
@@ -447,7 +477,9 @@ impl Plant {
         let c = &self.constants;
         let torque = self.active().torque(x, 1.0);
         match guard {
-            Guard::Contact if self.mode.contact == 0 => -self.approach(x, 1.0).max(self.approach(x, -1.0)),
+            Guard::Contact if self.mode.contact == 0 => {
+                -self.approach(x, 1.0).max(self.approach(x, -1.0))
+            }
             Guard::Contact => f64::from(self.mode.contact) * torque,
             Guard::Motor if self.motor_is_smooth() => 1.0,
             Guard::Motor if self.mode.motor != 0 => f64::from(self.mode.motor) * x[MOTOR],
@@ -467,7 +499,9 @@ impl Plant {
     }
 
     fn clear(&self, x: &State, inputs: &Inputs) -> bool {
-        GUARDS.iter().all(|&guard| self.guard(guard, x, inputs) >= 0.0)
+        GUARDS
+            .iter()
+            .all(|&guard| self.guard(guard, x, inputs) >= 0.0)
     }
 
     /// Share of the step at which a violated guard is crossed, and whether it starts there because
@@ -483,7 +517,10 @@ impl Plant {
             None => (0.0, true),
             Some(low) => {
                 let tolerance = EVENT_TOLERANCE / step;
-                (bracketed(value, low, 1.0, tolerance, 80).unwrap_or(1.0), false)
+                (
+                    bracketed(value, low, 1.0, tolerance, 80).unwrap_or(1.0),
+                    false,
+                )
             }
         }
     }
@@ -505,7 +542,11 @@ impl Plant {
                     -1
                 };
                 // The spring that opens while still pressed relaxes by itself in its damper.
-                let (side, sign) = if was == 0 { (self.mode.contact, -0.5) } else { (was, 0.5) };
+                let (side, sign) = if was == 0 {
+                    (self.mode.contact, -0.5)
+                } else {
+                    (was, 0.5)
+                };
                 if let Some(losses) = &mut self.losses {
                     if !c.backlash_free() {
                         let left = press(&self.x, side);
@@ -557,7 +598,9 @@ impl Plant {
         }
         let left = self.voltage_left(&self.x, inputs[0]);
         match self.mode.winding {
-            Winding::Limited(sign) if f64::from(sign) * left < 0.0 => self.mode.winding = Winding::Free,
+            Winding::Limited(sign) if f64::from(sign) * left < 0.0 => {
+                self.mode.winding = Winding::Free
+            }
             // Just released, the current hangs at its limit with no voltage left either way.
             Winding::Free if event == Some(Guard::Winding) => {}
             Winding::Free if self.x[CURRENT].abs() >= c.current_limit * (1.0 - 1e-12) => {
@@ -573,12 +616,18 @@ impl Plant {
 
     /// Carries the state over one period of constant voltage; an absent voltage is a sleeping
     /// bridge. The observer sees every step.
-    pub fn advance(&mut self, voltage: Option<f64>, holding: f64, mut observe: impl FnMut(&Passed<'_>)) {
+    pub fn advance(
+        &mut self,
+        voltage: Option<f64>,
+        holding: f64,
+        mut observe: impl FnMut(&Passed<'_>),
+    ) {
         let inputs = [voltage.unwrap_or(0.0), 1.0, holding];
         self.mode.winding = match (voltage, self.mode.winding) {
             (None, _) => {
                 if let Some(losses) = &mut self.losses {
-                    losses.cut_off += 0.5 * self.constants.inductance * self.x[CURRENT] * self.x[CURRENT];
+                    losses.cut_off +=
+                        0.5 * self.constants.inductance * self.x[CURRENT] * self.x[CURRENT];
                 }
                 self.x[CURRENT] = 0.0;
                 Winding::Asleep
@@ -615,7 +664,8 @@ impl Plant {
                 continue;
             }
             let current = &self.equations[index].current;
-            let rate_after = current[0] * next[CURRENT] + current[1] * next[MOTOR] + current[2] * inputs[0];
+            let rate_after =
+                current[0] * next[CURRENT] + current[1] * next[MOTOR] + current[2] * inputs[0];
             observe(&Passed {
                 elapsed,
                 step: self.sub_step,
@@ -701,7 +751,11 @@ impl Plant {
             } else {
                 self.events_cut = true;
             }
-            let mut next = if event.is_none() { last } else { series.at(share) };
+            let mut next = if event.is_none() {
+                last
+            } else {
+                series.at(share)
+            };
             match event {
                 Some((Guard::Motor, _)) if self.mode.motor != 0 => next[MOTOR] = 0.0,
                 Some((Guard::Load, _)) if self.mode.load != 0 => next[LOAD] = 0.0,
@@ -725,7 +779,11 @@ impl Plant {
                     equations.rates(&next, inputs)[CURRENT],
                 ),
             });
-            from = if event.is_none() && step >= end - from { end } else { from + share * step };
+            from = if event.is_none() && step >= end - from {
+                end
+            } else {
+                from + share * step
+            };
             if let Some((guard, fresh)) = event {
                 self.change(guard, inputs, fresh);
                 self.settle(inputs, Some(guard));
@@ -754,7 +812,9 @@ impl Plant {
             output_turned += weight * x[LOAD];
         }
         let end = series.at(share);
-        let Some(losses) = &mut self.losses else { return };
+        let Some(losses) = &mut self.losses else {
+            return;
+        };
         let copper = c.resistance * sums[0];
         losses.copper += copper;
         losses.electrical += match mode.winding {

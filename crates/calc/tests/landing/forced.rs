@@ -29,17 +29,46 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         .map(|(sample, position)| (sample.position.value - position).abs())
         .fold(0.0, f64::max);
     let drawn = figures.energy + figures.returned;
-    let swing = if figures.swing < 0.1 * count { 0.0 } else { figures.swing };
+    let swing = if figures.swing < 0.1 * count {
+        0.0
+    } else {
+        figures.swing
+    };
     let rows = [
-        ("overshoot", landing.overshoot.value, figures.overshoot, count),
-        ("peak current", landing.peak_current.value, figures.peak_current, 1e-3),
-        ("worst error", landing.worst_error.value, figures.worst_error, count),
-        ("final error", landing.final_error.value, figures.final_error, count),
+        (
+            "overshoot",
+            landing.overshoot.value,
+            figures.overshoot,
+            count,
+        ),
+        (
+            "peak current",
+            landing.peak_current.value,
+            figures.peak_current,
+            1e-3,
+        ),
+        (
+            "worst error",
+            landing.worst_error.value,
+            figures.worst_error,
+            count,
+        ),
+        (
+            "final error",
+            landing.final_error.value,
+            figures.final_error,
+            count,
+        ),
         ("droop", landing.droop.value, figures.droop, count),
         ("hunting", landing.hunting.value, swing, count),
         ("energy", landing.energy.value, figures.energy, drawn),
         ("copper", landing.copper_loss.value, figures.copper, drawn),
-        ("returned", landing.returned_energy.value, figures.returned, drawn),
+        (
+            "returned",
+            landing.returned_energy.value,
+            figures.returned,
+            drawn,
+        ),
     ];
     let mut worst = (0.0, "");
     for (label, value, reference, floor) in rows {
@@ -48,19 +77,30 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
             worst = (difference, label);
         }
     }
-    assert!(worst.0 <= tolerance, "{name}: {worst:?}\n{landing:?}\n{}", brief(&figures));
+    assert!(
+        worst.0 <= tolerance,
+        "{name}: {worst:?}\n{landing:?}\n{}",
+        brief(&figures)
+    );
     assert_eq!(landing.reversals, figures.reversals, "{name}: reversals");
     let since = figures.last_outside;
     match landing.settling {
         Settling::After(time) => {
             let difference = (time.value - since.max(0.0)).abs();
-            assert!(difference <= tolerance * since.max(0.1), "{name}: settling {time:?}, {since}");
+            assert!(
+                difference <= tolerance * since.max(0.1),
+                "{name}: settling {time:?}, {since}"
+            );
         }
         _ => assert!(since > 0.999, "{name}: settled at {since}"),
     }
     println!(
         "{name}: within {:.1e} ({}), positions within {:.1e} count, {} events in {} samples",
-        worst.0, worst.1, widest / count, landing.events, landing.periods,
+        worst.0,
+        worst.1,
+        widest / count,
+        landing.events,
+        landing.periods,
     );
 }
 
@@ -80,16 +120,28 @@ fn step_tests_of_the_demos_agree() {
 #[test]
 fn moves_of_the_demos_agree() {
     // The moves of the cards, shortened in distance and time alike unless everything is to run.
-    let share = if std::env::var_os(ALL).is_some() { 1.0 } else { 0.1 };
+    let share = if std::env::var_os(ALL).is_some() {
+        1.0
+    } else {
+        0.1
+    };
     let turns = std::f64::consts::TAU;
     let slide = smooth(0.9 / 0.032 * turns * share, 18.0 * share, 6.0);
     compare("camera slider moves", &camera_slider(), &[slide], 0.01);
     let focus = trapezoid(6.0 / 0.7 * turns * share, 8.0 * share, 20.0);
     compare("focus stage moves", &focus_stage(), &[focus], 0.01);
     let table = smooth(0.5 * turns * share, 10.0 * share, 1.0);
-    let back = Leg { distance: -table.distance, ..table };
+    let back = Leg {
+        distance: -table.distance,
+        ..table
+    };
     compare("turntable moves", &turntable(), &[table], 0.01);
-    compare("turntable there and back", &turntable(), &[table, back], 0.01);
+    compare(
+        "turntable there and back",
+        &turntable(),
+        &[table, back],
+        0.01,
+    );
     let vent = trapezoid(65.0_f64.to_radians() * share, 20.0 * share, 7200.0);
     compare("vent lever moves", &vent_lever(), &[vent], 0.01);
 }
@@ -158,7 +210,10 @@ fn what_no_reference_exercised_agrees() {
     let mut locking = plain;
     locking.train.efficiency = Ratio::from(0.35);
     locking.train.back_driving_efficiency = Ratio::from(2.0 - 1.0 / 0.35);
-    let back = Leg { distance: -leg.distance, ..leg };
+    let back = Leg {
+        distance: -leg.distance,
+        ..leg
+    };
     compare("locking gears", &locking, &[leg], 0.01);
     compare("locking gears, the other way", &locking, &[back], 0.01);
 }
