@@ -4,7 +4,7 @@ use super::Sensing;
 use crate::roots::bracketed;
 
 /// Greatest number of edges followed one by one in a step; more are counted as lost.
-const MOST_EDGES: u32 = 4096;
+const MOST_EDGES: u32 = 1024;
 
 /// Share of the speed at which edges come too fast, from which on they are followed one by one.
 const WATCHED: f64 = 0.7;
@@ -34,6 +34,8 @@ pub(super) struct Counter {
     waiting_upward: bool,
     busy_until: f64,
     pub lost: u64,
+    /// Edges followed one by one so far.
+    pub followed: u64,
 }
 
 impl Counter {
@@ -83,6 +85,7 @@ impl Counter {
             waiting_upward: true,
             busy_until: f64::NEG_INFINITY,
             lost: 0,
+            followed: 0,
         };
         counter.passed = core::array::from_fn(|edge| (-counter.edges[edge]).floor() as i64);
         counter.served = counter.levels();
@@ -178,6 +181,7 @@ impl Counter {
             if !reached || begin == end {
                 return;
             }
+            self.followed += 1;
             let share = bracketed(|share| path(share) - place, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5);
             let time = from.0 + share * step;
             self.serve_until(time);

@@ -62,7 +62,7 @@ pub const HUNTING_WINDOW: f64 = 0.5;
 /// Greatest number of samples of a run.
 pub const MOST_PERIODS: u64 = 2_000_000;
 
-/// Greatest number of sub-steps of a run.
+/// Greatest number of sub-steps, and of edges followed one by one, of a run.
 pub const MOST_WORK: u64 = 20_000_000;
 
 /// Motor angle that counts as unstable, rad.
@@ -1055,7 +1055,7 @@ impl<'a> Run<'a> {
                 self.flags.unstable = true;
                 break;
             }
-            if self.plant.work > MOST_WORK {
+            if self.plant.work + self.counter.followed > MOST_WORK {
                 self.flags.run_cut = true;
                 break;
             }

@@ -40,7 +40,7 @@ fn run(name: &str, actuator: &Actuator, legs: &[Leg]) -> Landing {
     let started = std::time::Instant::now();
     let (landing, filled) = simulate(actuator, legs, &mut samples).unwrap();
     let took = started.elapsed();
-    println!("{name}: {took:?} {:?} {:?}", landing.settling, landing.flags);
+    println!("{name}: {took:?} {:?} {} events, {:?}", landing.settling, landing.events, landing.flags);
     assert!(all_finite(&landing), "{name}: {landing:?}");
     assert!(samples[..filled].iter().all(|sample| {
         [sample.error.value, sample.current.value, sample.voltage.value, sample.position.value]
@@ -57,8 +57,7 @@ fn unstable_gains_hunt() {
     actuator.controller.deadband = 0;
     actuator.controller.gains = gains(1e6, 0.0);
     let wild = run("huge Kp", &actuator, &[jump(0.5)]);
-    assert_eq!(wild.settling, Settling::Hunting);
-    assert!(wild.hunting_frequency.is_some());
+    assert!(wild.hunting.value > 0.0 && wild.hunting_frequency.is_some(), "{wild:?}");
     actuator.controller.gains = gains(1.0, 1e6);
     run("huge Kd", &actuator, &[jump(0.01)]);
     actuator.controller.gains = gains(-1.0, 0.0);
