@@ -12,6 +12,13 @@ pub(super) const LONGEST_DELAY: u32 = 8;
 /// What the bridge is told: a pulse width in steps of the timer, or to sleep.
 pub(super) type Order = Option<f64>;
 
+/// Whether the command has ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Demand {
+    Moving,
+    Ended,
+}
+
 /// Whole part below, as the firmware's integers hold it; the cast saturates.
 fn whole(value: f64) -> i64 {
     value.floor() as i64
@@ -57,8 +64,10 @@ impl Firmware {
     ) -> Self {
         let quantum = core::f64::consts::TAU / counts_per_motor_turn;
         let sample_time = controller.sample_time.value;
-        let (proportional, derivative) =
-            (controller.gains.proportional.value, controller.gains.derivative.value);
+        let (proportional, derivative) = (
+            controller.gains.proportional.value,
+            controller.gains.derivative.value,
+        );
         Self {
             rounding: controller.rounding,
             steps_per_radian: pulses.steps_per_turn.value / core::f64::consts::TAU,
@@ -71,9 +80,9 @@ impl Firmware {
             steps: 0,
             proportional: quantum * proportional,
             derivative: quantum * derivative / sample_time,
-            integral: controller
-                .integral_time
-                .map_or(0.0, |time| quantum * proportional * sample_time / time.value),
+            integral: controller.integral_time.map_or(0.0, |time| {
+                quantum * proportional * sample_time / time.value
+            }),
             feed_forward: controller.feed_forward.value * quantum * (motor_constant + derivative)
                 / sample_time,
             deadband: f64::from(controller.deadband),
@@ -92,7 +101,9 @@ impl Firmware {
     /// Exact position of the step that a commanded angle has reached, rad.
     pub fn step_position(&self, commanded: f64) -> f64 {
         match self.rounding {
-            Rounding::Firmware => (commanded * self.steps_per_radian + 0.5).floor() / self.steps_per_radian,
+            Rounding::Firmware => {
+                (commanded * self.steps_per_radian + 0.5).floor() / self.steps_per_radian
+            }
             Rounding::None => commanded,
         }
     }
@@ -124,7 +135,7 @@ impl Firmware {
     }
 
     /// One sample: takes the commanded angle and the count, gives the order now in force.
-    pub fn sample(&mut self, commanded: f64, count: f64, commanding: bool) -> Order {
+    pub fn sample(&mut self, commanded: f64, count: f64, demand: Demand) -> Order {
         let target = self.target(commanded);
         let difference = target - count;
         let error = if difference.abs() <= self.deadband && self.rounding == Rounding::Firmware {
@@ -150,7 +161,7 @@ impl Firmware {
             Rounding::None => share,
         };
 
-        self.samples_inside = if commanding || difference.abs() > self.deadband {
+        self.samples_inside = if demand == Demand::Moving || difference.abs() > self.deadband {
             0
         } else {
             self.samples_inside.saturating_add(1)

@@ -25,8 +25,8 @@ use crate::units::{
     MomentOfInertia, Ratio, Stiffness, Time, Torque,
 };
 use counter::{Counter, hermite, stationary};
-use firmware::{Firmware, LONGEST_DELAY};
-use plant::{Constants, Passed, Plant, Winding};
+use firmware::{Demand, Firmware, LONGEST_DELAY};
+use plant::{Constants, Losses, Passed, Plant, Winding};
 
 /// Static over kinetic friction of the motor: common practice, no source.
 pub const MOTOR_STATIC_FRICTION: f64 = 1.3;
@@ -428,7 +428,7 @@ pub fn simulate(
     legs: &[Leg],
     traces: &mut [Sample],
 ) -> Result<(Landing, usize), Refused> {
-    let mut run = Run::new(actuator, legs, false)?;
+    let mut run = Run::new(actuator, legs, None)?;
     let filled = run.go(traces);
     Ok((run.landing(), filled))
 }
@@ -457,7 +457,7 @@ pub fn simulate(
 /// # Sources
 /// Conservation of energy.
 pub fn audit(actuator: &Actuator, legs: &[Leg]) -> Result<(Landing, EnergyBalance), Refused> {
-    let mut run = Run::new(actuator, legs, true)?;
+    let mut run = Run::new(actuator, legs, Some(Losses::default()))?;
     let before = run.plant.stored();
     run.go(&mut []);
     let after = run.plant.stored();
@@ -530,7 +530,12 @@ fn constants(actuator: &Actuator, flags: &mut Flags) -> Result<Constants, Refuse
     let motor_constant = positive(train.motor_constant.value, "motor constant")?;
     let no_load_current = within(train.no_load_current.value, 0.0, most, "no-load current")?;
     let motor_friction = motor_constant * no_load_current;
-    let load_friction = within(actuator.load.friction_torque.value, 0.0, most, "friction torque")?;
+    let load_friction = within(
+        actuator.load.friction_torque.value,
+        0.0,
+        most,
+        "friction torque",
+    )?;
     Ok(Constants {
         resistance,
         inductance: inductance.max(least),
@@ -559,10 +564,30 @@ fn check_firmware(actuator: &Actuator, legs: &[Leg]) -> Result<(), Refused> {
     let (c, p, s) = (&actuator.controller, &actuator.pulses, &actuator.sensing);
     let most = f64::MAX;
     positive(actuator.power.voltage.value, "supply voltage")?;
-    within(actuator.power.source_resistance.value, 0.0, most, "source resistance")?;
-    within(actuator.power.board_current.value, 0.0, most, "board current")?;
-    within(actuator.load.holding_torque.value, -most, most, "holding torque")?;
-    within(actuator.position_tolerance.value, 0.0, most, "position tolerance")?;
+    within(
+        actuator.power.source_resistance.value,
+        0.0,
+        most,
+        "source resistance",
+    )?;
+    within(
+        actuator.power.board_current.value,
+        0.0,
+        most,
+        "board current",
+    )?;
+    within(
+        actuator.load.holding_torque.value,
+        -most,
+        most,
+        "holding torque",
+    )?;
+    within(
+        actuator.position_tolerance.value,
+        0.0,
+        most,
+        "position tolerance",
+    )?;
     let angle = actuator.load.start_angle.map_or(0.0, |angle| angle.value);
     within(angle, -most, most, "start angle")?;
     positive(f64::from(s.pole_pairs), "pole pairs")?;
@@ -628,7 +653,9 @@ impl Command<'_> {
         if elapsed >= whole {
             return (self.base + leg.distance.value, false);
         }
-        let share = state_at(leg.profile, Ratio::from(elapsed / whole)).position.value;
+        let share = state_at(leg.profile, Ratio::from(elapsed / whole))
+            .position
+            .value;
         (self.base + share * leg.distance.value, true)
     }
 }
@@ -775,9 +802,13 @@ impl Watch {
             let extreme = hermite(share, was, offset, slope_from, slope_to);
             self.place(from + share * passed.step, extreme);
         }
-        if self.phase != Phase::LastLeg && offset.abs() <= self.tolerance && was.abs() > self.tolerance {
-            let beyond =
-                |share: f64| hermite(share, was, offset, slope_from, slope_to).abs() - self.tolerance;
+        if self.phase != Phase::LastLeg
+            && offset.abs() <= self.tolerance
+            && was.abs() > self.tolerance
+        {
+            let beyond = |share: f64| {
+                hermite(share, was, offset, slope_from, slope_to).abs() - self.tolerance
+            };
             let share = crate::roots::bracketed(beyond, 0.0, 1.0, 1e-9, 60).unwrap_or(0.0);
             self.last_outside = self.last_outside.max(from + share * passed.step);
         }
@@ -804,7 +835,8 @@ impl Watch {
         let step = passed.step;
         self.peak_current = self.peak_current.max(to.abs());
         let squares = from * from + to * to;
-        let heat = self.resistance * step
+        let heat = self.resistance
+            * step
             * (0.5 * squares + step / 6.0 * (from * rate_from - to * rate_to)).max(0.0);
         self.copper += heat;
         match passed.mode.winding {
@@ -830,8 +862,11 @@ impl Watch {
             let path = |share: f64| hermite(share, from, to, slope_from, slope_to);
             let share = crate::roots::bracketed(path, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5);
             // The charge up to the root, by the trapezoid with the slopes' correction.
-            let first = step * share
-                * (0.5 * from + share / 12.0 * (slope_from - slope_at(share, from, to, slope_from, slope_to)));
+            let first = step
+                * share
+                * (0.5 * from
+                    + share / 12.0
+                        * (slope_from - slope_at(share, from, to, slope_from, slope_to)));
             self.supply(passed.voltage * first);
             self.supply(passed.voltage * (charge - first));
         } else {
@@ -884,7 +919,7 @@ struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
-    fn new(actuator: &Actuator, legs: &'a [Leg], audited: bool) -> Result<Self, Refused> {
+    fn new(actuator: &Actuator, legs: &'a [Leg], losses: Option<Losses>) -> Result<Self, Refused> {
         let mut flags = Flags::default();
         let constants = constants(actuator, &mut flags)?;
         check_firmware(actuator, legs)?;
@@ -897,7 +932,7 @@ impl<'a> Run<'a> {
             constants.half_backlash.copysign(resting) + resting / constants.stiffness
         };
         let sample_time = actuator.controller.sample_time.value;
-        let plant = Plant::new(constants, sample_time, actuator.refinement, twist, audited);
+        let plant = Plant::new(constants, sample_time, actuator.refinement, twist, losses);
         let start = constants.ratio * twist;
         let counter = Counter::new(&actuator.sensing, start);
         let voltage = actuator.power.voltage.value;
@@ -910,7 +945,10 @@ impl<'a> Run<'a> {
         );
         let count_at_output = core::f64::consts::TAU / (counter.per_turn() * constants.ratio);
         let distance: f64 = legs.iter().map(|leg| leg.distance.value).sum();
-        let whole: f64 = legs.iter().map(|leg| leg.time.value + leg.dwell.value).sum();
+        let whole: f64 = legs
+            .iter()
+            .map(|leg| leg.time.value + leg.dwell.value)
+            .sum();
         let last = &legs[legs.len() - 1];
         let dwell_end = whole;
         let command_end = whole - last.dwell.value;
@@ -956,10 +994,16 @@ impl<'a> Run<'a> {
             plant,
             firmware,
             counter,
-            command: Command { legs, index: 0, begin: 0.0, base: 0.0 },
+            command: Command {
+                legs,
+                index: 0,
+                begin: 0.0,
+                base: 0.0,
+            },
             rounding: actuator.controller.rounding,
             voltage,
-            bus: voltage - actuator.power.source_resistance.value * actuator.power.board_current.value,
+            bus: voltage
+                - actuator.power.source_resistance.value * actuator.power.board_current.value,
             source_resistance: actuator.power.source_resistance.value,
             holding,
             start_angle,
@@ -1003,12 +1047,16 @@ impl<'a> Run<'a> {
             let time = (k as f64 - self.pre_roll as f64) * self.sample_time;
             let before = k < self.pre_roll;
             let (commanded, moving) = self.command.at(if before { -1.0 } else { time });
-            let commanding = before || moving || time < self.watch.command_end;
+            let demand = if before || moving || time < self.watch.command_end {
+                Demand::Moving
+            } else {
+                Demand::Ended
+            };
             let count = match self.rounding {
                 Rounding::Firmware => self.counter.read(self.watch.theta, time) as f64,
                 Rounding::None => self.counter.exact(self.watch.theta),
             };
-            let order = self.firmware.sample(commanded, count, commanding);
+            let order = self.firmware.sample(commanded, count, demand);
             let duty = order.map(|width| self.firmware.duty(width));
             let voltage = duty.map(|duty| self.winding_voltage(duty));
             let position = self.position();
@@ -1045,9 +1093,13 @@ impl<'a> Run<'a> {
                 Phase::Legs
             };
             self.enter(phase, time);
-            let holding = self.holding * self.start_angle.map_or(1.0, |start| libm::cos(start + position));
+            let holding = self.holding
+                * self
+                    .start_angle
+                    .map_or(1.0, |start| libm::cos(start + position));
             let (watch, counter) = (&mut self.watch, &mut self.counter);
-            self.plant.advance(voltage, holding, |passed| watch.see(passed, counter));
+            self.plant
+                .advance(voltage, holding, |passed| watch.see(passed, counter));
             self.done = k + 1;
             let healthy = self.watch.theta.abs() <= RUNAWAY
                 && self.plant.x.iter().all(|value| value.is_finite());
@@ -1092,7 +1144,11 @@ impl<'a> Run<'a> {
         };
         let swing = &watch.swing;
         let hunting = 0.5 * (swing.greatest - swing.least);
-        let hunting = if swing.started && hunting >= watch.threshold { hunting } else { 0.0 };
+        let hunting = if swing.started && hunting >= watch.threshold {
+            hunting
+        } else {
+            0.0
+        };
         let hunting = finite(hunting);
         let offset = finite(self.position() - watch.target);
         let droop = if swing.started {
@@ -1121,7 +1177,9 @@ impl<'a> Run<'a> {
             energy: energy(finite(watch.drawn - watch.returned)),
             returned_energy: energy(finite(watch.returned)),
             copper_loss: energy(finite(watch.copper)),
-            friction_loss: energy(finite(watch.travelled * self.plant.constants.motor_friction)),
+            friction_loss: energy(finite(
+                watch.travelled * self.plant.constants.motor_friction,
+            )),
             lost_counts: self.counter.lost,
             duration: Time::new::<second>(duration),
             periods: self.done,

@@ -195,11 +195,15 @@ impl Transition {
         for row in 0..5 {
             let turned = f64::from(u8::from(row == TURNED));
             for column in 0..4 {
-                let product: f64 = (0..4).map(|k| self.state[row][k] * self.state[k][column]).sum();
+                let product: f64 = (0..4)
+                    .map(|k| self.state[row][k] * self.state[k][column])
+                    .sum();
                 twice.state[row][column] = product + turned * self.state[row][column];
             }
             for column in 0..3 {
-                let product: f64 = (0..4).map(|k| self.state[row][k] * self.inputs[k][column]).sum();
+                let product: f64 = (0..4)
+                    .map(|k| self.state[row][k] * self.inputs[k][column])
+                    .sum();
                 // The old input adds to every row but is itself carried only by the turned angle.
                 twice.inputs[row][column] = product + self.inputs[row][column];
                 if row == TURNED {
@@ -281,6 +285,24 @@ enum Guard {
 
 const GUARDS: [Guard; 4] = [Guard::Contact, Guard::Motor, Guard::Load, Guard::Winding];
 
+/// Where in a step a guard is crossed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Crossing {
+    /// At this share of the step.
+    At(f64),
+    /// At its very start, by a body that has just begun to move and does not get away.
+    Fresh,
+}
+
+impl Crossing {
+    fn share(self) -> f64 {
+        match self {
+            Self::At(share) => share,
+            Self::Fresh => 0.0,
+        }
+    }
+}
+
 /// What was turned into heat or stored elsewhere, J; the parts of the energy balance.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Losses {
@@ -328,24 +350,36 @@ pub(super) struct Plant {
 }
 
 impl Plant {
-    pub fn new(constants: Constants, period: f64, refinement: u32, twist: f64, audited: bool) -> Self {
+    pub fn new(
+        constants: Constants,
+        period: f64,
+        refinement: u32,
+        twist: f64,
+        losses: Option<Losses>,
+    ) -> Self {
         let rate = constants.fastest_rate();
         let longest = constants.longest_step(period);
         let sub_steps = (period / longest * f64::from(refinement.max(1)) * (1.0 - 1e-12)).ceil();
         // The cast saturates; the caller bounds the work.
         let sub_steps = (sub_steps as u32).max(1);
-        let contact = if twist > constants.half_backlash || (constants.backlash_free() && twist >= 0.0) {
-            1
-        } else if twist < -constants.half_backlash {
-            -1
-        } else {
-            0
-        };
+        let contact =
+            if twist > constants.half_backlash || (constants.backlash_free() && twist >= 0.0) {
+                1
+            } else if twist < -constants.half_backlash {
+                -1
+            } else {
+                0
+            };
         let mut plant = Self {
             constants,
-            mode: Mode { contact, motor: 0, load: 0, winding: Winding::Free },
+            mode: Mode {
+                contact,
+                motor: 0,
+                load: 0,
+                winding: Winding::Free,
+            },
             x: [0.0, 0.0, 0.0, twist, 0.0],
-            losses: audited.then(Losses::default),
+            losses,
             events: 0,
             events_cut: false,
             work: 0,
@@ -361,7 +395,12 @@ impl Plant {
             for motor in -1..=1 {
                 for load in -1..=1 {
                     for winding in [Winding::Free, Winding::Asleep] {
-                        let mode = Mode { contact, motor, load, winding };
+                        let mode = Mode {
+                            contact,
+                            motor,
+                            load,
+                            winding,
+                        };
                         plant.equations[mode.index()] = plant.equations_of(mode);
                     }
                 }
@@ -387,10 +426,18 @@ impl Plant {
 
     fn equations_of(&self, mode: Mode) -> Equations {
         let c = &self.constants;
-        let (contact, motor, load) = (f64::from(mode.contact), f64::from(mode.motor), f64::from(mode.load));
-        let mut equations = Equations { inverse_ratio: 1.0 / c.ratio, ..Equations::default() };
+        let (contact, motor, load) = (
+            f64::from(mode.contact),
+            f64::from(mode.motor),
+            f64::from(mode.load),
+        );
+        let mut equations = Equations {
+            inverse_ratio: 1.0 / c.ratio,
+            ..Equations::default()
+        };
         if mode.winding == Winding::Free {
-            equations.current = [-c.resistance, -c.motor_constant, 1.0].map(|value| value / c.inductance);
+            equations.current =
+                [-c.resistance, -c.motor_constant, 1.0].map(|value| value / c.inductance);
         }
         if mode.contact != 0 {
             equations.torque = [
@@ -406,7 +453,8 @@ impl Plant {
                 .map(|value| value / c.rotor_inertia);
         }
         if mode.load != 0 {
-            equations.load = [1.0, -load * c.load_friction, -1.0].map(|value| value / c.load_inertia);
+            equations.load =
+                [1.0, -load * c.load_friction, -1.0].map(|value| value / c.load_inertia);
         }
         equations
     }
@@ -444,10 +492,17 @@ impl Plant {
 
     /// Value of a guard: negative where its event has happened.
     fn guard(&self, guard: Guard, x: &State, inputs: &Inputs) -> f64 {
+        self.guard_at(guard, x, self.active().torque(x, 1.0), inputs)
+    }
+
+    /// The same where the tooth torque is known.
+    #[inline]
+    fn guard_at(&self, guard: Guard, x: &State, torque: f64, inputs: &Inputs) -> f64 {
         let c = &self.constants;
-        let torque = self.active().torque(x, 1.0);
         match guard {
-            Guard::Contact if self.mode.contact == 0 => -self.approach(x, 1.0).max(self.approach(x, -1.0)),
+            Guard::Contact if self.mode.contact == 0 => {
+                -self.approach(x, 1.0).max(self.approach(x, -1.0))
+            }
             Guard::Contact => f64::from(self.mode.contact) * torque,
             Guard::Motor if self.motor_is_smooth() => 1.0,
             Guard::Motor if self.mode.motor != 0 => f64::from(self.mode.motor) * x[MOTOR],
@@ -467,12 +522,15 @@ impl Plant {
     }
 
     fn clear(&self, x: &State, inputs: &Inputs) -> bool {
-        GUARDS.iter().all(|&guard| self.guard(guard, x, inputs) >= 0.0)
+        let torque = self.active().torque(x, 1.0);
+        self.guard_at(Guard::Contact, x, torque, inputs) >= 0.0
+            && self.guard_at(Guard::Motor, x, torque, inputs) >= 0.0
+            && self.guard_at(Guard::Load, x, torque, inputs) >= 0.0
+            && self.guard_at(Guard::Winding, x, torque, inputs) >= 0.0
     }
 
-    /// Share of the step at which a violated guard is crossed, and whether it starts there because
-    /// the mode is fresh.
-    fn crossing(&self, guard: Guard, series: &Series, inputs: &Inputs, step: f64) -> (f64, bool) {
+    /// Where in the step a violated guard is crossed.
+    fn crossing(&self, guard: Guard, series: &Series, inputs: &Inputs, step: f64) -> Crossing {
         let value = |share: f64| self.guard(guard, &series.at(share), inputs);
         let low = if value(0.0) > 0.0 {
             Some(0.0)
@@ -480,16 +538,16 @@ impl Plant {
             FRESH.into_iter().find(|&share| value(share) > 0.0)
         };
         match low {
-            None => (0.0, true),
+            None => Crossing::Fresh,
             Some(low) => {
                 let tolerance = EVENT_TOLERANCE / step;
-                (bracketed(value, low, 1.0, tolerance, 80).unwrap_or(1.0), false)
+                Crossing::At(bracketed(value, low, 1.0, tolerance, 80).unwrap_or(1.0))
             }
         }
     }
 
-    /// Changes the mode at an event; a fresh one is not allowed to slip again at once.
-    fn change(&mut self, guard: Guard, inputs: &Inputs, fresh: bool) {
+    /// Changes the mode at an event; what has just begun to move and does not get away sticks.
+    fn change(&mut self, guard: Guard, inputs: &Inputs, crossing: Crossing) {
         let c = self.constants;
         match guard {
             Guard::Contact => {
@@ -505,24 +563,29 @@ impl Plant {
                     -1
                 };
                 // The spring that opens while still pressed relaxes by itself in its damper.
-                let (side, sign) = if was == 0 { (self.mode.contact, -0.5) } else { (was, 0.5) };
-                if let Some(losses) = &mut self.losses {
-                    if !c.backlash_free() {
-                        let left = press(&self.x, side);
-                        losses.damping += sign * c.stiffness * left * left;
-                    }
+                let (side, sign) = if was == 0 {
+                    (self.mode.contact, -0.5)
+                } else {
+                    (was, 0.5)
+                };
+                if let Some(losses) = &mut self.losses
+                    && !c.backlash_free()
+                {
+                    let left = press(&self.x, side);
+                    losses.damping += sign * c.stiffness * left * left;
                 }
             }
             Guard::Motor => {
                 let moving = self.mode.motor != 0;
                 let (drive, limit) = self.motor_balance(&self.x, self.torque());
-                let sticks = moving && (fresh || drive.abs() <= limit);
+                let sticks = moving && (crossing == Crossing::Fresh || drive.abs() <= limit);
                 self.mode.motor = if sticks { 0 } else { sign_of(drive) };
             }
             Guard::Load => {
                 let moving = self.mode.load != 0;
                 let drive = self.torque() - inputs[2];
-                let sticks = moving && (fresh || drive.abs() <= c.load_static);
+                let sticks =
+                    moving && (crossing == Crossing::Fresh || drive.abs() <= c.load_static);
                 self.mode.load = if sticks { 0 } else { sign_of(drive) };
             }
             Guard::Winding => {
@@ -557,7 +620,9 @@ impl Plant {
         }
         let left = self.voltage_left(&self.x, inputs[0]);
         match self.mode.winding {
-            Winding::Limited(sign) if f64::from(sign) * left < 0.0 => self.mode.winding = Winding::Free,
+            Winding::Limited(sign) if f64::from(sign) * left < 0.0 => {
+                self.mode.winding = Winding::Free
+            }
             // Just released, the current hangs at its limit with no voltage left either way.
             Winding::Free if event == Some(Guard::Winding) => {}
             Winding::Free if self.x[CURRENT].abs() >= c.current_limit * (1.0 - 1e-12) => {
@@ -573,12 +638,18 @@ impl Plant {
 
     /// Carries the state over one period of constant voltage; an absent voltage is a sleeping
     /// bridge. The observer sees every step.
-    pub fn advance(&mut self, voltage: Option<f64>, holding: f64, mut observe: impl FnMut(&Passed<'_>)) {
+    pub fn advance(
+        &mut self,
+        voltage: Option<f64>,
+        holding: f64,
+        mut observe: impl FnMut(&Passed<'_>),
+    ) {
         let inputs = [voltage.unwrap_or(0.0), 1.0, holding];
         self.mode.winding = match (voltage, self.mode.winding) {
             (None, _) => {
                 if let Some(losses) = &mut self.losses {
-                    losses.cut_off += 0.5 * self.constants.inductance * self.x[CURRENT] * self.x[CURRENT];
+                    losses.cut_off +=
+                        0.5 * self.constants.inductance * self.x[CURRENT] * self.x[CURRENT];
                 }
                 self.x[CURRENT] = 0.0;
                 Winding::Asleep
@@ -615,7 +686,8 @@ impl Plant {
                 continue;
             }
             let current = &self.equations[index].current;
-            let rate_after = current[0] * next[CURRENT] + current[1] * next[MOTOR] + current[2] * inputs[0];
+            let rate_after =
+                current[0] * next[CURRENT] + current[1] * next[MOTOR] + current[2] * inputs[0];
             observe(&Passed {
                 elapsed,
                 step: self.sub_step,
@@ -691,17 +763,21 @@ impl Plant {
             if *events <= MOST_EVENTS {
                 for guard in GUARDS {
                     if self.guard(guard, &last, inputs) < 0.0 {
-                        let (crossing, fresh) = self.crossing(guard, &series, inputs, step);
-                        if event.is_none() || (share - crossing) * step > EVENT_TOLERANCE {
-                            share = crossing;
-                            event = Some((guard, fresh));
+                        let crossing = self.crossing(guard, &series, inputs, step);
+                        if event.is_none() || (share - crossing.share()) * step > EVENT_TOLERANCE {
+                            share = crossing.share();
+                            event = Some((guard, crossing));
                         }
                     }
                 }
             } else {
                 self.events_cut = true;
             }
-            let mut next = if event.is_none() { last } else { series.at(share) };
+            let mut next = if event.is_none() {
+                last
+            } else {
+                series.at(share)
+            };
             match event {
                 Some((Guard::Motor, _)) if self.mode.motor != 0 => next[MOTOR] = 0.0,
                 Some((Guard::Load, _)) if self.mode.load != 0 => next[LOAD] = 0.0,
@@ -725,9 +801,13 @@ impl Plant {
                     equations.rates(&next, inputs)[CURRENT],
                 ),
             });
-            from = if event.is_none() && step >= end - from { end } else { from + share * step };
-            if let Some((guard, fresh)) = event {
-                self.change(guard, inputs, fresh);
+            from = if event.is_none() && step >= end - from {
+                end
+            } else {
+                from + share * step
+            };
+            if let Some((guard, crossing)) = event {
+                self.change(guard, inputs, crossing);
                 self.settle(inputs, Some(guard));
                 *events += 1;
                 self.events += 1;
@@ -754,7 +834,9 @@ impl Plant {
             output_turned += weight * x[LOAD];
         }
         let end = series.at(share);
-        let Some(losses) = &mut self.losses else { return };
+        let Some(losses) = &mut self.losses else {
+            return;
+        };
         let copper = c.resistance * sums[0];
         losses.copper += copper;
         losses.electrical += match mode.winding {

@@ -11,16 +11,29 @@ use calc::units::Ratio;
 fn closes(name: &str, actuator: &Actuator, legs: &[Leg]) {
     let (landing, e) = audit(actuator, legs).unwrap();
     let parts = [
-        e.copper, e.motor_friction, e.gears, e.damping, e.load_friction, e.potential, e.kinetic,
-        e.spring, e.magnetic,
+        e.copper,
+        e.motor_friction,
+        e.gears,
+        e.damping,
+        e.load_friction,
+        e.potential,
+        e.kinetic,
+        e.spring,
+        e.magnetic,
     ];
     let sum: f64 = parts.iter().map(|part| part.value).sum();
     let scale: f64 = parts.iter().map(|part| part.value.abs()).sum();
     let left = (e.electrical.value - sum).abs() / scale;
     println!("{name}: {left:.1e}, {} events", landing.events);
-    assert!(scale > 0.0 && left <= 1e-6, "{name}: {left}\n{e:?}\n{landing:?}");
+    assert!(
+        scale > 0.0 && left <= 1e-6,
+        "{name}: {left}\n{e:?}\n{landing:?}"
+    );
     for loss in [e.copper, e.motor_friction, e.gears, e.load_friction] {
-        assert!(loss.value >= -1e-12 * scale, "{name}: a loss gives energy: {e:?}");
+        assert!(
+            loss.value >= -1e-12 * scale,
+            "{name}: a loss gives energy: {e:?}"
+        );
     }
 }
 
@@ -30,7 +43,10 @@ fn closes_over_the_demos() {
         closes(name, &actuator, &[leg]);
     }
     let table = smooth(0.3, 1.0, 0.5);
-    let back = Leg { distance: -table.distance, ..table };
+    let back = Leg {
+        distance: -table.distance,
+        ..table
+    };
     for actuator in [turntable(), camera_slider(), focus_stage(), vent_lever()] {
         closes("there and back", &actuator, &[table, back]);
     }
@@ -47,7 +63,10 @@ fn closes_over_random_designs() {
 #[test]
 fn closes_where_everything_acts() {
     let (plain, leg) = random(20);
-    let back = Leg { distance: -leg.distance, ..leg };
+    let back = Leg {
+        distance: -leg.distance,
+        ..leg
+    };
 
     let mut meshed = plain;
     meshed.mesh.backlash = angle(0.0);

@@ -40,12 +40,20 @@ fn run(name: &str, actuator: &Actuator, legs: &[Leg]) -> Landing {
     let started = std::time::Instant::now();
     let (landing, filled) = simulate(actuator, legs, &mut samples).unwrap();
     let took = started.elapsed();
-    println!("{name}: {took:?} {:?} {} events, {:?}", landing.settling, landing.events, landing.flags);
+    println!(
+        "{name}: {took:?} {:?} {} events, {:?}",
+        landing.settling, landing.events, landing.flags
+    );
     assert!(all_finite(&landing), "{name}: {landing:?}");
     assert!(samples[..filled].iter().all(|sample| {
-        [sample.error.value, sample.current.value, sample.voltage.value, sample.position.value]
-            .iter()
-            .all(|value| value.is_finite())
+        [
+            sample.error.value,
+            sample.current.value,
+            sample.voltage.value,
+            sample.position.value,
+        ]
+        .iter()
+        .all(|value| value.is_finite())
     }));
     assert!(took.as_secs() < 30, "{name}: {took:?}");
     landing
@@ -57,7 +65,10 @@ fn unstable_gains_hunt() {
     actuator.controller.deadband = 0;
     actuator.controller.gains = gains(1e6, 0.0);
     let wild = run("huge Kp", &actuator, &[jump(0.5)]);
-    assert!(wild.hunting.value > 0.0 && wild.hunting_frequency.is_some(), "{wild:?}");
+    assert!(
+        wild.hunting.value > 0.0 && wild.hunting_frequency.is_some(),
+        "{wild:?}"
+    );
     actuator.controller.gains = gains(1.0, 1e6);
     run("huge Kd", &actuator, &[jump(0.01)]);
     actuator.controller.gains = gains(-1.0, 0.0);
@@ -72,7 +83,10 @@ fn degenerate_plants_run_or_are_refused() {
     let base = turntable();
     let mut actuator = base;
     actuator.train.rotor_inertia = inertia(0.0);
-    assert_eq!(simulate(&actuator, &[jump(0.1)], &mut []), Err(Refused::NotPositive("rotor inertia")));
+    assert_eq!(
+        simulate(&actuator, &[jump(0.1)], &mut []),
+        Err(Refused::NotPositive("rotor inertia"))
+    );
     actuator = base;
     actuator.train.load_inertia = inertia(0.0);
     run("no load inertia", &actuator, &[jump(0.01)]);
@@ -80,7 +94,11 @@ fn degenerate_plants_run_or_are_refused() {
     actuator.power.inductance = Some(Inductance::new::<henry>(0.0));
     run("no inductance", &actuator, &[jump(0.01)]);
     actuator.power.inductance = Some(Inductance::new::<henry>(1e-12));
-    assert!(run("tiny inductance", &actuator, &[jump(0.01)]).flags.inductance_raised);
+    assert!(
+        run("tiny inductance", &actuator, &[jump(0.01)])
+            .flags
+            .inductance_raised
+    );
     actuator = base;
     actuator.mesh.backlash = angle(6.0);
     run("huge backlash", &actuator, &[jump(0.01)]);
@@ -88,7 +106,11 @@ fn degenerate_plants_run_or_are_refused() {
     run("absurd backlash", &actuator, &[jump(0.01)]);
     actuator = base;
     actuator.mesh.stiffness = Stiffness::new::<newton_meter>(1e12);
-    assert!(run("rigid gears", &actuator, &[jump(0.01)]).flags.stiffness_clipped);
+    assert!(
+        run("rigid gears", &actuator, &[jump(0.01)])
+            .flags
+            .stiffness_clipped
+    );
     actuator = base;
     actuator.train.efficiency = Ratio::from(0.02);
     actuator.train.back_driving_efficiency = Ratio::from(-48.0);
@@ -113,11 +135,23 @@ fn long_and_short_commands_are_bounded() {
     assert_eq!(month.settling, Settling::NotReached);
     run("an instant", &actuator, &[smooth(0.1, 1e-9, 0.0)]);
     actuator.controller.sample_time = time(0.1);
-    run("sample time beyond the move", &actuator, &[smooth(0.1, 0.03, 0.01)]);
+    run(
+        "sample time beyond the move",
+        &actuator,
+        &[smooth(0.1, 0.03, 0.01)],
+    );
     actuator.controller.sample_time = time(100.0);
-    run("sample time beyond everything", &actuator, &[smooth(0.1, 0.03, 0.01)]);
+    run(
+        "sample time beyond everything",
+        &actuator,
+        &[smooth(0.1, 0.03, 0.01)],
+    );
     actuator.controller.sample_time = time(1e-5);
-    run("shortest sample time", &actuator, &[smooth(0.1, 0.03, 0.01)]);
+    run(
+        "shortest sample time",
+        &actuator,
+        &[smooth(0.1, 0.03, 0.01)],
+    );
 }
 
 #[test]
@@ -146,7 +180,10 @@ fn whatever_is_not_a_number_is_refused() {
         for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
             let mut actuator = turntable();
             change(&mut actuator, value);
-            assert!(simulate(&actuator, &[jump(0.1)], &mut []).is_err(), "{index}: {value}");
+            assert!(
+                simulate(&actuator, &[jump(0.1)], &mut []).is_err(),
+                "{index}: {value}"
+            );
         }
     }
     assert!(simulate(&turntable(), &[jump(f64::NAN)], &mut []).is_err());
@@ -166,7 +203,11 @@ fn random_bad_designs_end() {
         actuator.controller.integral_time = (r.unit() < 0.5).then(|| time(r.spread(5e-3, 10.0)));
         actuator.controller.on_target =
             [OnTarget::Drive, OnTarget::Brake, OnTarget::Release][(r.unit() * 3.0) as usize];
-        actuator.mesh.backlash = angle(if r.unit() < 0.2 { 0.0 } else { r.spread(1e-4, 0.8) });
+        actuator.mesh.backlash = angle(if r.unit() < 0.2 {
+            0.0
+        } else {
+            r.spread(1e-4, 0.8)
+        });
         actuator.load.holding_torque *= r.spread(0.1, 100.0);
         actuator.load.friction_torque *= r.spread(0.01, 30.0);
         actuator.train.no_load_current *= r.spread(0.01, 3.0);
@@ -187,7 +228,12 @@ fn random_bad_designs_end() {
         assert!(all_finite(&landing), "{seed}: {landing:?}");
         assert!(started.elapsed().as_secs() < 30, "{seed}");
         if landing.flags != calc::landing::Flags::default() {
-            println!("{seed}: {:?} {} events {:?}", landing.flags, landing.events, started.elapsed());
+            println!(
+                "{seed}: {:?} {} events {:?}",
+                landing.flags,
+                landing.events,
+                started.elapsed()
+            );
         }
     }
 }

@@ -37,7 +37,11 @@ struct Body {
 impl Body {
     /// Acceleration under a drive torque against friction that is kinetic or static.
     fn acceleration(&self, drive: f64, kinetic: f64) -> f64 {
-        if self.motion == 0.0 { 0.0 } else { (drive - self.motion * kinetic) * self.inverse_inertia }
+        if self.motion == 0.0 {
+            0.0
+        } else {
+            (drive - self.motion * kinetic) * self.inverse_inertia
+        }
     }
 
     /// At the end of a step: stops where the speed changed sign, slips where overloaded.
@@ -103,7 +107,10 @@ impl Table {
 /// Marches a command in steps of `fine` seconds.
 pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let ratio = a.train.ratio.value;
-    let (eta, back) = (a.train.efficiency.value, a.train.back_driving_efficiency.value);
+    let (eta, back) = (
+        a.train.efficiency.value,
+        a.train.back_driving_efficiency.value,
+    );
     let (mean, band) = ((1.0 / eta + back) / 2.0, (1.0 / eta - back) / 2.0);
     let kt = a.train.motor_constant.value;
     let friction = kt * a.train.no_load_current.value;
@@ -116,7 +123,10 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let rm = a.power.winding_resistance.value;
     let l = a.power.inductance.unwrap().value;
     let rs = a.power.source_resistance.value;
-    let limit = a.power.current_limit.map_or(f64::INFINITY, |limit| limit.value);
+    let limit = a
+        .power
+        .current_limit
+        .map_or(f64::INFINITY, |limit| limit.value);
     let v = a.power.voltage.value;
     let vprime = v - rs * a.power.board_current.value;
     let tc = a.load.friction_torque.value;
@@ -124,14 +134,28 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let smooth_motor = friction == 0.0 && band == 0.0;
     let smooth_load = tc == 0.0;
 
-    let arm = |angle: f64| a.load.start_angle.map_or(1.0, |start| (start.value + angle).cos());
+    let arm = |angle: f64| {
+        a.load
+            .start_angle
+            .map_or(1.0, |start| libm::cos(start.value + angle))
+    };
     let resting = a.load.holding_torque.value * arm(0.0);
-    let twist = if resting == 0.0 { 0.0 } else { resting.signum() * b / 2.0 + resting / k };
+    let twist = if resting == 0.0 {
+        0.0
+    } else {
+        resting.signum() * b / 2.0 + resting / k
+    };
     let (mut i, mut w, mut speed, mut out) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
     let theta_start = ratio * twist;
     let mut theta = theta_start;
-    let mut motor = Body { inverse_inertia: 1.0 / jr, motion: f64::from(u8::from(smooth_motor)) };
-    let mut load = Body { inverse_inertia: 1.0 / jl, motion: f64::from(u8::from(smooth_load)) };
+    let mut motor = Body {
+        inverse_inertia: 1.0 / jr,
+        motion: f64::from(u8::from(smooth_motor)),
+    };
+    let mut load = Body {
+        inverse_inertia: 1.0 / jl,
+        motion: f64::from(u8::from(smooth_load)),
+    };
 
     let contact = |theta: f64, out: f64, w: f64, speed: f64| {
         let delta = theta / ratio - out;
@@ -182,14 +206,20 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let (num, den) = (a.pulses.gearing.0 as i128, a.pulses.gearing.1 as i128);
     let kp = a.controller.gains.proportional.value;
     let kd = a.controller.gains.derivative.value;
-    let ki = a.controller.integral_time.map_or(0.0, |time| kp / time.value);
+    let ki = a
+        .controller
+        .integral_time
+        .map_or(0.0, |time| kp / time.value);
     let kf = a.controller.feed_forward.value * (kt + kd);
     let resolution = f64::from(a.controller.pwm_resolution);
     let deadband = i64::from(a.controller.deadband);
     let most = a.controller.voltage_limit.value * v;
     assert_eq!(a.controller.rounding, Rounding::Firmware);
 
-    let whole: f64 = legs.iter().map(|leg| leg.time.value + leg.dwell.value).sum();
+    let whole: f64 = legs
+        .iter()
+        .map(|leg| leg.time.value + leg.dwell.value)
+        .sum();
     let last = legs.last().unwrap();
     let command_end = whole - last.dwell.value;
     let target_exact: f64 = legs.iter().map(|leg| leg.distance.value).sum();
@@ -220,7 +250,10 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let inner = (ts / fine).round().max(1.0) as usize;
     let h = ts / inner as f64;
 
-    let mut figures = Figures { last_outside: f64::NEG_INFINITY, ..Figures::default() };
+    let mut figures = Figures {
+        last_outside: f64::NEG_INFINITY,
+        ..Figures::default()
+    };
     let (mut high, mut low) = (f64::NEG_INFINITY, f64::INFINITY);
     let (mut s, mut allowance) = (0_i64, 0.0_f64);
     let (mut n_before, mut r_before) = (None, None);
@@ -258,9 +291,15 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             z -= ki * q * eps * ts;
             voltage = q * (kp * eps - kd * dn / ts + kf * dr / ts) + z;
         }
-        let p = (voltage.clamp(-most, most) / v * resolution).round().clamp(-resolution, resolution);
+        let p = (voltage.clamp(-most, most) / v * resolution)
+            .round()
+            .clamp(-resolution, resolution);
         let commanding = t < command_end;
-        inside = if (r - n).abs() <= deadband && !commanding { inside + 1 } else { 0 };
+        inside = if (r - n).abs() <= deadband && !commanding {
+            inside + 1
+        } else {
+            0
+        };
         let order = match a.controller.on_target {
             OnTarget::Brake if inside >= 50 => Some(0.0),
             OnTarget::Release if inside >= 50 => None,
@@ -289,13 +328,21 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             i = 0.0;
         }
 
-        let derivatives = |i: f64, w: f64, theta: f64, speed: f64, out: f64, motor: &Body, load: &Body| {
-            let tooth = contact(theta, out, w, speed);
-            let di = if asleep { 0.0 } else { (u - rm * i - kt * w) / l };
-            let dw = motor.acceleration(kt * i - mean * tooth / ratio, friction + band * tooth.abs() / ratio);
-            let dspeed = load.acceleration(tooth - holding, tc);
-            (di, dw, dspeed)
-        };
+        let derivatives =
+            |i: f64, w: f64, theta: f64, speed: f64, out: f64, motor: &Body, load: &Body| {
+                let tooth = contact(theta, out, w, speed);
+                let di = if asleep {
+                    0.0
+                } else {
+                    (u - rm * i - kt * w) / l
+                };
+                let dw = motor.acceleration(
+                    kt * i - mean * tooth / ratio,
+                    friction + band * tooth.abs() / ratio,
+                );
+                let dspeed = load.acceleration(tooth - holding, tc);
+                (di, dw, dspeed)
+            };
         for small in 0..inner {
             let (was_i, was_w) = (i, w);
             // Midpoint rule.
@@ -320,7 +367,10 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
                 load.settle(&mut speed, tooth - holding, LOAD_STATIC_FRICTION * tc);
             }
             if careful {
-                table.look(pole_pairs * (theta - theta_start) / TAU, t + (small + 1) as f64 * h);
+                table.look(
+                    pole_pairs * (theta - theta_start) / TAU,
+                    t + (small + 1) as f64 * h,
+                );
             }
             if step < 0 {
                 continue;
@@ -330,7 +380,11 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             let middle = 0.5 * (i + was_i);
             figures.copper += rm * middle * middle * h;
             let limited = i.abs() >= limit && was_i.abs() >= limit;
-            let power = if limited { (rm * i + kt * 0.5 * (w + was_w)) * i } else { u * middle };
+            let power = if limited {
+                (rm * i + kt * 0.5 * (w + was_w)) * i
+            } else {
+                u * middle
+            };
             let from_supply = if bus > 0.0 { power * v / bus * h } else { 0.0 };
             figures.energy += from_supply;
             figures.returned += (-from_supply).max(0.0);

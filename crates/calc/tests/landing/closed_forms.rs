@@ -12,7 +12,10 @@ use calc::units::Ratio;
 fn positions(actuator: &Actuator, legs: &[Leg]) -> Vec<f64> {
     let mut samples = vec![Sample::default(); 200_000];
     let (_, filled) = simulate(actuator, legs, &mut samples).unwrap();
-    samples[..filled].iter().map(|sample| sample.position.value).collect()
+    samples[..filled]
+        .iter()
+        .map(|sample| sample.position.value)
+        .collect()
 }
 
 #[test]
@@ -22,7 +25,10 @@ fn a_loop_without_losses_rests_at_its_static_droop() {
     let (landing, _) = simulate(&actuator, &[smooth(0.5, 0.5, 1.0)], &mut []).unwrap();
     // R_m·T/(N·Kt·Kp·N): the model's own balance at rest.
     let expected = 6.0 * 0.05 / (100.0 * 4e-3 * 0.2 * 100.0);
-    assert!((landing.droop.value / expected - 1.0).abs() < 1e-6, "{landing:?}");
+    assert!(
+        (landing.droop.value / expected - 1.0).abs() < 1e-6,
+        "{landing:?}"
+    );
 }
 
 #[test]
@@ -31,13 +37,18 @@ fn no_random_design_rests_beyond_the_register_s_droop() {
         let (actuator, leg) = random(seed);
         let (landing, _) = simulate(&actuator, &[leg], &mut []).unwrap();
         let train = &actuator.train;
-        let holding = actuator.load.holding_torque.value.abs() + actuator.load.friction_torque.value;
+        let holding =
+            actuator.load.holding_torque.value.abs() + actuator.load.friction_torque.value;
         let most = current(
             holding / (train.ratio.value * train.efficiency.value * train.motor_constant.value),
         ) + train.no_load_current;
         let count = angle(std::f64::consts::TAU / (12.0 * train.ratio.value));
-        let proportional =
-            proportional_droop(&actuator.controller.gains, most, actuator.power.winding_resistance, train.ratio);
+        let proportional = proportional_droop(
+            &actuator.controller.gains,
+            most,
+            actuator.power.winding_resistance,
+            train.ratio,
+        );
         let bound = droop(proportional, Ratio::from(1.0), count);
         // The count is rounded, and static friction exceeds the kinetic one that the form takes.
         assert!(
@@ -81,7 +92,10 @@ fn steady_motion_lags_as_the_closed_form_says() {
         // The form ends at the motor; the teeth twist a little more than at the start.
         let twist = actuator.load.friction_torque.value / actuator.mesh.stiffness.value;
         let expected = expected.value + twist;
-        assert!((lag / expected - 1.0).abs() < 1e-4, "{seed}: {lag}, {expected}");
+        assert!(
+            (lag / expected - 1.0).abs() < 1e-4,
+            "{seed}: {lag}, {expected}"
+        );
     }
 }
 
@@ -102,7 +116,10 @@ fn a_shorted_motor_lowers_at_the_speed_of_the_closed_form() {
     let pull = actuator.load.holding_torque.value * train.back_driving_efficiency.value / ratio
         - constant * train.no_load_current.value;
     let expected = pull * actuator.power.winding_resistance.value / (constant * constant * ratio);
-    assert!((-speed / expected - 1.0).abs() < 1e-6, "{speed}, {expected}");
+    assert!(
+        (-speed / expected - 1.0).abs() < 1e-6,
+        "{speed}, {expected}"
+    );
 }
 
 #[test]
@@ -115,7 +132,9 @@ fn locking_gears_stay_put_without_power() {
     for holding in [-3.0, 0.5, 1.2, 40.0] {
         actuator.load.holding_torque = torque(holding);
         let at = positions(&actuator, &[jump(0.1)]);
-        let moved = at.iter().fold(0.0_f64, |most, position| most.max(position.abs()));
+        let moved = at
+            .iter()
+            .fold(0.0_f64, |most, position| most.max(position.abs()));
         assert!(moved < 1e-9, "{holding}: moved by {moved}");
     }
 }
@@ -127,10 +146,20 @@ fn the_turntable_comes_back_into_its_play_and_one_sided_approach_cures_it() {
     let radius = 0.155;
     let play = actuator.mesh.backlash;
     let out = smooth(std::f64::consts::PI, 10.0, 2.0);
-    let back = Leg { distance: -out.distance, ..out };
+    let back = Leg {
+        distance: -out.distance,
+        ..out
+    };
     // Past the target by half as much again as the play, then forth as every move from this side.
-    let past = Leg { distance: -out.distance - play * 1.5, ..out };
-    let forth = Leg { distance: play * 1.5, time: time(3.0), ..out };
+    let past = Leg {
+        distance: -out.distance - play * 1.5,
+        ..out
+    };
+    let forth = Leg {
+        distance: play * 1.5,
+        time: time(3.0),
+        ..out
+    };
     let land = |legs: &[Leg]| {
         let (landing, _) = simulate(&actuator, legs, &mut []).unwrap();
         (landing.final_error.value * radius, landing.settling)

@@ -54,7 +54,9 @@ pub fn gains(proportional: f64, derivative: f64) -> Gains {
 /// A trapezoid of one third ramps.
 pub fn trapezoid(distance: f64, duration: f64, dwell: f64) -> Leg {
     Leg {
-        profile: Profile::Trapezoid { ramp_fraction: Ratio::from(1.0 / 3.0) },
+        profile: Profile::Trapezoid {
+            ramp_fraction: Ratio::from(1.0 / 3.0),
+        },
         distance: angle(distance),
         time: time(duration),
         dwell: time(dwell),
@@ -62,7 +64,10 @@ pub fn trapezoid(distance: f64, duration: f64, dwell: f64) -> Leg {
 }
 
 pub fn smooth(distance: f64, duration: f64, dwell: f64) -> Leg {
-    Leg { profile: Profile::Smooth, ..trapezoid(distance, duration, dwell) }
+    Leg {
+        profile: Profile::Smooth,
+        ..trapezoid(distance, duration, dwell)
+    }
 }
 
 /// A jump.
@@ -272,8 +277,16 @@ pub fn vent_lever() -> Actuator {
 /// A step test of each demo, as its card has it.
 pub fn step_tests() -> [(&'static str, Actuator, Leg); 4] {
     [
-        ("camera slider", camera_slider(), jump(5e-3 / 0.032 * std::f64::consts::TAU)),
-        ("focus stage", focus_stage(), jump(0.05e-3 / 0.7e-3 * std::f64::consts::TAU)),
+        (
+            "camera slider",
+            camera_slider(),
+            jump(5e-3 / 0.032 * std::f64::consts::TAU),
+        ),
+        (
+            "focus stage",
+            focus_stage(),
+            jump(0.05e-3 / 0.7e-3 * std::f64::consts::TAU),
+        ),
         ("turntable", turntable(), jump(0.5_f64.to_radians())),
         ("vent lever", vent_lever(), jump(5.0_f64.to_radians())),
     ]
@@ -297,7 +310,7 @@ impl Random {
 
     /// Evenly spread on a logarithmic scale.
     pub fn spread(&mut self, low: f64, high: f64) -> f64 {
-        low * (high / low).powf(self.unit())
+        low * libm::pow(high / low, self.unit())
     }
 }
 
@@ -310,7 +323,7 @@ pub fn random(seed: u64) -> (Actuator, Leg) {
     let base = turntable();
     let one = Ratio::from(1.0);
     let ratio = random.spread(20.0, 300.0);
-    let stages = 1 + (ratio.ln() / 4.0_f64.ln()).ceil() as i32;
+    let stages = 1 + (libm::log(ratio) / libm::log(4.0)).ceil() as i32;
     let per_stage = random.between(0.82, 0.96);
     let efficiency = per_stage.powi(stages);
     let back = (2.0 - 1.0 / per_stage).powi(stages);
@@ -324,11 +337,15 @@ pub fn random(seed: u64) -> (Actuator, Leg) {
     let friction = stall_torque * random.between(0.02, 0.08);
     let rotor = random.spread(1e-8, 3e-7);
     let load_inertia = rotor * ratio * ratio * random.spread(0.1, 2.0);
-    let mechanical = resistance * (rotor + load_inertia / (ratio * ratio * efficiency))
-        / (constant * constant);
+    let mechanical =
+        resistance * (rotor + load_inertia / (ratio * ratio * efficiency)) / (constant * constant);
     let bandwidth = std::f64::consts::TAU * random.between(2.0, 5.0);
     let turns = bandwidth * mechanical;
-    let proportional = if turns > 0.5 { bandwidth * turns } else { bandwidth * (1.0 - turns) } * constant;
+    let proportional = if turns > 0.5 {
+        bandwidth * turns
+    } else {
+        bandwidth * (1.0 - turns)
+    } * constant;
     let derivative = (2.0 * 0.9 * turns - 1.0).max(0.0) * constant;
     let actuator = Actuator {
         train: Drivetrain {
@@ -352,10 +369,16 @@ pub fn random(seed: u64) -> (Actuator, Leg) {
         power: Power {
             source_resistance: ohms(random.between(0.05, 0.8)),
             winding_resistance: ohms(resistance),
-            inductance: Some(Inductance::new::<henry>(resistance * random.spread(1e-4, 5e-4))),
+            inductance: Some(Inductance::new::<henry>(
+                resistance * random.spread(1e-4, 5e-4),
+            )),
             ..base.power
         },
-        pulses: PulseInput { steps_per_turn: one * (12.0 * ratio), gearing: (1, 1), ..base.pulses },
+        pulses: PulseInput {
+            steps_per_turn: one * (12.0 * ratio),
+            gearing: (1, 1),
+            ..base.pulses
+        },
         controller: Controller {
             gains: gains(proportional, derivative),
             integral_time: None,

@@ -2,8 +2,8 @@
 
 use crate::brute_force::{Figures, march};
 use crate::designs::{
-    angle, camera_slider, current, focus_stage, random, smooth, step_tests, time, trapezoid, turntable,
-    vent_lever,
+    angle, camera_slider, current, focus_stage, random, smooth, step_tests, time, trapezoid,
+    turntable, vent_lever,
 };
 use calc::landing::{Actuator, Leg, OnTarget, Sample, Settling, simulate};
 use calc::units::{Frequency, Ratio};
@@ -29,17 +29,46 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         .map(|(sample, position)| (sample.position.value - position).abs())
         .fold(0.0, f64::max);
     let drawn = figures.energy + figures.returned;
-    let swing = if figures.swing < 0.1 * count { 0.0 } else { figures.swing };
+    let swing = if figures.swing < 0.1 * count {
+        0.0
+    } else {
+        figures.swing
+    };
     let rows = [
-        ("overshoot", landing.overshoot.value, figures.overshoot, count),
-        ("peak current", landing.peak_current.value, figures.peak_current, 1e-3),
-        ("worst error", landing.worst_error.value, figures.worst_error, count),
-        ("final error", landing.final_error.value, figures.final_error, count),
+        (
+            "overshoot",
+            landing.overshoot.value,
+            figures.overshoot,
+            count,
+        ),
+        (
+            "peak current",
+            landing.peak_current.value,
+            figures.peak_current,
+            1e-3,
+        ),
+        (
+            "worst error",
+            landing.worst_error.value,
+            figures.worst_error,
+            count,
+        ),
+        (
+            "final error",
+            landing.final_error.value,
+            figures.final_error,
+            count,
+        ),
         ("droop", landing.droop.value, figures.droop, count),
         ("hunting", landing.hunting.value, swing, count),
         ("energy", landing.energy.value, figures.energy, drawn),
         ("copper", landing.copper_loss.value, figures.copper, drawn),
-        ("returned", landing.returned_energy.value, figures.returned, drawn),
+        (
+            "returned",
+            landing.returned_energy.value,
+            figures.returned,
+            drawn,
+        ),
     ];
     let mut worst = (0.0, "");
     for (label, value, reference, floor) in rows {
@@ -48,20 +77,31 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
             worst = (difference, label);
         }
     }
-    assert!(worst.0 <= tolerance, "{name}: {worst:?}\n{landing:?}\n{}", brief(&figures));
+    assert!(
+        worst.0 <= tolerance,
+        "{name}: {worst:?}\n{landing:?}\n{}",
+        brief(&figures)
+    );
     assert_eq!(landing.reversals, figures.reversals, "{name}: reversals");
     assert_eq!(landing.lost_counts, figures.lost, "{name}: lost counts");
     let since = figures.last_outside;
     match landing.settling {
         Settling::After(time) => {
             let difference = (time.value - since.max(0.0)).abs();
-            assert!(difference <= tolerance * since.max(0.1), "{name}: settling {time:?}, {since}");
+            assert!(
+                difference <= tolerance * since.max(0.1),
+                "{name}: settling {time:?}, {since}"
+            );
         }
         _ => assert!(since > 0.999, "{name}: settled at {since}"),
     }
     println!(
         "{name}: within {:.1e} ({}), positions within {:.1e} count, {} events in {} samples",
-        worst.0, worst.1, widest / count, landing.events, landing.periods,
+        worst.0,
+        worst.1,
+        widest / count,
+        landing.events,
+        landing.periods,
     );
 }
 
@@ -81,16 +121,28 @@ fn step_tests_of_the_demos_agree() {
 #[test]
 fn moves_of_the_demos_agree() {
     // The moves of the cards, shortened in distance and time alike unless everything is to run.
-    let share = if std::env::var_os(ALL).is_some() { 1.0 } else { 0.1 };
+    let share = if std::env::var_os(ALL).is_some() {
+        1.0
+    } else {
+        0.1
+    };
     let turns = std::f64::consts::TAU;
     let slide = smooth(0.9 / 0.032 * turns * share, 18.0 * share, 6.0);
     compare("camera slider moves", &camera_slider(), &[slide], 0.01);
     let focus = trapezoid(6.0 / 0.7 * turns * share, 8.0 * share, 20.0);
     compare("focus stage moves", &focus_stage(), &[focus], 0.01);
     let table = smooth(0.5 * turns * share, 10.0 * share, 1.0);
-    let back = Leg { distance: -table.distance, ..table };
+    let back = Leg {
+        distance: -table.distance,
+        ..table
+    };
     compare("turntable moves", &turntable(), &[table], 0.01);
-    compare("turntable there and back", &turntable(), &[table, back], 0.01);
+    compare(
+        "turntable there and back",
+        &turntable(),
+        &[table, back],
+        0.01,
+    );
     let vent = trapezoid(65.0_f64.to_radians() * share, 20.0 * share, 7200.0);
     compare("vent lever moves", &vent_lever(), &[vent], 0.01);
 }
@@ -120,7 +172,11 @@ fn smooth_runs_agree_closely() {
 #[track_caller]
 fn acts(name: &str, plain: (Actuator, Leg), change: impl Fn(&mut Actuator)) {
     let (mut actuator, leg) = plain;
-    let back = Leg { distance: -leg.distance, dwell: leg.time, ..leg };
+    let back = Leg {
+        distance: -leg.distance,
+        dwell: leg.time,
+        ..leg
+    };
     let legs = [leg, back];
     let without = simulate(&actuator, &legs, &mut []).unwrap().0;
     change(&mut actuator);
@@ -140,13 +196,25 @@ fn what_no_reference_exercised_agrees() {
         acts("no backlash", plain, |a| a.mesh.backlash = angle(0.0));
         acts("no delay", plain, |a| a.controller.delay = 0);
         acts("three samples of delay", plain, |a| a.controller.delay = 3);
-        acts("current limit", plain, |a| a.power.current_limit = Some(current(0.15)));
-        acts("rate of pulses limited", plain, |a| a.pulses.rate_limit = rate(0.7));
-        acts("rate of pulses limited more", plain, |a| a.pulses.rate_limit = rate(0.4));
+        acts("current limit", plain, |a| {
+            a.power.current_limit = Some(current(0.15))
+        });
+        acts("rate of pulses limited", plain, |a| {
+            a.pulses.rate_limit = rate(0.7)
+        });
+        acts("rate of pulses limited more", plain, |a| {
+            a.pulses.rate_limit = rate(0.4)
+        });
         acts("arm", plain, |a| a.load.start_angle = Some(angle(0.6)));
-        acts("voltage limit", plain, |a| a.controller.voltage_limit = Ratio::from(0.3));
-        acts("feed-forward", plain, |a| a.controller.feed_forward = Ratio::from(1.0));
-        acts("integral", plain, |a| a.controller.integral_time = Some(time(0.3)));
+        acts("voltage limit", plain, |a| {
+            a.controller.voltage_limit = Ratio::from(0.3)
+        });
+        acts("feed-forward", plain, |a| {
+            a.controller.feed_forward = Ratio::from(1.0)
+        });
+        acts("integral", plain, |a| {
+            a.controller.integral_time = Some(time(0.3))
+        });
         acts("locking gears", plain, |a| {
             a.train.efficiency = Ratio::from(0.35);
             a.train.back_driving_efficiency = Ratio::from(2.0 - 1.0 / 0.35);
@@ -174,12 +242,16 @@ fn counts_are_lost_alike() {
     let top = 1.5 * plain.1.distance.value.abs() / plain.1.time.value * plain.0.train.ratio.value;
     let gap = (90.0_f64 - 12.0).to_radians() - 0.2;
     let service = time(3.0 * gap / (3.0 * top));
-    acts("hysteresis", plain, |a| a.sensing.hysteresis = Ratio::from(0.06));
+    acts("hysteresis", plain, |a| {
+        a.sensing.hysteresis = Ratio::from(0.06)
+    });
     acts("edges out of order", plain, |a| {
         a.sensing.errors.phase = angle(70.0_f64.to_radians());
         a.sensing.errors.duty = angle(40.0_f64.to_radians());
     });
-    acts("a slow interrupt", plain, |a| a.sensing.edge_service_time = service);
+    acts("a slow interrupt", plain, |a| {
+        a.sensing.edge_service_time = service
+    });
     let mut slow = plain.0;
     slow.sensing.edge_service_time = service;
     let (landing, _) = simulate(&slow, &[plain.1], &mut []).unwrap();

@@ -26,16 +26,24 @@ fn unmoved(name: &str, actuator: &Actuator, legs: &[Leg]) {
     fine.refinement = 2;
     let (fine, _) = simulate(&fine, legs, &mut []).unwrap();
     let energy = fine.energy.value + fine.returned_energy.value;
-    let floors = [count, count, count, count, count, 1e-3, energy, energy, energy, energy];
+    let floors = [
+        count, count, count, count, count, 1e-3, energy, energy, energy, energy,
+    ];
     let mut worst: f64 = 0.0;
     for ((a, b), floor) in figures(&coarse).into_iter().zip(figures(&fine)).zip(floors) {
         worst = worst.max((a - b).abs() / b.abs().max(floor));
     }
     println!("{name}: moves by {worst:.1e}");
-    assert!(worst <= 1e-3, "{name}: moves by {worst}\n{coarse:?}\n{fine:?}");
+    assert!(
+        worst <= 1e-3,
+        "{name}: moves by {worst}\n{coarse:?}\n{fine:?}"
+    );
     match (coarse.settling, fine.settling) {
         (Settling::After(a), Settling::After(b)) => {
-            assert!((a - b).value.abs() <= 1e-3 * b.value.max(0.05), "{name}: {a:?}, {b:?}");
+            assert!(
+                (a - b).value.abs() <= 1e-3 * b.value.max(0.05),
+                "{name}: {a:?}, {b:?}"
+            );
         }
         (a, b) => assert_eq!(a, b, "{name}"),
     }
@@ -48,7 +56,17 @@ fn halving_moves_nothing() {
         unmoved(name, &actuator, &[leg]);
     }
     let table = smooth(0.3, 1.0, 0.5);
-    unmoved("there and back", &turntable(), &[table, Leg { distance: -table.distance, ..table }]);
+    unmoved(
+        "there and back",
+        &turntable(),
+        &[
+            table,
+            Leg {
+                distance: -table.distance,
+                ..table
+            },
+        ],
+    );
     for seed in 1..=20 {
         let (actuator, leg) = random(seed);
         unmoved(&format!("random {seed}"), &actuator, &[leg]);

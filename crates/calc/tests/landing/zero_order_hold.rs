@@ -5,7 +5,9 @@
 //! zeros((5, 2))), 1e-3)` with A, B of (i, ω, θ, Ω, Θ) and (u, T_G), then `x = Ad @ x + Bd @ [u,
 //! T_G]` from 500 samples before the command on, u the controller of the model in floating point.
 
-use crate::designs::{angle, gains, inertia, jump, current, ohms, smooth, torque, turntable, volts};
+use crate::designs::{
+    angle, current, gains, inertia, jump, ohms, smooth, torque, turntable, volts,
+};
 use calc::landing::{Actuator, Leg, Rounding, Sample, simulate};
 use calc::units::{Inductance, MotorConstant, Ratio, Stiffness};
 use uom::si::{inductance::henry, magnetic_flux::weber, torque::newton_meter};
