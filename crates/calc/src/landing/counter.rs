@@ -1,7 +1,7 @@
 //! The edge counter: what the firmware reads of the motor's angle, and what it loses.
 
 use super::Sensing;
-use crate::roots::bracketed;
+use super::cubic::Cubic;
 
 /// Greatest number of edges followed one by one in a step; more are counted as lost.
 const MOST_EDGES: u32 = 1024;
@@ -180,7 +180,12 @@ impl Counter {
         let way = if end > begin { 1 } else { -1 };
         let step = to.0 - from.0;
         let scale = self.pole_pairs / core::f64::consts::TAU * step;
-        let path = |share: f64| hermite(share, begin, end, from.2 * scale, to.2 * scale);
+        let path = Cubic {
+            from: begin,
+            to: end,
+            slope_from: from.2 * scale,
+            slope_to: to.2 * scale,
+        };
         for _ in 0..MOST_EDGES {
             let (place, edge) = self.next_edge(way);
             let reached = if way > 0 { place <= end } else { place > end };
@@ -188,7 +193,7 @@ impl Counter {
                 return;
             }
             self.followed += 1;
-            let share = bracketed(|share| path(share) - place, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5);
+            let share = path.crossing(|value| value - place).unwrap_or(0.5);
             let time = from.0 + share * step;
             self.serve_until(time);
             self.passed[edge] += way;
@@ -259,26 +264,4 @@ impl Counter {
         };
         self.count = self.count.saturating_add(step);
     }
-}
-
-/// Cubic through two values with their slopes over the step.
-pub(super) fn hermite(share: f64, from: f64, to: f64, slope_from: f64, slope_to: f64) -> f64 {
-    let rise = to - from;
-    let bend = slope_from - rise;
-    let other = rise - slope_to;
-    let left = 1.0 - share;
-    from + share * rise + share * left * (left * bend + share * other)
-}
-
-/// Share of the step at which the cubic is stationary, for slopes of opposite sign.
-pub(super) fn stationary(from: f64, to: f64, slope_from: f64, slope_to: f64) -> f64 {
-    let slope = |share: f64| {
-        // Derivative of the cubic of [`hermite`].
-        let rise = to - from;
-        let left = 1.0 - share;
-        slope_from * left * left
-            + slope_to * share * share
-            + 2.0 * share * left * (3.0 * rise - slope_from - slope_to)
-    };
-    bracketed(slope, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5)
 }

@@ -345,7 +345,7 @@ pub(super) struct Plant {
     period: f64,
     rate: f64,
     equations: [Equations; MODES],
-    transitions: Vec<Option<Transition>>,
+    transitions: [Option<Transition>; MODES],
     winding_decay: f64,
 }
 
@@ -388,7 +388,7 @@ impl Plant {
             period,
             rate,
             equations: [Equations::default(); MODES],
-            transitions: vec![None; MODES],
+            transitions: [None; MODES],
             winding_decay: libm::exp(-period * constants.resistance / constants.inductance),
         };
         for contact in -1..=1 {
