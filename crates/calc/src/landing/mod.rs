@@ -404,7 +404,7 @@ pub enum Refused {
 /// #             proportional: ElectricPotential::new::<uom::si::electric_potential::volt>(0.2),
 /// #             derivative: MotorConstant::new::<uom::si::magnetic_flux::weber>(0.0),
 /// #         },
-/// #         integral_time: None, feed_forward: one * 0.0,
+/// #         integral_time: Some(Time::new::<uom::si::time::second>(0.2)), feed_forward: one * 0.0,
 /// #         sample_time: Time::new::<uom::si::time::millisecond>(1.0), delay: 1, deadband: 1,
 /// #         pwm_resolution: 1000, voltage_limit: one, on_target: OnTarget::Drive,
 /// #         rounding: Rounding::Firmware,
