@@ -18,6 +18,7 @@ pub mod encoder;
 pub mod error_budget;
 pub mod gears;
 pub mod heat;
+pub mod landing;
 pub mod motion;
 pub mod motor;
 pub mod position_loop;

@@ -8,8 +8,8 @@
 use std::ops::{Add, Div};
 
 use uom::si::{
-    angle::radian, electric_current::ampere, electric_potential::volt, energy::joule, power::watt,
-    time::second, torque::newton_meter,
+    angle::radian, electric_current::ampere, electric_potential::volt, energy::joule,
+    magnetic_flux::weber, power::watt, time::second, torque::newton_meter,
 };
 
 use crate::roots::bracketed;
@@ -101,7 +101,8 @@ impl Direction {
     }
 }
 
-/// What stands between the winding and the load.
+/// What stands between the winding and the load. Load torque and inertia count before the loss of a
+/// last stage after the output; [`Drivetrain::through`] puts that loss into the efficiencies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drivetrain {
     /// Motor turns per output turn N.
@@ -120,17 +121,74 @@ pub struct Drivetrain {
     pub no_load_current: ElectricCurrent,
 }
 
+impl Drivetrain {
+    /// The same train with a last stage after its output.
+    ///
+    /// # Formula
+    /// η·η_s; back (2 − 1/η_s)·η_back, or (2 − 1/η_s)/η where the stage locks: a load that helps
+    /// must then be driven, through the gears the other way
+    ///
+    /// # Arguments
+    /// * `efficiency` η_s of the stage [1]
+    ///
+    /// # Returns
+    /// The train seen from before the loss of the stage
+    ///
+    /// # Validity
+    /// 0 < η_s ≤ 1. The ratio of the stage is in load torque, inertia and speed already.
+    ///
+    /// # Example
+    /// Gears of 0.5, back 0, behind a stage of 0.4: 0.2, and back −0.5/0.5 = −1 (no published
+    /// value).
+    /// ```
+    /// use calc::{motion::Drivetrain, units::{ElectricCurrent, MomentOfInertia, MotorConstant, Ratio}};
+    /// let train = Drivetrain {
+    ///     ratio: Ratio::from(100.0),
+    ///     efficiency: Ratio::from(0.5),
+    ///     back_driving_efficiency: Ratio::from(0.0),
+    ///     rotor_inertia: MomentOfInertia::default(),
+    ///     load_inertia: MomentOfInertia::default(),
+    ///     motor_constant: MotorConstant::default(),
+    ///     no_load_current: ElectricCurrent::default(),
+    /// }
+    /// .through(Ratio::from(0.4));
+    /// assert!((train.efficiency.value - 0.2).abs() < 1e-15);
+    /// assert!((train.back_driving_efficiency.value + 1.0).abs() < 1e-15);
+    /// ```
+    ///
+    /// # Sources
+    /// Torque balance of two stages with losses in a row.
+    #[must_use]
+    pub fn through(self, efficiency: Ratio) -> Self {
+        let back = stage_back(efficiency);
+        Self {
+            efficiency: self.efficiency * efficiency,
+            back_driving_efficiency: if back >= 0.0 {
+                self.back_driving_efficiency * back
+            } else {
+                Ratio::from(back) / self.efficiency
+            },
+            ..self
+        }
+    }
+}
+
+/// What a stage makes of a torque that helps; below 0 it locks.
+fn stage_back(efficiency: Ratio) -> f64 {
+    2.0 - 1.0 / efficiency.value
+}
+
 /// What a move must keep to; a limit left out does not bind.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits {
     /// Supply voltage V.
     pub voltage: ElectricPotential,
-    /// Resistance R of winding, bridge and source together.
-    pub resistance: ElectricalResistance,
     /// Current of the bridge.
     pub current: Option<ElectricCurrent>,
     /// Torque that the gears bear at the output.
     pub torque: Option<Torque>,
+    /// Efficiency of the stage after the output; 1 without one.
+    pub last_stage_efficiency: Ratio,
     /// Speed of the output that pulse rate and edge gap allow.
     pub speed: Option<AngularVelocity>,
 }
@@ -1089,12 +1147,14 @@ pub fn rms_of_cycle(
 /// Greatest torque that the gears pass on to the load during a move.
 ///
 /// # Formula
-/// max |T_L + J_L·α| = |T_L| + J_L·α̂, for the deceleration is as great as the acceleration
+/// max((J_L·α̂ + T_L)/η_s, (J_L·α̂ − T_L)·|2 − 1/η_s|), for the deceleration is as great as the
+/// acceleration; |T_L| + J_L·α̂ for η_s = 1
 ///
 /// # Arguments
-/// * `load_torque` T_L [N·m]
+/// * `load_torque` T_L, before the loss of a last stage [N·m]
 /// * `load_inertia` J_L [kg·m²]
 /// * `peak_acceleration` α̂ [rad/s²]
+/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one [1]
 ///
 /// # Returns
 /// The peak torque at the output [N·m]
@@ -1107,13 +1167,14 @@ pub fn rms_of_cycle(
 /// Machines, Ex. 3.12, p. 195).
 /// ```
 /// use calc::{motion::peak_torque, printed::agrees};
-/// use calc::units::{AngularAcceleration, MomentOfInertia, Torque};
+/// use calc::units::{AngularAcceleration, MomentOfInertia, Ratio, Torque};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, torque::newton_meter};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
 /// let torque = peak_torque(
 ///     Torque::new::<newton_meter>(0.05),
 ///     MomentOfInertia::new::<kilogram_square_meter>(3e-4),
 ///     AngularAcceleration::new::<radian_per_second_squared>(314.16),
+///     Ratio::from(1.0),
 /// );
 /// assert!(agrees(torque.value, "0.1442"));
 /// ```
@@ -1125,20 +1186,25 @@ pub fn peak_torque(
     load_torque: Torque,
     load_inertia: MomentOfInertia,
     peak_acceleration: AngularAcceleration,
+    last_stage_efficiency: Ratio,
 ) -> Torque {
-    load_torque.abs() + Torque::from(load_inertia * peak_acceleration)
+    let inertial = Torque::from(load_inertia * peak_acceleration);
+    let driving: Torque = ((inertial + load_torque) / last_stage_efficiency).into();
+    driving.max((inertial - load_torque) * stage_back(last_stage_efficiency).abs())
 }
 
 /// Root-mean-square torque at the output over a move and the dwell after it.
 ///
 /// # Formula
-/// √((∫(T_L + J_L·α)² dt + T_h²·t_d)/(t + t_d)), where ∫α dt = 0 and the mean of α² is
-/// 2·f·α̂² for the trapezoid and (120/7)·(d/t²)² for the smooth profile
+/// √((∫T² dt + T_h²·t_d)/(t + t_d)), T = T_L + J_L·α, where ∫α dt = 0 and the mean of α² is
+/// 2·f·α̂² for the trapezoid and (120/7)·(d/t²)² for the smooth profile. Through a last stage
+/// T = (T_L + J_L·α)/η_s when that is ≥ 0, else (T_L + J_L·α)·(2 − 1/η_s)
 ///
 /// # Arguments
 /// * `motion` the move of time t [s]
-/// * `load_torque` T_L [N·m]
+/// * `load_torque` T_L, before the loss of a last stage [N·m]
 /// * `load_inertia` J_L [kg·m²]
+/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one [1]
 /// * `holding_torque` T_h during the dwell [N·m]
 /// * `dwell` t_d [s]
 ///
@@ -1164,6 +1230,7 @@ pub fn peak_torque(
 ///     motion,
 ///     Torque::new::<newton_meter>(4e-3),
 ///     MomentOfInertia::new::<kilogram_square_meter>(2e-6),
+///     Ratio::from(1.0),
 ///     Torque::new::<newton_meter>(0.0),
 ///     Time::new::<millisecond>(100.0),
 /// );
@@ -1177,14 +1244,30 @@ pub fn rms_torque(
     motion: Motion,
     load_torque: Torque,
     load_inertia: MomentOfInertia,
+    last_stage_efficiency: Ratio,
     holding_torque: Torque,
     dwell: Time,
 ) -> Torque {
     let time = motion.time;
-    let unit: AngularAcceleration = (motion.distance / time / time).into();
-    let inertial: Torque = (load_inertia * unit).into();
-    let moving =
-        load_torque * load_torque + inertial * inertial * motion.profile.mean_square_acceleration();
+    let moving = if last_stage_efficiency.value >= 1.0 {
+        let unit: AngularAcceleration = (motion.distance / time / time).into();
+        let inertial: Torque = (load_inertia * unit).into();
+        load_torque * load_torque + inertial * inertial * motion.profile.mean_square_acceleration()
+    } else {
+        // The stage alone, as a train whose motor gives one newton metre per ampere.
+        let stage = Drivetrain {
+            ratio: Ratio::from(1.0),
+            efficiency: Ratio::from(1.0),
+            back_driving_efficiency: Ratio::from(1.0),
+            rotor_inertia: MomentOfInertia::default(),
+            load_inertia,
+            motor_constant: MotorConstant::new::<weber>(1.0),
+            no_load_current: ElectricCurrent::default(),
+        };
+        let current = rms_current(&stage.through(last_stage_efficiency), motion, load_torque);
+        let torque = Torque::new::<newton_meter>(current.value);
+        torque * torque
+    };
     let squared = (moving * time + holding_torque * holding_torque * dwell) / (time + dwell);
     Torque::new::<newton_meter>(squared.value.sqrt())
 }
@@ -1515,7 +1598,7 @@ pub fn mean_power(
 /// Least time in which a move keeps its limits.
 ///
 /// # Formula
-/// Least t with V ≥ R·max(i, 0) + Ke·N·ω and |i| ≤ I_lim throughout, |T_L| + J_L·α̂ ≤ T_lim and
+/// Least t with V ≥ R·max(i, 0) + Ke·N·ω and |i| ≤ I_lim throughout, [`peak_torque`] ≤ T_lim and
 /// ω̂ ≤ ω_lim. Torque and speed are closed forms; voltage and current are one root in 1/t, because
 /// both demands rise with 1/t.
 ///
@@ -1525,13 +1608,14 @@ pub fn mean_power(
 /// * `distance` d [rad]
 /// * `load_torque` T_L in the direction of the move [N·m]
 /// * `limits` what must be kept
+/// * `resistance` R(t) of winding, bridge and source together, as warm as a move of time t makes
+///   them; it must not fall with a shorter time [Ω]
 ///
 /// # Returns
 /// t [s]; nothing where no time is long enough
 ///
 /// # Validity
-/// The resistance is taken as given: a shorter move also heats the winding more. d > 0; a move of
-/// no distance takes no time.
+/// d > 0; a move of no distance takes no time.
 ///
 /// # Example
 /// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value: inverse).
@@ -1557,13 +1641,15 @@ pub fn mean_power(
 /// # };
 /// let limits = Limits {
 ///     voltage: ElectricPotential::new::<volt>(50.0),
-///     resistance: ElectricalResistance::new::<ohm>(1.0),
 ///     current: None,
 ///     torque: None,
+///     last_stage_efficiency: Ratio::from(1.0),
 ///     speed: Some(peak_speed(motion)),
 /// };
 /// let load = Torque::new::<newton_meter>(4e-3);
-/// let time = shortest_time(&train, motion.profile, motion.distance, load, &limits);
+/// let time = shortest_time(&train, motion.profile, motion.distance, load, &limits, |_| {
+///     ElectricalResistance::new::<ohm>(1.0)
+/// });
 /// assert!(agrees(time.unwrap().value, "0.20000"));
 /// ```
 ///
@@ -1576,6 +1662,7 @@ pub fn shortest_time(
     distance: Angle,
     load_torque: Torque,
     limits: &Limits,
+    resistance: impl Fn(Time) -> ElectricalResistance,
 ) -> Option<Time> {
     let (speed, acceleration) = profile.peaks();
     let distance = distance.value;
@@ -1585,7 +1672,7 @@ pub fn shortest_time(
             distance: Angle::new::<radian>(distance),
             time: Time::new::<second>(1.0 / rate),
         };
-        let course = Course::new(train, motion, load_torque, limits.resistance);
+        let course = Course::new(train, motion, load_torque, resistance(motion.time));
         let voltage = 1.0 - course.voltage_demand() / limits.voltage.value;
         match limits.current {
             Some(current) => voltage.min(1.0 - course.peak_current() / current.value),
@@ -1593,13 +1680,21 @@ pub fn shortest_time(
         }
     };
     let steady = CurrentLine::new(train, load_torque).at(0.0);
-    let starts = limits.resistance.value * steady.max(0.0) <= limits.voltage.value
-        && limits
-            .current
-            .is_none_or(|current| steady.abs() <= current.value)
-        && limits
-            .torque
-            .is_none_or(|torque| load_torque.value.abs() <= torque.value);
+    // What is left of the gears' torque for the inertia, before the loss of the last stage.
+    let room = limits.torque.map(|limit| {
+        let stage = limits.last_stage_efficiency;
+        let back = stage_back(stage).abs();
+        let driving = limit.value * stage.value - load_torque.value;
+        if back > 0.0 {
+            driving.min(limit.value / back + load_torque.value)
+        } else {
+            driving
+        }
+    });
+    let starts = limits
+        .current
+        .is_none_or(|current| steady.abs() <= current.value)
+        && room.is_none_or(|room| room >= 0.0);
     if !starts {
         return None;
     }
@@ -1612,8 +1707,7 @@ pub fn shortest_time(
     if let Some(limit) = limits.speed {
         rate = rate.min(limit.value / (speed * distance));
     }
-    if let Some(limit) = limits.torque {
-        let room = limit.value - load_torque.value.abs();
+    if let Some(room) = room {
         let inertial = train.load_inertia.value * acceleration * distance;
         if inertial > 0.0 {
             rate = rate.min((room / inertial).sqrt());
@@ -1623,8 +1717,11 @@ pub fn shortest_time(
         return None;
     }
     if demand_at(rate) < 0.0 {
-        // A rate near zero stands for the steady motion, which is known to be possible.
+        // A rate near zero stands for the steady motion.
         let slow = rate * 1e-9;
+        if demand_at(slow) < 0.0 {
+            return None;
+        }
         rate = bracketed(demand_at, slow, rate, rate * 1e-10, 80)?;
     }
     Some(Time::new::<second>(1.0 / rate))
@@ -1634,7 +1731,7 @@ pub fn shortest_time(
 mod tests {
     use proptest::prelude::*;
     use uom::si::{
-        angular_velocity::radian_per_second, electrical_resistance::ohm, magnetic_flux::weber,
+        angular_velocity::radian_per_second, electrical_resistance::ohm,
         moment_of_inertia::kilogram_square_meter,
     };
 
@@ -1887,25 +1984,36 @@ mod tests {
             load in -0.2..0.2_f64,
             amperes in 0.3..3.0_f64,
             speed in 0.5..50.0_f64,
+            stage in prop_oneof![Just(1.0), 0.3..1.0_f64],
         ) {
             let load = torque(load);
+            let train = train.through(Ratio::from(stage));
             let limits = Limits {
                 voltage: ElectricPotential::new::<volt>(12.0),
-                resistance: ohms(5.0),
                 current: Some(ElectricCurrent::new::<ampere>(amperes)),
                 torque: Some(torque(0.5)),
+                last_stage_efficiency: Ratio::from(stage),
                 speed: Some(AngularVelocity::new::<radian_per_second>(speed)),
             };
+            // A winding that a shorter move makes warmer.
+            let warm = |time: Time| ohms(5.0 + 1.0 / (1.0 + time.value));
             let kept = |time: f64| {
                 let motion = motion(profile, 1.5, time);
-                voltage_margin(&train, motion, load, limits.resistance, limits.voltage).value
+                voltage_margin(&train, motion, load, warm(motion.time), limits.voltage).value
                     >= 0.0
                     && peak_current(&train, motion, load).value <= amperes
-                    && peak_torque(load, train.load_inertia, peak_acceleration(motion)).value
+                    && peak_torque(
+                        load,
+                        train.load_inertia,
+                        peak_acceleration(motion),
+                        Ratio::from(stage),
+                    )
+                    .value
                         <= 0.5
                     && peak_speed(motion).value <= speed
             };
-            match shortest_time(&train, profile, Angle::new::<radian>(1.5), load, &limits) {
+            let distance = Angle::new::<radian>(1.5);
+            match shortest_time(&train, profile, distance, load, &limits, warm) {
                 Some(time) => {
                     prop_assert!(kept(time.value * (1.0 + 1e-6)));
                     prop_assert!(!kept(time.value * (1.0 - 1e-6)));
@@ -1926,18 +2034,61 @@ mod tests {
         }
     }
 
+    /// Sums over time of a torque that is carried moment by moment (no published value).
+    #[test]
+    fn torque_through_a_last_stage_agrees_with_sums_over_time() {
+        for (profile, load, stage) in [
+            (Profile::Smooth, 0.02, 0.4),
+            (Profile::Smooth, -0.05, 0.8),
+            (trapezoid(0.3), 0.01, 0.7),
+            (trapezoid(0.2), -0.03, 0.45),
+        ] {
+            let motion = motion(profile, 1.5, 0.4);
+            let inertia = MomentOfInertia::new::<kilogram_square_meter>(1e-3);
+            let samples = 200_000;
+            let (mut squares, mut most) = (0.0, 0.0_f64);
+            for index in 0..samples {
+                let elapsed = (f64::from(index) + 0.5) / f64::from(samples);
+                let acceleration =
+                    state_at(profile, Ratio::from(elapsed)).acceleration.value * 1.5 / (0.4 * 0.4);
+                let before = load + 1e-3 * acceleration;
+                let carried = if before >= 0.0 {
+                    before / stage
+                } else {
+                    before * (2.0 - 1.0 / stage)
+                };
+                squares += carried * carried;
+                most = most.max(carried.abs());
+            }
+            let stage = Ratio::from(stage);
+            let none = (Torque::default(), Time::default());
+            let rms = rms_torque(motion, torque(load), inertia, stage, none.0, none.1);
+            close(rms.value, (squares / f64::from(samples)).sqrt(), 1e-6);
+            let peak = peak_torque(torque(load), inertia, peak_acceleration(motion), stage);
+            close(peak.value, most, 1e-6);
+        }
+    }
+
     #[test]
     fn no_time_is_long_enough() {
         let train = train([100.0, 0.6, 0.4, 2e-8, 2e-3, 5e-3, 0.05]);
         let limits = Limits {
             voltage: ElectricPotential::new::<volt>(6.0),
-            resistance: ohms(6.0),
             current: None,
             torque: None,
+            last_stage_efficiency: Ratio::from(1.0),
             speed: None,
         };
         let distance = Angle::new::<radian>(1.0);
-        let heavy = shortest_time(&train, Profile::Smooth, distance, torque(0.4), &limits);
+        let heavy = |_| ohms(6.0);
+        let heavy = shortest_time(
+            &train,
+            Profile::Smooth,
+            distance,
+            torque(0.4),
+            &limits,
+            heavy,
+        );
         assert_eq!(heavy, None);
     }
 }

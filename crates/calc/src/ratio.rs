@@ -6,7 +6,6 @@
 use core::cmp::Ordering;
 
 use num_rational::Ratio;
-use num_traits::{CheckedAdd, CheckedMul, CheckedSub};
 
 /// An exact rational number in lowest terms with a positive denominator.
 pub type Exact = Ratio<i128>;
@@ -42,7 +41,7 @@ pub type Exact = Ratio<i128>;
 #[must_use]
 pub fn exact(numerator: i128, denominator: i128) -> Option<Exact> {
     (denominator != 0 && numerator != i128::MIN && denominator != i128::MIN)
-        .then(|| Exact::new(numerator, denominator))
+        .then(|| reduced(numerator, denominator))
 }
 
 /// Product of gear stages.
@@ -189,7 +188,19 @@ pub fn from_decimal(text: &str) -> Option<Exact> {
 /// Arithmetic of fractions.
 #[must_use]
 pub fn multiply(left: Exact, right: Exact) -> Option<Exact> {
-    sound(sound(left)?.checked_mul(&sound(right)?)?)
+    let (left, right) = (sound(left)?, sound(right)?);
+    // Both are reduced, so that what is left after reducing crosswise is reduced too.
+    let across = gcd(left.numer().unsigned_abs(), right.denom().unsigned_abs());
+    let back = gcd(right.numer().unsigned_abs(), left.denom().unsigned_abs());
+    let numerator = times(
+        divided(*left.numer(), across),
+        divided(*right.numer(), back),
+    )?;
+    let denominator = times(
+        divided(*left.denom(), back),
+        divided(*right.denom(), across),
+    )?;
+    sound(Exact::new_raw(numerator, denominator))
 }
 
 /// Quotient of two exact numbers.
@@ -255,7 +266,12 @@ pub fn divide(left: Exact, right: Exact) -> Option<Exact> {
 /// Arithmetic of fractions.
 #[must_use]
 pub fn add(left: Exact, right: Exact) -> Option<Exact> {
-    sound(sound(left)?.checked_add(&sound(right)?)?)
+    let (left, right) = (sound(left)?, sound(right)?);
+    let common = gcd(left.denom().unsigned_abs(), right.denom().unsigned_abs());
+    let own = divided(*left.denom(), common);
+    let other = divided(*right.denom(), common);
+    let numerator = times(*left.numer(), other)?.checked_add(times(*right.numer(), own)?)?;
+    exact(numerator, times(own, *right.denom())?)
 }
 
 /// Difference of two exact numbers.
@@ -287,7 +303,8 @@ pub fn add(left: Exact, right: Exact) -> Option<Exact> {
 /// Arithmetic of fractions.
 #[must_use]
 pub fn subtract(left: Exact, right: Exact) -> Option<Exact> {
-    sound(sound(left)?.checked_sub(&sound(right)?)?)
+    let right = sound(right)?;
+    add(left, Exact::new_raw(-right.numer(), *right.denom()))
 }
 
 /// The nearest binary floating-point number.
@@ -323,6 +340,11 @@ pub fn to_f64(value: Exact) -> Option<f64> {
     let (numerator, denominator) = (value.numer().unsigned_abs(), value.denom().unsigned_abs());
     if numerator == 0 {
         return Some(0.0);
+    }
+    // Both exact as floating-point numbers: the division rounds once.
+    const EXACT: u128 = 1 << 53;
+    if numerator <= EXACT && denominator <= EXACT {
+        return Some(*value.numer() as i64 as f64 / denominator as u64 as f64);
     }
     let mut quotient = numerator / denominator;
     let mut rest = numerator % denominator;
@@ -379,7 +401,8 @@ pub fn round_to_decimals(value: Exact, decimals: u32) -> Option<Exact> {
     let power = power_of_ten(decimals)?;
     let scaled = multiply(value, exact(power, 1)?)?;
     let (numerator, denominator) = (*scaled.numer(), *scaled.denom());
-    let (whole, rest) = (numerator / denominator, numerator % denominator);
+    let whole = divided(numerator, denominator.unsigned_abs());
+    let rest = numerator - whole * denominator;
     // |rest| ≥ d/2 without doubling, which could overflow.
     let up = rest.abs() >= denominator - rest.abs();
     let rounded = whole.checked_add(if up { numerator.signum() } else { 0 })?;
@@ -509,12 +532,68 @@ fn sound(value: Exact) -> Option<Exact> {
 }
 
 /// 10ⁿ, where it fits.
+/// Fraction of two numbers of which none is the least of its type, and the second not 0.
+fn reduced(numerator: i128, denominator: i128) -> Exact {
+    let common = gcd(numerator.unsigned_abs(), denominator.unsigned_abs());
+    let sign = if denominator < 0 { -1 } else { 1 };
+    Exact::new_raw(
+        sign * divided(numerator, common),
+        sign * divided(denominator, common),
+    )
+}
+
+/// Greatest common divisor; of 0 and a number that number. Most numbers here fit 64 bits, where it
+/// takes no division.
+fn gcd(a: u128, b: u128) -> u128 {
+    let (mut a, mut b) = (a, b);
+    loop {
+        if a <= 1 || b <= 1 {
+            return if a == 0 || b == 0 { a | b } else { 1 };
+        }
+        if let (Ok(a), Ok(b)) = (u64::try_from(a), u64::try_from(b)) {
+            return gcd_of_words(a, b).into();
+        }
+        (a, b) = (b, a % b);
+    }
+}
+
+/// Stein's algorithm on two numbers that are not 0.
+fn gcd_of_words(a: u64, b: u64) -> u64 {
+    let shift = (a | b).trailing_zeros();
+    let (mut a, mut b) = (a >> a.trailing_zeros(), b >> b.trailing_zeros());
+    while a != b {
+        let apart = a.abs_diff(b);
+        a = a.min(b);
+        b = apart >> apart.trailing_zeros();
+    }
+    a << shift
+}
+
+/// Quotient towards 0, without a division of 128 bits where 64 do; by 1 where the divisor is 0.
+fn divided(number: i128, by: u128) -> i128 {
+    match (i64::try_from(number), i64::try_from(by)) {
+        (_, Ok(0 | 1)) => number,
+        (Ok(number), Ok(by)) => (number / by).into(),
+        // A divisor beyond the type is beyond any number too.
+        _ => i128::try_from(by).map_or(0, |by| number / by),
+    }
+}
+
+/// Product, without a check for overflow where none can be.
+fn times(a: i128, b: i128) -> Option<i128> {
+    match (i64::try_from(a), i64::try_from(b)) {
+        (Ok(a), Ok(b)) => Some(i128::from(a) * i128::from(b)),
+        _ => a.checked_mul(b),
+    }
+}
+
 fn power_of_ten(exponent: u32) -> Option<i128> {
     10_i128.checked_pow(exponent)
 }
 
 #[cfg(test)]
 mod tests {
+    use num_traits::{CheckedAdd, CheckedMul, CheckedSub};
     use proptest::prelude::*;
 
     use super::*;
@@ -680,6 +759,31 @@ mod tests {
         #[test]
         fn floating_point_value_reads_decimals_as_the_parser_does(text in "[0-9]{1,12}\\.[0-9]{1,12}") {
             prop_assert_eq!(from_decimal(&text).and_then(to_f64), text.parse().ok());
+        }
+
+        /// The library's own checked arithmetic is another program for the same.
+        #[test]
+        fn arithmetic_agrees_with_the_library(
+            a in any::<i128>(), b in any::<i128>(), c in any::<i128>(), d in any::<i128>(),
+            shifts in prop::array::uniform4(1..127_u32),
+        ) {
+            let [a, b, c, d] = [(a, shifts[0]), (b, shifts[1]), (c, shifts[2]), (d, shifts[3])]
+                .map(|(n, shift)| n >> shift);
+            if let (Some(x), Some(y)) = (exact(a, b), exact(c, d)) {
+                prop_assert_eq!(x, Exact::new(a, b));
+                // The library refuses some products that fit once they are reduced.
+                for (ours, theirs) in [
+                    (multiply(x, y), x.checked_mul(&y)),
+                    (add(x, y), x.checked_add(&y)),
+                    (subtract(x, y), x.checked_sub(&y)),
+                ] {
+                    prop_assert!(theirs.is_none() || ours == theirs);
+                    if let Some(found) = ours {
+                        prop_assert_eq!(found, Exact::new(*found.numer(), *found.denom()));
+                    }
+                }
+                prop_assert!(add(x, y).is_none_or(|sum| subtract(sum, y).is_none_or(|back| back == x)));
+            }
         }
 
         #[test]

@@ -357,19 +357,18 @@ pub fn speed_with_load(
 /// Torque that the move asks of a stepper on the axis directly.
 ///
 /// # Formula
-/// T = TL + (Jr + JL)·α
+/// T = Tm + Jr·α
 ///
 /// # Arguments
-/// * `load_torque` TL [N·m]
+/// * `moving_torque` Tm = TL + JL·α, carried to the stepper's shaft [N·m]
 /// * `rotor_inertia` Jr [kg·m²]
-/// * `load_inertia` JL [kg·m²]
 /// * `peak_acceleration` α [rad/s²]
 ///
 /// # Returns
 /// T [N·m]
 ///
 /// # Validity
-/// No gear between.
+/// No gear between but a last stage, whose loss is in Tm.
 ///
 /// # Example
 /// No published value.
@@ -377,11 +376,9 @@ pub fn speed_with_load(
 /// use calc::{stepper::torque_for_move, units::*};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, torque::newton_meter};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
-/// let j = MomentOfInertia::new::<kilogram_square_meter>;
 /// let t = torque_for_move(
-///     Torque::new::<newton_meter>(0.25),
-///     j(0.25),
-///     j(0.5),
+///     Torque::new::<newton_meter>(1.25),
+///     MomentOfInertia::new::<kilogram_square_meter>(0.25),
 ///     AngularAcceleration::new::<radian_per_second_squared>(2.0),
 /// );
 /// assert_eq!(t.value, 1.75);
@@ -391,13 +388,11 @@ pub fn speed_with_load(
 /// Newton's second law for rotation.
 #[must_use]
 pub fn torque_for_move(
-    load_torque: Torque,
+    moving_torque: Torque,
     rotor_inertia: MomentOfInertia,
-    load_inertia: MomentOfInertia,
     peak_acceleration: AngularAcceleration,
 ) -> Torque {
-    let inertial: Torque = ((rotor_inertia + load_inertia) * peak_acceleration).into();
-    load_torque + inertial
+    moving_torque + Torque::from(rotor_inertia * peak_acceleration)
 }
 
 /// Energy of one cycle: the power is the same in move and dwell.

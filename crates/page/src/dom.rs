@@ -209,7 +209,8 @@ impl El {
     fn list_boxed(self, key: Memo<String>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
         let element = self.0.clone();
         follow(Box::new(move || {
-            key.track();
+            // Reading, not only tracking: a memo that was never read follows nothing.
+            key.with(|_| ());
             element.set_inner_html("");
             for child in untrack(&build) {
                 let _ = element.append_child(&child.0);

@@ -184,7 +184,7 @@ fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
         }
         None
     });
-    let (typed, left, picked) = (node.clone(), node.clone(), node);
+    let (typed, picked) = (node.clone(), node);
     made.on("input", move |_| {
         committed.set(false);
         desk.typing.set(Some(index));
@@ -203,12 +203,8 @@ fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
     .on("blur", move |_| {
         committed.set(true);
         desk.settle();
-        if left.value().trim().is_empty() || desk.glance(|w| w.message(index).is_none()) {
-            // An emptied field shows what is assumed again; a number stays as it was typed.
-            if left.value().trim().is_empty() {
-                desk.typing.set(None);
-            }
-        }
+        // The field shows what was read; an emptied one what is assumed again.
+        desk.typing.set(None);
     })
 }
 

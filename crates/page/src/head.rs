@@ -176,7 +176,7 @@ fn shopping(desk: Desk) -> El {
     let line = move || {
         desk.read(|w| {
             finding::fill(
-                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of at least {need.stall_torque} and a no-load speed of {need.no_load_speed} at the output, or a little more.",
+                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
                 &w.eval,
             )
         })

@@ -13,7 +13,8 @@ use calc::units::{Angle, Length};
 use crate::design::{Design, State};
 use crate::entry::{self, Entry, ReadPreset, Value};
 use crate::register::{
-    self, COUNT, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis, motor,
+    self, COUNT, Found, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis,
+    motor,
 };
 use crate::unit::Measure;
 
@@ -53,6 +54,9 @@ pub struct Absent {
 
 /// Where a formula has no finite answer.
 pub const BEYOND: Absent = Absent::impossible("the figures lead beyond any number");
+
+/// Where a formula leads back to itself.
+const CIRCLE: Absent = Absent::impossible("it depends on itself");
 
 impl Absent {
     /// It waits for `about`.
@@ -110,7 +114,7 @@ impl Absent {
 
 /// A set of inputs.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Inputs([u64; 4]);
+pub struct Inputs([u64; INPUT_COUNT.div_ceil(64)]);
 
 impl Inputs {
     /// Adds one.
@@ -148,32 +152,33 @@ enum Progress {
     Done,
 }
 
-#[derive(Clone, Copy)]
+/// What is known of one index. Its parts are apart, so that asking for a number moves no more than
+/// the number and what it rests on.
+#[derive(Clone)]
 struct Slot {
-    progress: Progress,
-    found: Result<f64, Absent>,
-    exact: Option<Exact>,
+    found: Cell<Result<f64, Absent>>,
+    rests_on: Cell<Inputs>,
+    progress: Cell<Progress>,
     /// What it measures, where that depends on the design.
-    measure: Option<Measure>,
-    rests_on: Inputs,
-    working: &'static str,
+    measure: Cell<Option<Measure>>,
+    /// Place of the exact value among those of the evaluation, counted from 1; 0 for none.
+    exact: Cell<u16>,
+    /// The formula that its function named; empty for the entry's own.
+    working: Cell<&'static str>,
 }
 
-const OPEN: Slot = Slot {
-    progress: Progress::Open,
-    found: Ok(0.0),
-    exact: None,
-    measure: None,
-    rests_on: Inputs([0; 4]),
-    working: "",
-};
+/// Place of no slot: what is computed apart.
+const NOWHERE: usize = COUNT;
 
 /// The results of one design.
 pub struct Eval<'a> {
     design: Cow<'a, Design>,
-    slots: Vec<Cell<Slot>>,
+    slots: Vec<Slot>,
+    exacts: Cell<Vec<Exact>>,
+    /// What the function being computed rests on so far.
     rests_on: Cell<Inputs>,
-    working: Cell<&'static str>,
+    /// The index being computed.
+    current: Cell<usize>,
 }
 
 impl core::fmt::Debug for Eval<'_> {
@@ -185,6 +190,17 @@ impl core::fmt::Debug for Eval<'_> {
 fn presets() -> &'static [ReadPreset] {
     static READ: OnceLock<Vec<ReadPreset>> = OnceLock::new();
     READ.get_or_init(|| register::inputs().iter().map(entry::preset).collect())
+}
+
+/// A number and whether it is a length where an angle was possible.
+fn number(index: usize, entry: &Entry) -> Result<(f64, bool), Absent> {
+    match &entry.value {
+        Value::Real(v) | Value::Angle(v) => Ok((*v, false)),
+        Value::Length(v) => Ok((*v, true)),
+        Value::Choice(v) => Ok((f64::from(*v), false)),
+        Value::Stages(_) | Value::Shares(_) | Value::Text(_) => Ok((0.0, false)),
+        Value::None => Err(Absent::missing(index)),
+    }
 }
 
 impl<'a> Eval<'a> {
@@ -201,11 +217,20 @@ impl<'a> Eval<'a> {
     }
 
     fn begin(design: Cow<'a, Design>) -> Self {
+        let open = Slot {
+            found: Cell::new(Ok(0.0)),
+            rests_on: Cell::new(Inputs::default()),
+            progress: Cell::new(Progress::Open),
+            measure: Cell::new(None),
+            exact: Cell::new(0),
+            working: Cell::new(""),
+        };
         Self {
             design,
-            slots: vec![Cell::new(OPEN); COUNT],
+            slots: vec![open; COUNT],
+            exacts: Cell::new(Vec::new()),
             rests_on: Cell::new(Inputs::default()),
-            working: Cell::new(""),
+            current: Cell::new(NOWHERE),
         }
     }
 
@@ -215,90 +240,93 @@ impl<'a> Eval<'a> {
         &self.design
     }
 
-    fn slot(&self, index: usize) -> Slot {
-        let Some(cell) = self.slots.get(index) else {
-            return Slot {
-                found: Err(Absent::missing(0)),
-                ..OPEN
-            };
+    /// The slot of `index`, computed.
+    fn slot(&self, index: usize) -> Option<&Slot> {
+        let slot = self.slots.get(index)?;
+        if slot.progress.get() == Progress::Open {
+            self.fill(index, slot);
+        }
+        Some(slot)
+    }
+
+    #[inline(never)]
+    fn fill(&self, index: usize, slot: &Slot) {
+        let outer = (
+            self.rests_on.replace(Inputs::default()),
+            self.current.replace(index),
+        );
+        slot.progress.set(Progress::Busy);
+        let found = match register::result(index) {
+            Some(result) => (result.compute)(self),
+            None => self.input(index),
         };
-        let slot = cell.get();
-        match slot.progress {
-            Progress::Done => slot,
-            Progress::Busy => Slot {
-                found: Err(Absent::impossible("it depends on itself")),
-                ..slot
-            },
-            Progress::Open => {
-                let outer = (
-                    self.rests_on.replace(Inputs::default()),
-                    self.working.replace(""),
-                );
-                cell.set(Slot {
-                    progress: Progress::Busy,
-                    ..slot
-                });
-                let mut made = self.compute(index);
-                made.rests_on = self.rests_on.get();
-                made.working = self.working.get();
-                made.progress = Progress::Done;
-                if !made.found.is_ok_and(f64::is_finite) && made.found.is_ok() {
-                    made.found = Err(BEYOND);
-                }
-                cell.set(made);
-                self.rests_on.set(outer.0);
-                self.working.set(outer.1);
-                made
-            }
-        }
+        slot.found.set(match found {
+            Ok(value) if !value.is_finite() => Err(BEYOND),
+            found => found,
+        });
+        slot.rests_on.set(self.rests_on.get());
+        slot.progress.set(Progress::Done);
+        self.rests_on.set(outer.0);
+        self.current.set(outer.1);
     }
 
-    /// The slot, and what it rests on added to what is being computed.
-    fn ask(&self, index: usize) -> Slot {
-        let slot = self.slot(index);
-        self.rests_on.set(self.rests_on.get().or(slot.rests_on));
-        slot
-    }
-
-    fn compute(&self, index: usize) -> Slot {
-        if index < INPUT_COUNT {
-            return self.input(index);
-        }
-        let Some(result) = register::result(index) else {
-            return Slot {
-                found: Err(Absent::missing(0)),
-                ..OPEN
-            };
-        };
-        self.working.set(result.formula);
-        match (result.compute)(self) {
-            Ok(found) => Slot {
-                found: Ok(found.value),
-                exact: found.exact,
-                measure: found.measure,
-                ..OPEN
-            },
-            Err(absent) => Slot {
-                found: Err(absent),
-                ..OPEN
-            },
-        }
-    }
-
-    fn input(&self, index: usize) -> Slot {
+    fn rest_on_input(&self, index: usize) {
         let mut on = self.rests_on.get();
         on.insert(index);
         self.rests_on.set(on);
-        let slot = self.unruled(index);
-        if let (Ok(value), Some(_)) = (slot.found, self.design.entry(index))
-            && self.broken_rule(index, value).is_some()
-        {
-            return Slot {
-                found: Err(Absent::missing(index)),
-                ..slot
-            };
+    }
+
+    /// Keeps what the function being computed found beside its number, and gives the number.
+    #[inline]
+    pub(crate) fn keep(&self, found: Found) -> f64 {
+        if let Some(measure) = found.measure {
+            self.measures(measure);
         }
-        slot
+        if let Some(exact) = found.exact {
+            self.keep_exact(exact);
+        }
+        found.value
+    }
+
+    fn measures(&self, measure: Measure) {
+        if let Some(slot) = self.slots.get(self.current.get()) {
+            slot.measure.set(Some(measure));
+        }
+    }
+
+    #[inline(never)]
+    fn keep_exact(&self, exact: Exact) {
+        if let Some(slot) = self.slots.get(self.current.get()) {
+            let mut exacts = self.exacts.take();
+            exacts.push(exact);
+            slot.exact.set(exacts.len() as u16);
+            self.exacts.set(exacts);
+        }
+    }
+
+    /// The exact value of a slot that was computed.
+    fn exact_of(&self, index: usize, slot: &Slot) -> Option<Exact> {
+        if index < INPUT_COUNT {
+            let entry = self.design.entry(index).or_else(|| self.stand_in(index))?;
+            return entry.exact;
+        }
+        let at = usize::from(slot.exact.get()).checked_sub(1)?;
+        let exacts = self.exacts.take();
+        let exact = exacts.get(at).copied();
+        self.exacts.set(exacts);
+        exact
+    }
+
+    fn input(&self, index: usize) -> Result<f64, Absent> {
+        self.rest_on_input(index);
+        let (value, length) = self.unruled(index)?;
+        if self.design.entry(index).is_some() && self.broken_rule(index, value).is_some() {
+            return Err(Absent::missing(index));
+        }
+        if length {
+            self.measures(Measure::Length);
+        }
+        Ok(value)
     }
 
     /// The first rule that the entry of `index` breaks.
@@ -317,68 +345,27 @@ impl<'a> Eval<'a> {
         })
     }
 
-    /// An input as given or assumed, before the rules that tie it to others.
-    fn unruled(&self, index: usize) -> Slot {
-        let of = |entry: &Entry| -> Slot {
-            let found = match &entry.value {
-                Value::Real(v) | Value::Angle(v) | Value::Length(v) => Ok(*v),
-                Value::Choice(v) => Ok(f64::from(*v)),
-                Value::Stages(_) | Value::Shares(_) | Value::Text(_) => Ok(0.0),
-                Value::None => Err(Absent::missing(index)),
-            };
-            Slot {
-                found,
-                exact: entry.exact,
-                measure: matches!(entry.value, Value::Length(_)).then_some(Measure::Length),
-                ..OPEN
-            }
-        };
+    /// An input as given or assumed, before the rules that tie it to others, and whether it is a
+    /// length where an angle was possible.
+    fn unruled(&self, index: usize) -> Result<(f64, bool), Absent> {
         match self.design.state(index) {
-            State::Given(entry) => of(entry),
-            State::Refused { .. } => Slot {
-                found: Err(Absent::missing(index)),
-                ..OPEN
-            },
+            State::Given(entry) => number(index, entry),
+            State::Refused { .. } => Err(Absent::missing(index)),
             State::Assumed => {
-                let left_out = Slot {
-                    found: Err(Absent::missing(index)),
-                    ..OPEN
-                };
-                let Some(input) = register::inputs().get(index) else {
-                    return left_out;
-                };
+                let left_out = Absent::missing(index);
+                let input = register::inputs().get(index).ok_or(left_out)?;
                 let read = presets().get(index).map_or(&[][..], |p| &p.choices);
-                match input.preset {
-                    Preset::LeftOut => left_out,
-                    Preset::Fixed(_) => read.first().map_or(left_out, |(_, e)| of(e)),
-                    Preset::ByKind(_) => match self.get(axis::KIND) {
-                        Ok(kind) => read
-                            .iter()
-                            .find(|(kinds, _)| kinds.has(kind))
-                            .map_or(left_out, |(_, e)| of(e)),
-                        Err(absent) => Slot {
-                            found: Err(absent),
-                            ..OPEN
-                        },
-                    },
-                    Preset::ByClass(_) => match self.class() {
-                        Ok(class) => read.get(class).map_or(left_out, |(_, e)| of(e)),
-                        Err(absent) => Slot {
-                            found: Err(absent),
-                            ..OPEN
-                        },
-                    },
-                    Preset::From(function, _) => match function(self) {
-                        Ok(value) => Slot {
-                            found: Ok(value),
-                            ..OPEN
-                        },
-                        Err(absent) => Slot {
-                            found: Err(absent),
-                            ..OPEN
-                        },
-                    },
-                }
+                let entry = match input.preset {
+                    Preset::LeftOut => None,
+                    Preset::Fixed(_) => read.first(),
+                    Preset::ByKind(_) => {
+                        let kind = self.get(axis::KIND)?;
+                        read.iter().find(|(kinds, _)| kinds.has(kind))
+                    }
+                    Preset::ByClass(_) => read.get(self.class()?),
+                    Preset::From(function, _) => return Ok((function(self)?, false)),
+                };
+                number(index, &entry.ok_or(left_out)?.1)
             }
         }
     }
@@ -426,11 +413,15 @@ impl<'a> Eval<'a> {
     /// # Errors
     /// Why it is not there.
     pub fn raw(&self, index: usize) -> Result<f64, Absent> {
-        self.ask(index).found.map_err(|absent| match absent.code {
+        let slot = self.slot(index).ok_or(Absent::missing(0))?;
+        self.rest_on(slot.rests_on.get());
+        if slot.progress.get() == Progress::Busy {
+            return Err(CIRCLE);
+        }
+        slot.found.get().map_err(|absent| match absent.code {
             Code::Unlimited => Absent {
-                code: Code::Unlimited,
                 about: index as u16,
-                why: absent.why,
+                ..absent
             },
             _ => absent,
         })
@@ -441,7 +432,7 @@ impl<'a> Eval<'a> {
     /// # Errors
     /// Why it is not there.
     pub fn bare<Q>(&self, key: Key<Q>) -> Result<f64, Absent> {
-        self.unruled(key.index()).found
+        self.unruled(key.index()).map(|(value, _)| value)
     }
 
     /// The exact number of a key.
@@ -449,9 +440,11 @@ impl<'a> Eval<'a> {
     /// # Errors
     /// Why it is not there.
     pub fn exact<Q>(&self, key: Key<Q>) -> Result<Exact, Absent> {
-        let slot = self.ask(key.index());
-        slot.found
-            .and_then(|_| slot.exact.ok_or(Absent::missing(key.index())))
+        let index = key.index();
+        let _ = self.raw(index)?;
+        self.slot(index)
+            .and_then(|slot| self.exact_of(index, slot))
+            .ok_or(Absent::missing(index))
     }
 
     /// An input that may be left out: `None` when it is.
@@ -479,7 +472,7 @@ impl<'a> Eval<'a> {
                 .get(index)
                 .is_some_and(|i| match i.preset {
                     Preset::LeftOut => true,
-                    Preset::ByKind(_) => self.unruled(index).found.is_err(),
+                    Preset::ByKind(_) => self.unruled(index).is_err(),
                     _ => false,
                 }),
         }
@@ -487,9 +480,7 @@ impl<'a> Eval<'a> {
 
     /// Whether an input is left out, counted among what is rested on.
     pub fn left_out_now<Q>(&self, key: Key<Q>) -> bool {
-        let mut on = self.rests_on.get();
-        on.insert(key.index());
-        self.rests_on.set(on);
+        self.rest_on_input(key.index());
         self.left_out(key.index())
     }
 
@@ -500,9 +491,7 @@ impl<'a> Eval<'a> {
 
     /// Whether the input of number `index` was entered and understood.
     pub fn is_given(&self, index: usize) -> bool {
-        let mut on = self.rests_on.get();
-        on.insert(index);
-        self.rests_on.set(on);
+        self.rest_on_input(index);
         self.design
             .entry(index)
             .is_some_and(|e| e.value != Value::None)
@@ -513,13 +502,14 @@ impl<'a> Eval<'a> {
     /// # Errors
     /// Why it is not there.
     pub fn travel(&self, key: Key<Travel>) -> Result<Travel, Absent> {
-        let slot = self.ask(key.index());
-        slot.found.map(|v| {
-            if slot.measure == Some(Measure::Length) {
-                Travel::Length(Length::from_raw(v))
-            } else {
-                Travel::Angle(Angle::from_raw(v))
-            }
+        let value = self.raw(key.index())?;
+        let length = self
+            .slot(key.index())
+            .is_some_and(|slot| slot.measure.get() == Some(Measure::Length));
+        Ok(if length {
+            Travel::Length(Length::from_raw(value))
+        } else {
+            Travel::Angle(Angle::from_raw(value))
         })
     }
 
@@ -546,9 +536,7 @@ impl<'a> Eval<'a> {
     }
 
     fn list(&self, index: usize) -> Result<Option<&Value>, Absent> {
-        let mut on = self.rests_on.get();
-        on.insert(index);
-        self.rests_on.set(on);
+        self.rest_on_input(index);
         match self.design.state(index) {
             State::Given(entry) => Ok(Some(&entry.value)),
             State::Refused { .. } => Err(Absent::missing(index)),
@@ -558,7 +546,9 @@ impl<'a> Eval<'a> {
 
     /// Names the formula that the function being computed used, where it is not the entry's own.
     pub fn working(&self, formula: &'static str) {
-        self.working.set(formula);
+        if let Some(slot) = self.slots.get(self.current.get()) {
+            slot.working.set(formula);
+        }
     }
 
     /// Adds inputs to what is rested on.
@@ -570,12 +560,11 @@ impl<'a> Eval<'a> {
     pub fn apart<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
         let outer = (
             self.rests_on.replace(Inputs::default()),
-            self.working.replace(""),
+            self.current.replace(NOWHERE),
         );
         let made = function(self);
-        let on = self.rests_on.get();
-        self.rests_on.set(outer.0);
-        self.working.set(outer.1);
+        let on = self.rests_on.replace(outer.0);
+        self.current.set(outer.1);
         (made, on)
     }
 
@@ -591,14 +580,36 @@ impl<'a> Eval<'a> {
     /// All that is known of an index: value or absence, exact value, what it rests on, its working.
     #[must_use]
     pub fn answer(&self, index: usize) -> Answer {
-        let slot = self.slot(index);
+        let Some(slot) = self.slot(index) else {
+            return Answer {
+                index,
+                found: Err(Absent::missing(0)),
+                exact: None,
+                measure: Measure::Ratio,
+                rests_on: Inputs::default(),
+                working: "",
+            };
+        };
+        let found = if slot.progress.get() == Progress::Busy {
+            Err(CIRCLE)
+        } else {
+            slot.found.get()
+        };
+        let named = slot.working.get();
         Answer {
             index,
-            found: slot.found,
-            exact: slot.exact,
-            measure: slot.measure.unwrap_or_else(|| register::measure(index)),
-            rests_on: slot.rests_on,
-            working: slot.working,
+            found,
+            exact: found.ok().and_then(|_| self.exact_of(index, slot)),
+            measure: slot
+                .measure
+                .get()
+                .unwrap_or_else(|| register::measure(index)),
+            rests_on: slot.rests_on.get(),
+            working: if named.is_empty() {
+                register::result(index).map_or("", |result| result.formula)
+            } else {
+                named
+            },
         }
     }
 
@@ -618,7 +629,7 @@ impl<'a> Eval<'a> {
     #[must_use]
     pub fn conflict(&self, index: usize) -> Option<String> {
         let _ = self.design.entry(index)?;
-        let value = self.unruled(index).found.ok()?;
+        let (value, _) = self.unruled(index).ok()?;
         let (rule, limit) = self.broken_rule(index, value)?;
         let measure = register::measure(index);
         let show = |v: f64| {

@@ -139,9 +139,10 @@ const ATOMS: &[Atom] = &[
 ];
 
 /// Glued torque spellings that the trade writes; only in torque fields.
-const TORQUE_WORDS: [(&str, &str); 12] = [
+const TORQUE_WORDS: [(&str, &str); 13] = [
     ("kgcm", "kgf.cm"),
     ("kgfcm", "kgf.cm"),
+    ("kgm", "kgf.m"),
     ("gcm", "gf.cm"),
     ("gfcm", "gf.cm"),
     ("ozin", "ozf.in"),

@@ -360,6 +360,25 @@ proptest! {
         }
     }
 
+    /// Asked in its own shortest time, with the winding as warm as that makes it, a move keeps its
+    /// limits by a hair and that time is still the shortest.
+    #[test]
+    fn shortest_time_is_its_own(drive in any_drive(), axis in any_axis()) {
+        let mut design = design(&[drive, axis].concat());
+        let index = register::find("move.shortest_time").unwrap();
+        let Ok(shortest) = Eval::new(&design).raw(index) else { return Ok(()); };
+        design.enter(
+            register::find_input("move.time").unwrap(),
+            &format!("{:.15e} s", shortest * (1.0 + 1e-7)),
+            Marks::Stored,
+        );
+        prop_assume!(design.refused().is_empty());
+        let c = Eval::new(&design);
+        let again = value(&c, "move.shortest_time");
+        prop_assert!((again / shortest - 1.0).abs() < 1e-6, "{again} {shortest}");
+        prop_assert!(value(&c, "move.voltage_margin") >= 0.0);
+    }
+
     /// A move keeps every limit exactly where it is asked no shorter than its shortest time.
     #[test]
     fn limits_are_kept_from_the_shortest_time_on(drive in any_drive(), axis in any_axis()) {

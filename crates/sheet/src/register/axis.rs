@@ -853,6 +853,17 @@ fn return_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
     Ok(load_at_axis(c)?.load_torque_return)
 }
 
+/// Efficiency of the last stage, 1 where there is none.
+///
+/// # Errors
+/// When it is not understood.
+pub fn last_stage_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    if c.left_out_now(REDUCTION) {
+        return Ok(Ratio::from(1.0));
+    }
+    c.get(REDUCTION_EFFICIENCY)
+}
+
 fn reduction(c: &Eval<'_>) -> Result<formulas::Reduction, Absent> {
     Ok(formulas::Reduction {
         ratio: c.get(LAST_STAGE_NOW)?,

@@ -436,6 +436,7 @@ fn force_at_radius(c: &Eval<'_>) -> Result<Force, Absent> {
         Kind::Torque => {
             return Err(Absent::not_asked("a torque given has no radius"));
         }
+        Kind::Screw => return Err(Absent::not_asked("a screw has no lever")),
         kind if kind.is_linear() => {
             c.working("drive.stall_torque * axis.last_stage * axis.reduction_efficiency * 2 * pi / axis.travel_per_turn");
             calc::axis::effective_radius(c.get(axis::TURN_TRAVEL)?)
@@ -536,10 +537,13 @@ fn speed_at_load_hot(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 }
 
 fn peak_acceleration(c: &Eval<'_>) -> Result<AngularAcceleration, Absent> {
+    if !c.left_out_now(axis::REDUCTION) {
+        c.working("(drive.stall_torque - axis.load_torque) / (axis.load_inertia / axis.reduction_efficiency + gears.efficiency * axis.reflected_inertia)");
+    }
     formulas::peak_acceleration(
         c.get(STALL_TORQUE)?,
         c.get(axis::LOAD_TORQUE)?,
-        c.get(axis::LOAD_INERTIA)?,
+        c.get(axis::LOAD_INERTIA)? / axis::last_stage_efficiency(c)?.value,
         c.get(axis::REFLECTED_INERTIA)?,
         c.get(gears::EFFICIENCY_NOW)?,
     )

@@ -81,9 +81,9 @@ macro_rules! results {
                 compute: {
                     fn computed(
                         c: &$crate::eval::Eval<'_>,
-                    ) -> Result<$crate::register::Found, $crate::eval::Absent> {
+                    ) -> Result<f64, $crate::eval::Absent> {
                         let found: $type = $function(c)?;
-                        Ok(found.into())
+                        Ok(c.keep(found.into()))
                     }
                     computed
                 },

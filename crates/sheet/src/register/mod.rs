@@ -351,8 +351,8 @@ pub struct Outcome {
     pub costly: bool,
     /// Words instead of the number, where they say more.
     pub words: Option<fn(&Eval<'_>) -> Option<String>>,
-    /// The function.
-    pub compute: fn(&Eval<'_>) -> Result<Found, Absent>,
+    /// The function: the number, with what belongs beside it kept in the evaluation.
+    pub compute: fn(&Eval<'_>) -> Result<f64, Absent>,
 }
 
 impl core::fmt::Debug for Outcome {
@@ -361,7 +361,7 @@ impl core::fmt::Debug for Outcome {
     }
 }
 
-fn no_function(_: &Eval<'_>) -> Result<Found, Absent> {
+fn no_function(_: &Eval<'_>) -> Result<f64, Absent> {
     Err(Absent::missing(0))
 }
 

@@ -3,13 +3,13 @@
 use calc::motion::{self as formulas, Drivetrain, Limits, Motion};
 use calc::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
-    Ratio, Time, Torque, Velocity,
+    ElectricalResistance, Ratio, Time, Torque, Velocity,
 };
 
 use super::axis::{self, Kind};
 use super::{
-    Form, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Travel, drive, encoder, gears, heat,
-    motor, steps,
+    Form, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Travel, bridge, drive, encoder, gears,
+    heat, motor, steps,
 };
 use crate::check::Check;
 use crate::eval::{Absent, Code, Eval};
@@ -175,11 +175,14 @@ inputs! {
     };
 }
 
-/// Current at the peak acceleration, motor driving; the arguments are the load torque and `+` or `-`.
+/// Current in the terms of the workings: gears driving.
 macro_rules! driving {
     ($torque:literal, $sign:literal) => {
+        driving!($torque, $sign, "gears.efficiency")
+    };
+    ($torque:literal, $sign:literal, $efficiency:literal) => {
         concat!(
-            "(", $torque, " ", $sign, " axis.load_inertia * move.peak_acceleration) / (gears.exact_ratio * gears.efficiency * motor.torque_constant) ",
+            "(", $torque, " ", $sign, " axis.load_inertia * move.peak_acceleration) / (gears.exact_ratio * ", $efficiency, " * motor.torque_constant) ",
             $sign, " motor.rotor_inertia * gears.exact_ratio * move.peak_acceleration / motor.torque_constant + motor.no_load_current"
         )
     };
@@ -188,8 +191,11 @@ macro_rules! driving {
 /// The same, load driving.
 macro_rules! driven {
     ($torque:literal, $sign:literal) => {
+        driven!($torque, $sign, "gears.back_driving_efficiency")
+    };
+    ($torque:literal, $sign:literal, $efficiency:literal) => {
         concat!(
-            "(", $torque, " ", $sign, " axis.load_inertia * move.peak_acceleration) * gears.back_driving_efficiency / (gears.exact_ratio * motor.torque_constant) ",
+            "(", $torque, " ", $sign, " axis.load_inertia * move.peak_acceleration) * ", $efficiency, " / (gears.exact_ratio * motor.torque_constant) ",
             $sign, " motor.rotor_inertia * gears.exact_ratio * move.peak_acceleration / motor.torque_constant + motor.no_load_current"
         )
     };
@@ -197,13 +203,29 @@ macro_rules! driven {
 
 macro_rules! steady_driving {
     ($torque:literal) => {
-        concat!($torque, " / (gears.exact_ratio * gears.efficiency * motor.torque_constant) + motor.no_load_current")
+        steady_driving!($torque, "gears.efficiency")
+    };
+    ($torque:literal, $efficiency:literal) => {
+        concat!(
+            $torque,
+            " / (gears.exact_ratio * ",
+            $efficiency,
+            " * motor.torque_constant) + motor.no_load_current"
+        )
     };
 }
 
 macro_rules! steady_driven {
     ($torque:literal) => {
-        concat!($torque, " * gears.back_driving_efficiency / (gears.exact_ratio * motor.torque_constant) + motor.no_load_current")
+        steady_driven!($torque, "gears.back_driving_efficiency")
+    };
+    ($torque:literal, $efficiency:literal) => {
+        concat!(
+            $torque,
+            " * ",
+            $efficiency,
+            " / (gears.exact_ratio * motor.torque_constant) + motor.no_load_current"
+        )
     };
 }
 
@@ -218,6 +240,51 @@ macro_rules! rms_torque {
 
 results! {
     after super::axis;
+
+    LOAD_AGAINST: Torque = Outcome {
+        id: "move.load_against",
+        symbol: "T_L0",
+        label: "Load torque at the output before the loss of the last stage",
+        measure: Measure::Torque,
+        meaning: "the last stage loses its share of load and acceleration together",
+        formula: "axis.torque_at_axis / axis.last_stage",
+        source: "kinematics of the last stage",
+        shown: false,
+        ..RESULT
+    }, load_against;
+    LOAD_WITH: Torque = Outcome {
+        id: "move.load_with",
+        symbol: "T_R0",
+        label: "Torque for the way back before the loss of the last stage",
+        measure: Measure::Torque,
+        meaning: "the last stage loses its share of load and acceleration together",
+        formula: "axis.return_at_axis / axis.last_stage",
+        source: "kinematics of the last stage",
+        shown: false,
+        ..RESULT
+    }, load_with;
+    TRAIN_EFFICIENCY: Ratio = Outcome {
+        id: "move.train_efficiency",
+        symbol: "η_all",
+        label: "Efficiency of gears and last stage",
+        measure: Measure::Share,
+        meaning: "motor driving",
+        formula: "gears.efficiency * axis.reduction_efficiency",
+        source: "stages in a row",
+        shown: false,
+        ..RESULT
+    }, train_efficiency;
+    TRAIN_BACK_EFFICIENCY: Ratio = Outcome {
+        id: "move.train_back_efficiency",
+        symbol: "η_allback",
+        label: "Efficiency of last stage and gears, load driving",
+        measure: Measure::Ratio,
+        meaning: "0 or below: the load must be driven even where it helps",
+        formula: "(2 - 1 / axis.reduction_efficiency) * gears.back_driving_efficiency",
+        source: "stages in a row",
+        shown: false,
+        ..RESULT
+    }, train_back_efficiency;
 
     PEAK_SPEED: AngularVelocity = Outcome {
         id: "move.peak_speed",
@@ -528,12 +595,21 @@ fn peak_travel_acceleration(c: &Eval<'_>) -> Result<Acceleration, Absent> {
     ))
 }
 
-/// What stands between the winding and the load.
+fn load_against(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok((c.get(axis::TORQUE_AT_AXIS)? / c.get(axis::LAST_STAGE_NOW)?).into())
+}
+
+fn load_with(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok((c.get(axis::RETURN_AT_AXIS)? / c.get(axis::LAST_STAGE_NOW)?).into())
+}
+
+/// What stands between the winding and the load, the loss of a last stage in its efficiencies: the
+/// loads to go with it are [`LOAD_AGAINST`] and [`LOAD_WITH`].
 ///
 /// # Errors
 /// Why one of its figures is not there.
 pub fn train(c: &Eval<'_>) -> Result<Drivetrain, Absent> {
-    Ok(Drivetrain {
+    let gears = Drivetrain {
         ratio: c.get(gears::RATIO_NOW)?,
         efficiency: c.get(gears::EFFICIENCY_NOW)?,
         back_driving_efficiency: c.get(gears::BACK_EFFICIENCY)?,
@@ -541,7 +617,24 @@ pub fn train(c: &Eval<'_>) -> Result<Drivetrain, Absent> {
         load_inertia: c.get(axis::LOAD_INERTIA)?,
         motor_constant: c.get(motor::TORQUE_CONSTANT)?,
         no_load_current: c.get(motor::NO_LOAD_CURRENT)?,
-    })
+    };
+    Ok(gears.through(axis::last_stage_efficiency(c)?))
+}
+
+fn train_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    if c.left_out_now(axis::REDUCTION) {
+        c.working("gears.efficiency");
+    }
+    Ok(train(c)?.efficiency)
+}
+
+fn train_back_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    if c.left_out_now(axis::REDUCTION) {
+        c.working("gears.back_driving_efficiency");
+    } else if c.get(axis::REDUCTION_EFFICIENCY)?.value < 0.5 {
+        c.working("(2 - 1 / axis.reduction_efficiency) / gears.efficiency");
+    }
+    Ok(train(c)?.back_driving_efficiency)
 }
 
 /// One of the two moves of a cycle and its results.
@@ -550,12 +643,16 @@ struct Half {
     starting: Key<ElectricCurrent>,
     steady: Key<ElectricCurrent>,
     braking: Key<ElectricCurrent>,
+    /// Workings at the start, steady and at the end: load driving; then, with a last stage, motor
+    /// driving and load driving.
     driven: [&'static str; 3],
+    staged_driving: [&'static str; 3],
+    staged_driven: [&'static str; 3],
     smooth_rms: &'static str,
 }
 
 const AGAINST: Half = Half {
-    torque: axis::LOAD_TORQUE,
+    torque: LOAD_AGAINST,
     starting: AGAINST_STARTING,
     steady: AGAINST_STEADY,
     braking: AGAINST_BRAKING,
@@ -564,11 +661,21 @@ const AGAINST: Half = Half {
         steady_driven!("axis.load_torque"),
         driven!("axis.load_torque", "-"),
     ],
+    staged_driving: [
+        driving!("move.load_against", "+", "move.train_efficiency"),
+        steady_driving!("move.load_against", "move.train_efficiency"),
+        driving!("move.load_against", "-", "move.train_efficiency"),
+    ],
+    staged_driven: [
+        driven!("move.load_against", "+", "move.train_back_efficiency"),
+        steady_driven!("move.load_against", "move.train_back_efficiency"),
+        driven!("move.load_against", "-", "move.train_back_efficiency"),
+    ],
     smooth_rms: "sqrt(move.against_steady ^ 2 + 18 / 35 * (move.against_starting - move.against_steady) ^ 2)",
 };
 
 const WITH: Half = Half {
-    torque: axis::LOAD_TORQUE_RETURN,
+    torque: LOAD_WITH,
     starting: WITH_STARTING,
     steady: WITH_STEADY,
     braking: WITH_BRAKING,
@@ -576,6 +683,16 @@ const WITH: Half = Half {
         driven!("axis.load_torque_return", "+"),
         steady_driven!("axis.load_torque_return"),
         driven!("axis.load_torque_return", "-"),
+    ],
+    staged_driving: [
+        driving!("move.load_with", "+", "move.train_efficiency"),
+        steady_driving!("move.load_with", "move.train_efficiency"),
+        driving!("move.load_with", "-", "move.train_efficiency"),
+    ],
+    staged_driven: [
+        driven!("move.load_with", "+", "move.train_back_efficiency"),
+        steady_driven!("move.load_with", "move.train_back_efficiency"),
+        driven!("move.load_with", "-", "move.train_back_efficiency"),
     ],
     smooth_rms: "sqrt(move.with_steady ^ 2 + 18 / 35 * (move.with_starting - move.with_steady) ^ 2)",
 };
@@ -586,8 +703,16 @@ impl Half {
         let torque = c.get(self.torque)?;
         let acceleration = c.get(PEAK_ACCELERATION)? * share;
         let inertial: Torque = (c.get(axis::LOAD_INERTIA)? * acceleration).into();
-        if (torque + inertial).value < 0.0 {
-            let [starting, steady, braking] = self.driven;
+        let workings = match (
+            c.left_out_now(axis::REDUCTION),
+            (torque + inertial).value < 0.0,
+        ) {
+            (true, false) => None,
+            (true, true) => Some(self.driven),
+            (false, false) => Some(self.staged_driving),
+            (false, true) => Some(self.staged_driven),
+        };
+        if let Some([starting, steady, braking]) = workings {
             c.working(if share > 0.0 {
                 starting
             } else if share < 0.0 {
@@ -743,35 +868,57 @@ fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     }
 }
 
-fn peak_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let load = greatest_load(c)?;
-    Ok(formulas::peak_torque(
-        load,
-        c.get(axis::LOAD_INERTIA)?,
-        c.get(PEAK_ACCELERATION)?,
-    ))
+/// A torque at the output for each move that is asked for: against the load, with it.
+fn of_halves(
+    c: &Eval<'_>,
+    of: impl Fn(Torque) -> Torque,
+    both: impl Fn(Torque, Torque) -> Torque,
+) -> Result<Torque, Absent> {
+    Ok(match c.get(DIRECTION)? {
+        Direction::Against => of(c.get(LOAD_AGAINST)?),
+        Direction::With => of(c.get(LOAD_WITH)?),
+        Direction::Both => both(of(c.get(LOAD_AGAINST)?), of(c.get(LOAD_WITH)?)),
+    })
 }
 
-/// The load torque of greater size among the moves that are asked for.
-fn greatest_load(c: &Eval<'_>) -> Result<Torque, Absent> {
-    match c.get(DIRECTION)? {
-        Direction::Against => c.get(axis::LOAD_TORQUE),
-        Direction::With => {
-            c.working("abs(axis.load_torque_return) + axis.load_inertia * move.peak_acceleration");
-            c.get(axis::LOAD_TORQUE_RETURN)
-        }
-        Direction::Both => {
-            c.working("max(abs(axis.load_torque), abs(axis.load_torque_return)) + axis.load_inertia * move.peak_acceleration");
-            Ok(c.get(axis::LOAD_TORQUE)?
-                .abs()
-                .max(c.get(axis::LOAD_TORQUE_RETURN)?.abs()))
-        }
-    }
+macro_rules! staged_peak {
+    ($torque:literal) => {
+        concat!(
+            "max((axis.load_inertia * move.peak_acceleration + ",
+            $torque,
+            ") / axis.reduction_efficiency, (axis.load_inertia * move.peak_acceleration - ",
+            $torque,
+            ") * abs(2 - 1 / axis.reduction_efficiency))"
+        )
+    };
+}
+
+fn peak_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    c.working(match (c.left_out_now(axis::REDUCTION), c.get(DIRECTION)?) {
+        (true, Direction::Against) => "abs(axis.load_torque) + axis.load_inertia * move.peak_acceleration",
+        (true, Direction::With) => "abs(axis.load_torque_return) + axis.load_inertia * move.peak_acceleration",
+        (true, Direction::Both) => "max(abs(axis.load_torque), abs(axis.load_torque_return)) + axis.load_inertia * move.peak_acceleration",
+        (false, Direction::Against) => staged_peak!("move.load_against"),
+        (false, Direction::With) => staged_peak!("move.load_with"),
+        (false, Direction::Both) => concat!(
+            "max(", staged_peak!("move.load_against"), ", ", staged_peak!("move.load_with"), ")"
+        ),
+    });
+    let inertia = c.get(axis::LOAD_INERTIA)?;
+    let acceleration = c.get(PEAK_ACCELERATION)?;
+    let stage = axis::last_stage_efficiency(c)?;
+    of_halves(
+        c,
+        |load| formulas::peak_torque(load, inertia, acceleration, stage),
+        |against, with| against.max(with),
+    )
 }
 
 fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let direction = c.get(DIRECTION)?;
-    c.working(match (c.get(PROFILE)?, direction) {
+    c.working(match (c.get(PROFILE)?, c.get(DIRECTION)?) {
+        _ if !c.left_out_now(axis::REDUCTION) => {
+            "'√(∫T² dt / (t + dwell)), T carried through the last stage with its loss'"
+        }
         (Profile::Trapezoid, Direction::Against) => {
             rms_torque!("axis.load_torque ^ 2", "2 * move.ramp_fraction")
         }
@@ -789,20 +936,15 @@ fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
             "18 / 35"
         ),
     });
-    let (against, with) = (c.get(axis::LOAD_TORQUE)?, c.get(axis::LOAD_TORQUE_RETURN)?);
-    let load = match direction {
-        Direction::Against => against,
-        Direction::With => with,
-        // The load counts by its square, and both moves last equally long.
-        Direction::Both => ((against * against + with * with) / 2.0).sqrt().into(),
-    };
-    Ok(formulas::rms_torque(
-        motion(c)?,
-        load,
-        c.get(axis::LOAD_INERTIA)?,
-        c.get(axis::HOLDING_TORQUE)?,
-        c.get(DWELL)?,
-    ))
+    let (motion, inertia) = (motion(c)?, c.get(axis::LOAD_INERTIA)?);
+    let stage = axis::last_stage_efficiency(c)?;
+    let (holding, dwell) = (c.get(axis::HOLDING_TORQUE)?, c.get(DWELL)?);
+    of_halves(
+        c,
+        |load| formulas::rms_torque(motion, load, inertia, stage, holding, dwell),
+        // Both moves and their dwells last equally long.
+        |against, with| ((against * against + with * with) / 2.0).sqrt().into(),
+    )
 }
 
 fn voltage_margin(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
@@ -833,26 +975,71 @@ fn edge_speed(c: &Eval<'_>) -> Result<Option<AngularVelocity>, Absent> {
     }
 }
 
+/// Resistance of winding, bridge and source, as warm as the cycle is with a move of another time.
+fn warm_resistance<'a>(
+    c: &Eval<'_>,
+    train: &'a Drivetrain,
+) -> Result<impl Fn(Time) -> ElectricalResistance + 'a, Absent> {
+    let (asked, direction) = (motion(c)?, c.get(DIRECTION)?.formula());
+    let (against, with) = (c.get(LOAD_AGAINST)?, c.get(LOAD_WITH)?);
+    let (dwell, dwell_current) = (c.get(DWELL)?, c.get(heat::DWELL_CURRENT)?);
+    let (model, ripple) = (heat::model(c)?, c.get(bridge::RIPPLE_CURRENT)?);
+    let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
+    let others = c.get(drive::TOTAL_RESISTANCE_HOT)? - c.get(drive::HOT_WINDING)?;
+    Ok(move |time| {
+        let rms = |load| {
+            let moving = formulas::rms_current(train, Motion { time, ..asked }, load);
+            formulas::rms_with_dwell(moving, dwell_current, time, dwell)
+        };
+        let current = match direction {
+            formulas::Direction::Against => rms(against),
+            formulas::Direction::With => rms(with),
+            formulas::Direction::Both => formulas::rms_of_cycle(direction, rms(against), rms(with)),
+        };
+        let friction = calc::heat::friction_loss(
+            train.motor_constant,
+            train.no_load_current,
+            train.ratio,
+            asked.distance,
+            time + dwell,
+        );
+        let current = calc::heat::heating_current(current, ripple);
+        let winding = calc::heat::equilibrium(&model, current, friction)
+            .map_or(limit, |found| found.winding.min(limit));
+        calc::heat::resistance_at(model.resistance, model.coefficient, model.ambient, winding)
+            + others
+    })
+}
+
 fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let by_pulses = c.get(steps::SPEED_LIMIT)?;
     let limits = Limits {
         voltage: c.get(drive::LOWEST_VOLTAGE)?,
-        resistance: c.get(drive::TOTAL_RESISTANCE_HOT)?,
         current: Some(c.get(drive::CURRENT_LIMIT)?),
         torque: Some(c.get(gears::PEAK_TORQUE)?),
+        last_stage_efficiency: axis::last_stage_efficiency(c)?,
         speed: Some(edge_speed(c)?.map_or(by_pulses, |edges| edges.min(by_pulses))),
     };
     let asked = motion(c)?;
     let train = train(c)?;
+    let resistance = warm_resistance(c, &train)?;
     let half = |load| {
-        formulas::shortest_time(&train, asked.profile, asked.distance, c.get(load)?, &limits).ok_or(
-            Absent::impossible("no time is long enough: the motor cannot move this load"),
+        formulas::shortest_time(
+            &train,
+            asked.profile,
+            asked.distance,
+            c.get(load)?,
+            &limits,
+            &resistance,
         )
+        .ok_or(Absent::impossible(
+            "no time is long enough: the motor cannot move this load",
+        ))
     };
     match c.get(DIRECTION)? {
-        Direction::Against => half(axis::LOAD_TORQUE),
-        Direction::With => half(axis::LOAD_TORQUE_RETURN),
-        Direction::Both => Ok(half(axis::LOAD_TORQUE)?.max(half(axis::LOAD_TORQUE_RETURN)?)),
+        Direction::Against => half(LOAD_AGAINST),
+        Direction::With => half(LOAD_WITH),
+        Direction::Both => Ok(half(LOAD_AGAINST)?.max(half(LOAD_WITH)?)),
     }
 }
 

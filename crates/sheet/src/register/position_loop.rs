@@ -432,11 +432,14 @@ results! {
 }
 
 fn inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
+    if !c.left_out_now(axis::REDUCTION) {
+        c.working("motor.rotor_inertia + axis.load_inertia / (gears.exact_ratio ^ 2 * move.train_efficiency)");
+    }
     Ok(formulas::inertia_at_motor(
         c.get(motor::ROTOR_INERTIA)?,
         c.get(axis::LOAD_INERTIA)?,
         c.get(gears::RATIO_NOW)?,
-        c.get(gears::EFFICIENCY_NOW)?,
+        c.get(movement::TRAIN_EFFICIENCY)?,
     ))
 }
 

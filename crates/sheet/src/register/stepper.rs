@@ -354,12 +354,20 @@ fn torque_at_speed(c: &Eval<'_>) -> Result<Torque, Absent> {
 }
 
 fn torque_for_move(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let rotor = c.get(ROTOR_INERTIA)?;
+    let (rotor, acceleration) = (c.get(ROTOR_INERTIA)?, c.get(movement::PEAK_ACCELERATION)?);
+    let inertial: Torque = (c.get(axis::LOAD_INERTIA)? * acceleration).into();
+    let moving = c.get(movement::LOAD_AGAINST)? + inertial;
+    if !c.left_out_now(axis::REDUCTION) {
+        c.working(if moving.value >= 0.0 {
+            "(move.load_against + axis.load_inertia * move.peak_acceleration) / axis.reduction_efficiency + stepper.rotor_inertia * move.peak_acceleration"
+        } else {
+            "(move.load_against + axis.load_inertia * move.peak_acceleration) * (2 - 1 / axis.reduction_efficiency) + stepper.rotor_inertia * move.peak_acceleration"
+        });
+    }
     Ok(formulas::torque_for_move(
-        c.get(axis::LOAD_TORQUE)?,
+        calc::axis::through_stage(moving, axis::last_stage_efficiency(c)?).ok_or(BEYOND)?,
         rotor,
-        c.get(axis::LOAD_INERTIA)?,
-        c.get(movement::PEAK_ACCELERATION)?,
+        acceleration,
     ))
 }
 

@@ -531,12 +531,10 @@ fn of_moves<T>(
         movement::motion(c)?,
         c.get(drive::MOTOR_RESISTANCE)?,
     );
-    let load = axis::load(c)?;
+    let (load, back) = (c.get(movement::LOAD_AGAINST)?, c.get(movement::LOAD_WITH)?);
     let direction = c.get(movement::DIRECTION)?;
-    let against =
-        (direction != Direction::With).then(|| of(&train, motion, load.load_torque, resistance));
-    let with = (direction != Direction::Against)
-        .then(|| of(&train, motion, load.load_torque_return, resistance));
+    let against = (direction != Direction::With).then(|| of(&train, motion, load, resistance));
+    let with = (direction != Direction::Against).then(|| of(&train, motion, back, resistance));
     Ok((against, with))
 }
 
@@ -639,11 +637,11 @@ fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<En
 }
 
 fn against_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    energy_of(c, axis::LOAD_TORQUE, Direction::With)
+    energy_of(c, movement::LOAD_AGAINST, Direction::With)
 }
 
 fn with_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    energy_of(c, axis::LOAD_TORQUE_RETURN, Direction::Against)
+    energy_of(c, movement::LOAD_WITH, Direction::Against)
 }
 
 fn mean_power(c: &Eval<'_>) -> Result<Power, Absent> {

@@ -594,9 +594,13 @@ fn travel_per_angle(c: &Eval<'_>) -> Result<Measured, Absent> {
 /// # Errors
 /// When the load or the gears are not there.
 pub fn backlash_share(c: &Eval<'_>) -> Result<Travel, Absent> {
+    // Before the loss of a last stage: that loss only scales what is left over, unless the stage
+    // locks. Then the load keeps none of the gears' teeth loaded.
+    let held = c.get(axis::HOLDING_TORQUE)?;
+    let locks = axis::last_stage_efficiency(c)?.value <= 0.5;
     let flank = FlankLoad {
-        holding_torque: c.get(axis::HOLDING_TORQUE)?,
-        friction_torque: c.get(axis::FRICTION_TORQUE)?,
+        holding_torque: if locks { Torque::default() } else { held },
+        friction_torque: c.get(movement::LOAD_AGAINST)? - held,
         load_inertia: c.get(axis::LOAD_INERTIA)?,
         peak_acceleration: c.get(movement::PEAK_ACCELERATION)?,
     };

@@ -216,7 +216,7 @@ results! {
         symbol: "d_wire",
         label: "Diameter of the wire",
         measure: Measure::Length,
-        meaning: "a solid one of that gauge",
+        meaning: "a solid one of that size",
         formula: "0.000127 * 92 ^ ((36 - wiring.gauge) / 39)",
         source: "ASTM B258",
         ..RESULT
@@ -406,6 +406,10 @@ results! {
 }
 
 fn diameter(c: &Eval<'_>) -> Result<Length, Absent> {
+    if let Some(area) = c.option(AREA)? {
+        c.working("2 * sqrt(wiring.area / pi)");
+        return Ok(2.0 * (area / core::f64::consts::PI).sqrt());
+    }
     Ok(formulas::diameter(c.get(GAUGE)?.value))
 }
 
@@ -744,7 +748,7 @@ fn area_disagrees(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     if !(c.given(GAUGE) && c.given(AREA)) {
         return Ok(None);
     }
-    let of_gauge = formulas::area(c.get(DIAMETER)?);
+    let of_gauge = formulas::area(formulas::diameter(c.get(GAUGE)?.value));
     let off = (c.get(AREA_NOW)? / of_gauge).value - 1.0;
     Ok((off.abs() > 1e-3).then_some(Severity::Note))
 }

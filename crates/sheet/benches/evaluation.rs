@@ -1,0 +1,52 @@
+//! How long the sheet takes: a full evaluation, a link, a keystroke. It asserts nothing.
+
+#![allow(missing_docs, clippy::expect_used)]
+
+use std::hint::black_box;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+
+use sheet::design::Design;
+use sheet::eval::Eval;
+use sheet::examples::EXAMPLES;
+use sheet::num::Marks;
+use sheet::{check, finding, link, register};
+
+/// Every result, every check, every finding.
+fn everything(design: &Design) {
+    let c = Eval::new(design);
+    c.all();
+    black_box(check::all(&c));
+    black_box(finding::all(&c));
+}
+
+fn evaluation(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("full evaluation");
+    for example in &EXAMPLES {
+        let design = link::read(example.link).expect("an example's link").design;
+        group.bench_function(example.title, |b| b.iter(|| everything(black_box(&design))));
+    }
+    group.finish();
+}
+
+fn links(criterion: &mut Criterion) {
+    let turntable = EXAMPLES[0].link;
+    let design = link::read(turntable).expect("an example's link").design;
+    let mut group = criterion.benchmark_group("turntable");
+    group.bench_function("link read", |b| b.iter(|| link::read(black_box(turntable))));
+    group.bench_function("link written", |b| {
+        b.iter(|| link::write(black_box(&design)))
+    });
+    let torque = register::find_input("motor.stall_torque").expect("an input");
+    let mut design = design.clone();
+    group.bench_function("keystroke", |b| {
+        b.iter(|| {
+            design.enter(torque, black_box("4.6 kgf.cm"), Marks::Typed);
+            everything(&design);
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, evaluation, links);
+criterion_main!(benches);
