@@ -172,7 +172,11 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
     let typed_end = chars.get(i).map_or(text.len(), |&(b, _)| b);
     let typed_start = chars.get(body_start).map_or(0, |&(b, _)| b);
     let typed = text.get(typed_start..typed_end).unwrap_or("").trim();
-    let plain = marks_to_point(&body, typed, coded, marks)?;
+    let plain = if coded {
+        decimal_reading(&body)
+    } else {
+        marks_to_point(&body, typed, marks)?
+    };
     out.push_str(&plain);
     // Exponent: e or E, only with digits behind it.
     if !coded && matches!(at(i), Some('e' | 'E')) {
@@ -218,28 +222,31 @@ fn body_is_digits(body: &str) -> bool {
     !body.is_empty() && body.bytes().all(|b| b.is_ascii_digit())
 }
 
+/// `body` with its last mark as the decimal point.
+fn decimal_reading(body: &str) -> String {
+    let digits = |part: &str| -> String { part.chars().filter(char::is_ascii_digit).collect() };
+    let Some(last) = body.rfind([',', '.']) else {
+        return digits(body);
+    };
+    let head = digits(&body[..last]);
+    let head = if head.is_empty() { "0" } else { &head };
+    let tail = &body[last + 1..];
+    if tail.is_empty() {
+        head.into()
+    } else {
+        [head, ".", tail].concat()
+    }
+}
+
 /// Settles what the marks in `body` are; gives digits with at most one point.
-fn marks_to_point(body: &str, typed: &str, coded: bool, marks: Marks) -> Result<String, NotNumber> {
+fn marks_to_point(body: &str, typed: &str, marks: Marks) -> Result<String, NotNumber> {
     let commas = body.matches(',').count();
     let points = body.matches('.').count();
-    let last = body.rfind([',', '.']);
     let grouped: String = body.chars().filter(char::is_ascii_digit).collect();
-    let Some(last) = last else {
+    let Some(last) = body.rfind([',', '.']) else {
         return Ok(grouped);
     };
-    let decimal = {
-        let head: String = body[..last].chars().filter(char::is_ascii_digit).collect();
-        let head = if head.is_empty() { "0".into() } else { head };
-        let tail = &body[last + 1..];
-        if tail.is_empty() {
-            head
-        } else {
-            [&head, ".", tail].concat()
-        }
-    };
-    if coded {
-        return Ok(decimal);
-    }
+    let decimal = decimal_reading(body);
     let thousands = |mark: char| {
         let mut parts = body.split(mark);
         let first = parts.next().unwrap_or("");
