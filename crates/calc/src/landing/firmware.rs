@@ -151,6 +151,7 @@ impl Firmware {
         let parts = self.proportional * error - self.derivative * (count - last_count)
             + self.feed_forward * (target - last_target);
         let mut voltage = parts + self.accumulated;
+        // Saturated and pushing on: the integral waits. The limit is what saturates.
         if voltage.abs() > self.limit && voltage * error > 0.0 {
             self.accumulated -= step;
             voltage = parts + self.accumulated;

@@ -220,12 +220,17 @@ impl Transition {
             .map(|row| row[0] * inputs[0] + row[1] * inputs[1] + row[2] * inputs[2])
     }
 
+    #[inline]
     fn apply(&self, x: &State, forced: &State) -> State {
-        let mut next = *forced;
-        for (value, row) in next.iter_mut().zip(&self.state) {
-            *value += row[0] * x[0] + row[1] * x[1] + row[2] * x[2] + row[3] * x[3];
-        }
-        next
+        let [a, b, c, d, e] = &self.state;
+        let row = |m: &[f64; 4]| m[0] * x[0] + m[1] * x[1] + m[2] * x[2] + m[3] * x[3];
+        [
+            forced[0] + row(a),
+            forced[1] + row(b),
+            forced[2] + row(c),
+            forced[3] + row(d),
+            forced[4] + row(e),
+        ]
     }
 }
 

@@ -75,6 +75,27 @@ struct Table {
     lost: u64,
 }
 
+impl Figures {
+    /// Frequency of the last half second, from the crossings of its middle.
+    pub fn hunting_frequency(&self, sample_time: f64) -> Option<f64> {
+        let window = (0.5 / sample_time).round() as usize;
+        let last = &self.positions[self.positions.len().saturating_sub(window)..];
+        let high = last
+            .iter()
+            .fold(f64::NEG_INFINITY, |most, &value| most.max(value));
+        let low = last
+            .iter()
+            .fold(f64::INFINITY, |least, &value| least.min(value));
+        let middle = 0.5 * (high + low);
+        let crossings: Vec<usize> = (1..last.len())
+            .filter(|&at| (last[at] > middle) != (last[at - 1] > middle))
+            .collect();
+        let (first, end) = (crossings.first()?, crossings.last()?);
+        let span = (end - first) as f64 * sample_time;
+        (span > 0.0).then(|| (crossings.len() - 1) as f64 / (2.0 * span))
+    }
+}
+
 impl Table {
     fn look(&mut self, x: f64, now: f64) {
         for (latch, edge) in self.latched.iter_mut().zip(self.edges) {
@@ -178,7 +199,12 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let d = a.sensing.errors.duty.value / (2.0 * TAU);
     let psi = (a.sensing.errors.phase.value + a.sensing.errors.placement.value) / TAU;
     let edges = [0.125 - d, 0.375 + psi - d, 0.625 + d, 0.875 + psi + d];
-    let counts = 4.0 * pole_pairs;
+    let counted: &[usize] = match a.sensing.edges_counted {
+        1 => &[0],
+        2 => &[0, 2],
+        _ => &[0, 1, 2, 3],
+    };
+    let counts = counted.len() as f64 * pole_pairs;
     let service = a.sensing.edge_service_time.value;
     let hysteresis = a.sensing.hysteresis.value;
     let careful = service > 1e-5 || hysteresis > 0.0 || 0.25 - psi - 2.0 * d <= 0.0;
@@ -197,9 +223,8 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     };
     let count = |theta: f64| {
         let x = pole_pairs * (theta - theta_start) / TAU;
-        let passed = edges.iter().filter(|&&edge| x - x.floor() >= edge).count();
-        // An edge of the cycle before may lie in this one.
-        4 * x.floor() as i64 + passed as i64
+        let passed = counted.iter().filter(|&&edge| x - x.floor() >= edges[edge]);
+        counted.len() as i64 * x.floor() as i64 + passed.count() as i64
     };
     let q = TAU / counts;
     let steps_per_turn = a.pulses.steps_per_turn.value;

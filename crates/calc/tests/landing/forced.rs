@@ -2,7 +2,7 @@
 
 use crate::brute_force::{Figures, march};
 use crate::designs::{
-    angle, camera_slider, current, focus_stage, random, smooth, step_tests, time, trapezoid,
+    angle, camera_slider, current, focus_stage, gains, random, smooth, step_tests, time, trapezoid,
     turntable, vent_lever,
 };
 use calc::landing::{Actuator, Leg, OnTarget, Sample, Settling, simulate};
@@ -207,6 +207,8 @@ fn what_no_reference_exercised_agrees() {
         acts("rate of pulses limited more", plain, |a| {
             a.pulses.rate_limit = rate(0.4)
         });
+        acts("two edges", plain, |a| a.sensing.edges_counted = 2);
+        acts("one edge", plain, |a| a.sensing.edges_counted = 1);
         acts("arm", plain, |a| a.load.start_angle = Some(angle(0.6)));
         acts("voltage limit", plain, |a| {
             a.controller.voltage_limit = Ratio::from(0.3)
@@ -259,4 +261,29 @@ fn counts_are_lost_alike() {
     let (landing, _) = simulate(&slow, &[plain.1], &mut []).unwrap();
     println!("{} counts lost", landing.lost_counts);
     assert!(landing.lost_counts > 0, "{landing:?}");
+}
+
+/// Hunting is chaotic: amplitude and frequency are compared, never sample by sample.
+#[test]
+fn hunting_agrees_in_amplitude_and_frequency() {
+    for (name, plain, proportional) in [
+        ("vent lever", vent_lever(), 30.0),
+        ("camera slider", camera_slider(), 30.0),
+        ("focus stage", focus_stage(), 30.0),
+        ("random 8", random(8).0, 10.0),
+    ] {
+        let mut a = plain;
+        a.controller.gains = gains(proportional, 0.0);
+        a.controller.deadband = 0;
+        a.controller.delay = 5;
+        let legs = [trapezoid(0.05, 0.2, 1.0)];
+        let (landing, _) = simulate(&a, &legs, &mut []).unwrap();
+        let figures = march(&a, &legs, FINE);
+        let amplitude = landing.hunting.value / figures.swing;
+        assert!((amplitude - 1.0).abs() < 0.01, "{name}: {amplitude}");
+        let reference = figures.hunting_frequency(1e-3).unwrap();
+        let frequency = landing.hunting_frequency.unwrap().value / reference;
+        assert!((frequency - 1.0).abs() < 0.05, "{name}: {frequency}");
+        assert!(landing.events > 100, "{name}");
+    }
 }
