@@ -42,8 +42,18 @@ pub fn bracketed(
     tolerance: f64,
     iterations: usize,
 ) -> Option<f64> {
-    let (mut a, mut b) = (high, low);
-    let (mut at_a, mut at_b) = (function(a), function(b));
+    let ends = ((low, function(low)), (high, function(high)));
+    bracketed_between(function, ends, tolerance, iterations)
+}
+
+/// The same where the values at both bounds are known.
+pub(crate) fn bracketed_between(
+    mut function: impl FnMut(f64) -> f64,
+    (low, high): ((f64, f64), (f64, f64)),
+    tolerance: f64,
+    iterations: usize,
+) -> Option<f64> {
+    let ((mut a, mut at_a), (mut b, mut at_b)) = (high, low);
     if at_a == 0.0 {
         return Some(a);
     }
