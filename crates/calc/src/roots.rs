@@ -149,8 +149,9 @@ pub fn rising(
         } else {
             high = x;
         }
-        let newton = value / slope;
-        let straight = 1.0 - 0.5 * newton * bend / slope;
+        let inverse = 1.0 / slope;
+        let newton = value * inverse;
+        let straight = 1.0 - 0.5 * newton * bend * inverse;
         // Far from the root the bend says nothing, and Newton's own step is the safer one.
         let step = x - if straight > 0.5 && straight < 2.0 {
             newton / straight
