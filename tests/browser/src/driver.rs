@@ -268,7 +268,7 @@ fn start_screen() -> Result<(Child, String)> {
 }
 
 /// The top of the repository.
-pub(crate) fn root() -> PathBuf {
+pub fn root() -> PathBuf {
     let package = Path::new(env!("CARGO_MANIFEST_DIR"));
     package.ancestors().nth(2).unwrap_or(package).to_path_buf()
 }

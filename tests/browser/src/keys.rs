@@ -1,5 +1,13 @@
 //! Keys without a letter, as WebDriver names them (W3C WebDriver, "Keyboard actions").
 
+/// Lets go of every key that is held.
+pub const RELEASE: &str = "\u{E000}";
+/// Held while other keys are pressed.
+pub const CONTROL: &str = "\u{E009}";
+/// Held while other keys are pressed; with [`TAB`] it goes to the field before.
+pub const SHIFT: &str = "\u{E008}";
+/// Takes away what is selected.
+pub const DELETE: &str = "\u{E017}";
 /// Goes to the next field.
 pub const TAB: &str = "\u{E004}";
 /// Confirms.

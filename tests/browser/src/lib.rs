@@ -10,16 +10,21 @@ pub mod keys;
 mod page;
 mod runner;
 
-pub use driver::{Engine, Session};
+pub use driver::{Engine, Session, root};
 pub use page::{Element, Page, packed_page};
-pub use runner::{Outcome, Test, run};
+pub use runner::{Group, Outcome, Test, run};
 
-/// Makes `main` of these test functions, each `fn(&Page) -> Outcome`.
+/// Makes `main` of modules of test functions, each `fn(&Page) -> Outcome`. A group that says `in Engine` asks for what
+/// only that engine's driver can do.
 #[macro_export]
 macro_rules! tests {
-    ($($test:ident),+ $(,)?) => {
+    ($($module:ident $(in $engine:ident)? { $($test:ident),+ $(,)? })+) => {
         fn main() -> std::process::ExitCode {
-            $crate::run(&[$((stringify!($test), $test as $crate::Test)),+])
+            $crate::run(&[$($crate::Group {
+                name: stringify!($module),
+                only: [$($crate::Engine::$engine)?].first().copied(),
+                tests: &[$((stringify!($test), $module::$test as $crate::Test)),+],
+            }),+])
         }
     };
 }

@@ -1,6 +1,7 @@
 //! What a test does with the page, in the words of a person who uses it.
 
 use crate::driver::{Engine, GLANCE, PATIENCE, Session, root};
+use crate::keys;
 use anyhow::{Context, Result, bail};
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use serde_json::{Value, json};
@@ -74,8 +75,9 @@ impl Page {
     /// Opens the page with this after its address, for example `#pw1;axis.kind=arm`, and nothing stored.
     pub fn open_with(&self, fragment: &str) -> Result<()> {
         self.navigate(&self.address())?;
+        // The page keeps what it shows when it is left; not this time.
         self.execute(
-            "try { localStorage.clear(); sessionStorage.clear(); } catch (refused) {}",
+            "try { localStorage.clear(); sessionStorage.clear(); Storage.prototype.setItem = () => {}; } catch (refused) {}",
             json!([]),
         )?;
         self.open_again(fragment)
@@ -131,6 +133,13 @@ impl Page {
                 json!([]),
             )? == true)
         })
+    }
+
+    /// Loads the page anew, as the browser's own button does.
+    pub fn reload(&self) -> Result<()> {
+        self.forget_logs()?;
+        self.session.command("POST", "/refresh", None)?;
+        self.wait_until_there()
     }
 
     /// Goes to an address and waits until it is loaded.
@@ -191,6 +200,20 @@ impl Page {
 
     /// The element with this role and accessible name, as the browser tells them to a screen reader.
     pub fn find_by_role(&self, role: &str, name: &str) -> Result<Element<'_>> {
+        self.find_named(role, name, |label| label == name)
+    }
+
+    /// The first element with this role whose accessible name begins so; what follows may change, as a stamp does.
+    pub fn find_by_role_beginning(&self, role: &str, start: &str) -> Result<Element<'_>> {
+        self.find_named(role, start, |label| label.starts_with(start))
+    }
+
+    fn find_named(
+        &self,
+        role: &str,
+        name: &str,
+        fits: impl Fn(&str) -> bool,
+    ) -> Result<Element<'_>> {
         // Asking the browser for the role of every element would be slow: first those that can have it.
         let native = match role {
             "button" => {
@@ -214,10 +237,21 @@ impl Page {
             "img" | "image" => "img, svg",
             _ => "[role]",
         };
+        // Of those first the ones that have the words somewhere about them: asking for every name would be slow, too.
+        let script = "const [selector, name] = arguments;
+            const about = element => [element.getAttribute('aria-label'), element.textContent]
+                .concat([...(element.labels || [])].map(label => label.textContent)).join(' ').replace(/\\s+/g, ' ');
+            return [...document.querySelectorAll(selector)]
+                .filter(element => element.checkVisibility ? element.checkVisibility() : element.offsetParent !== null)
+                .filter(element => element.getAttribute('aria-labelledby') || about(element).includes(name));";
         let selector = format!("{native}, [role={role}]");
         self.wait_for(&format!("there is a {role} named {name}"), || {
-            for element in self.find_all(&selector)? {
-                if element.label()? == name {
+            let found = self.execute(script, json!([selector, name]))?;
+            for element in found.as_array().into_iter().flatten() {
+                let Some(element) = self.element(element) else {
+                    continue;
+                };
+                if fits(&element.label()?) {
                     return Ok(Some(element));
                 }
             }
@@ -274,6 +308,23 @@ impl Page {
             }
             Ok(fits)
         })
+    }
+
+    /// The page on paper, as PDF.
+    pub fn print(&self) -> Result<Vec<u8>> {
+        let printed = self.session.command("POST", "/print", None)?;
+        Ok(STANDARD.decode(printed.as_str().context("nothing was printed")?)?)
+    }
+
+    /// Whether the person likes dark screens; only Chromium lets a test say so.
+    pub fn prefer_dark(&self, dark: bool) -> Result<()> {
+        let value = if dark { "dark" } else { "light" };
+        let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
+        let body =
+            json!({ "cmd": "Emulation.setEmulatedMedia", "params": { "features": features } });
+        self.session
+            .command("POST", "/goog/cdp/execute", Some(body))?;
+        Ok(())
     }
 
     /// Saves what is visible under `target/browser-shots` and returns where.
@@ -378,14 +429,23 @@ impl Element<'_> {
         Ok(())
     }
 
-    /// Replaces what is there by typing.
+    /// Replaces what is there by typing, and stays there.
     pub fn fill(&self, text: &str) -> Result<()> {
-        self.command("POST", "/clear", None)?;
-        self.type_text(text)
+        self.type_text(&[keys::CONTROL, "a", keys::RELEASE, keys::DELETE, text].concat())
     }
 
-    /// Clicks in its middle, after scrolling it into view.
+    /// Replaces what is there by typing, and goes on to the next.
+    pub fn enter(&self, text: &str) -> Result<()> {
+        self.fill(text)?;
+        self.type_text(keys::TAB)
+    }
+
+    /// Scrolls it to the middle of the window and clicks on it.
     pub fn click(&self) -> Result<()> {
+        self.page.execute(
+            "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' })",
+            json!([{ ELEMENT: self.id }]),
+        )?;
         self.command("POST", "/click", None)?;
         Ok(())
     }
@@ -403,6 +463,26 @@ impl Element<'_> {
     /// Its name for a screen reader.
     pub fn label(&self) -> Result<String> {
         string(self.command("GET", "/computedlabel", None)?)
+    }
+
+    /// Whether it can be seen.
+    pub fn is_shown(&self) -> Result<bool> {
+        Ok(self.command("GET", "/displayed", None)? == true)
+    }
+
+    /// Whether it can be used.
+    pub fn is_enabled(&self) -> Result<bool> {
+        Ok(self.command("GET", "/enabled", None)? == true)
+    }
+
+    /// The first of its parts for this selector.
+    pub fn part(&self, selector: &str) -> Result<Self> {
+        let found = self.command(
+            "POST",
+            "/element",
+            Some(json!({ "using": "css selector", "value": selector })),
+        )?;
+        self.page.element(&found).context("no such part")
     }
 
     /// Its role for a screen reader.

@@ -14,8 +14,19 @@ pub type Outcome = Result<()>;
 /// A test.
 pub type Test = fn(&Page) -> Outcome;
 
+/// Tests that belong together.
+#[derive(Debug)]
+pub struct Group {
+    /// Stands before the name of each.
+    pub name: &'static str,
+    /// The one engine in which they run, where it is one.
+    pub only: Option<Engine>,
+    /// Each with its name.
+    pub tests: &'static [(&'static str, Test)],
+}
+
 /// Runs the tests whose name contains the first argument without a dash, or all.
-pub fn run(tests: &[(&str, Test)]) -> ExitCode {
+pub fn run(groups: &[Group]) -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let filter = arguments.iter().find(|argument| !argument.starts_with('-'));
     let engines = match Engine::chosen() {
@@ -25,23 +36,23 @@ pub fn run(tests: &[(&str, Test)]) -> ExitCode {
             return ExitCode::FAILURE;
         }
     };
-    let is_wanted = |engine: Engine, name: &str| {
-        filter.is_none_or(|part| full_name(engine, name).contains(part.as_str()))
-    };
-    let plan: Vec<(Engine, Vec<(&str, Test)>)> = engines
-        .iter()
-        .map(|engine| {
-            let wanted = tests.iter().filter(|(name, _)| is_wanted(*engine, name));
-            (*engine, wanted.copied().collect())
+    let all: Vec<(Engine, Vec<(String, Test)>)> = engines
+        .into_iter()
+        .map(|engine| (engine, tests_of(engine, groups)))
+        .collect();
+    let in_all: usize = all.iter().map(|(_, tests)| tests.len()).sum();
+    let plan: Vec<(Engine, Vec<(String, Test)>)> = all
+        .into_iter()
+        .map(|(engine, mut tests)| {
+            tests.retain(|(name, _)| filter.is_none_or(|part| name.contains(part.as_str())));
+            (engine, tests)
         })
         .collect();
     let count: usize = plan.iter().map(|(_, tests)| tests.len()).sum();
-    let filtered = tests.len() * engines.len() - count;
+    let filtered = in_all - count;
     if arguments.iter().any(|argument| argument == "--list") {
-        for (engine, tests) in &plan {
-            tests
-                .iter()
-                .for_each(|(name, _)| println!("{}: test", full_name(*engine, name)));
+        for (name, _) in plan.iter().flat_map(|(_, tests)| tests) {
+            println!("{name}: test");
         }
         return ExitCode::SUCCESS;
     }
@@ -85,28 +96,41 @@ pub fn run(tests: &[(&str, Test)]) -> ExitCode {
     code
 }
 
-fn full_name(engine: Engine, name: &str) -> String {
-    format!("{}::{name}", engine.name())
+/// The tests of one engine, with their full names.
+fn tests_of(engine: Engine, groups: &[Group]) -> Vec<(String, Test)> {
+    groups
+        .iter()
+        .filter(|group| group.only.is_none_or(|only| only == engine))
+        .flat_map(|group| {
+            group.tests.iter().map(move |(name, test)| {
+                let full = [engine.name(), group.name, name].join("::");
+                (full, *test)
+            })
+        })
+        .collect()
 }
 
 /// Runs one engine's tests and returns the failed ones, each with its reason.
-fn run_engine(engine: Engine, tests: &[(&str, Test)]) -> Vec<(String, String)> {
-    let page = match Page::start(engine, &packed_page()) {
+fn run_engine(engine: Engine, tests: &[(String, Test)]) -> Vec<(String, String)> {
+    let started = Page::start(engine, &packed_page()).and_then(|page| {
+        page.set_viewport(1280, 800)?;
+        Ok(page)
+    });
+    let page = match started {
         Ok(page) => page,
         Err(error) => {
             // Without a browser every one of its tests has failed.
             return tests
                 .iter()
                 .map(|(name, _)| {
-                    println!("test {} ... FAILED", full_name(engine, name));
-                    (full_name(engine, name), format!("{error:#}"))
+                    println!("test {name} ... FAILED");
+                    (name.clone(), format!("{error:#}"))
                 })
                 .collect();
         }
     };
     let mut failures = Vec::new();
     for (name, test) in tests {
-        let name = full_name(engine, name);
         match run_one(&page, *test) {
             Ok(()) => println!("test {name} ... ok"),
             Err(error) => {
@@ -117,7 +141,7 @@ fn run_engine(engine: Engine, tests: &[(&str, Test)]) -> Vec<(String, String)> {
                         |refused| format!("no screenshot: {refused:#}"),
                         |file| file.display().to_string(),
                     );
-                failures.push((name, format!("{error:#}\n{picture}")));
+                failures.push((name.clone(), format!("{error:#}\n{picture}")));
             }
         }
     }

@@ -1,10 +1,10 @@
 //! The edge counter: what the firmware reads of the motor's angle, and what it loses.
 
 use super::Sensing;
-use crate::roots::bracketed;
+use super::cubic::Cubic;
 
 /// Greatest number of edges followed one by one in a step; more are counted as lost.
-const MOST_EDGES: u32 = 4096;
+const MOST_EDGES: u32 = 1024;
 
 /// Share of the speed at which edges come too fast, from which on they are followed one by one.
 const WATCHED: f64 = 0.7;
@@ -31,9 +31,11 @@ pub(super) struct Counter {
     following: bool,
     served: [bool; 2],
     pending: u32,
-    waiting_upward: bool,
+    waiting_way: i64,
     busy_until: f64,
     pub lost: u64,
+    /// Edges followed one by one so far.
+    pub followed: u64,
 }
 
 impl Counter {
@@ -80,9 +82,10 @@ impl Counter {
             following: false,
             served: [false; 2],
             pending: 0,
-            waiting_upward: true,
+            waiting_way: 1,
             busy_until: f64::NEG_INFINITY,
             lost: 0,
+            followed: 0,
         };
         counter.passed = core::array::from_fn(|edge| (-counter.edges[edge]).floor() as i64);
         counter.served = counter.levels();
@@ -153,23 +156,16 @@ impl Counter {
         }
     }
 
-    /// Next edge in one direction: its place in cycles, and which it is.
-    fn next_edge(&self, upward: bool) -> (f64, usize) {
-        let mut nearest = (
-            if upward {
-                f64::INFINITY
-            } else {
-                f64::NEG_INFINITY
-            },
-            0,
-        );
+    /// Next edge up (1) or down (−1): its place in cycles, and which it is.
+    fn next_edge(&self, way: i64) -> (f64, usize) {
+        let mut nearest = (way as f64 * f64::INFINITY, 0);
         for &edge in self.counted {
-            let place = if upward {
-                (self.passed[edge].saturating_add(1)) as f64 + self.edges[edge] + self.hysteresis
+            let place = if way > 0 {
+                self.passed[edge].saturating_add(1) as f64 + self.edges[edge] + self.hysteresis
             } else {
                 self.passed[edge] as f64 + self.edges[edge] - self.hysteresis
             };
-            if (upward && place < nearest.0) || (!upward && place > nearest.0) {
+            if (place - nearest.0) * (way as f64) < 0.0 {
                 nearest = (place, edge);
             }
         }
@@ -178,26 +174,35 @@ impl Counter {
 
     fn follow(&mut self, from: (f64, f64, f64), to: (f64, f64, f64)) {
         let (begin, end) = (self.cycles(from.1), self.cycles(to.1));
-        let upward = end > begin;
+        if begin == end {
+            return;
+        }
+        let way = if end > begin { 1 } else { -1 };
         let step = to.0 - from.0;
         let scale = self.pole_pairs / core::f64::consts::TAU * step;
-        let path = |share: f64| hermite(share, begin, end, from.2 * scale, to.2 * scale);
+        let path = Cubic {
+            from: begin,
+            to: end,
+            slope_from: from.2 * scale,
+            slope_to: to.2 * scale,
+        };
         for _ in 0..MOST_EDGES {
-            let (place, edge) = self.next_edge(upward);
-            let reached = if upward { place <= end } else { place > end };
-            if !reached || begin == end {
+            let (place, edge) = self.next_edge(way);
+            let reached = if way > 0 { place <= end } else { place > end };
+            if !reached {
                 return;
             }
-            let share = bracketed(|share| path(share) - place, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5);
+            self.followed += 1;
+            let share = path.crossing(|value| value - place).unwrap_or(0.5);
             let time = from.0 + share * step;
             self.serve_until(time);
-            self.passed[edge] += if upward { 1 } else { -1 };
+            self.passed[edge] += way;
             // Edges of both sensors at the same place change the pair at once.
-            let (next, other) = self.next_edge(upward);
+            let (next, other) = self.next_edge(way);
             if other != edge && (next - place).abs() <= SAME_PLACE {
-                self.passed[other] += if upward { 1 } else { -1 };
+                self.passed[other] += way;
             }
-            self.edge(upward, time);
+            self.edge(way, time);
         }
         // Too fast to follow: all of them are gone.
         let cycles = self.cycles(to.1);
@@ -214,70 +219,49 @@ impl Counter {
     }
 
     /// An edge has come: it is served at once, or waits for the one before.
-    fn edge(&mut self, upward: bool, time: f64) {
-        if time < self.busy_until {
-            self.pending += 1;
-            self.waiting_upward = upward;
-            if self.counted.len() < 4 && self.pending > 1 {
-                // One sensor's two edges cancel, or a single edge is flagged twice.
-                self.lost = self.lost.saturating_add(1);
-                self.pending = if self.counted.len() == 2 { 0 } else { 1 };
-            }
+    fn edge(&mut self, way: i64, time: f64) {
+        if time >= self.busy_until {
+            self.serve(way, time);
             return;
         }
-        self.serve(upward, time);
+        self.pending += 1;
+        self.waiting_way = way;
+        if self.counted.len() < 4 && self.pending > 1 {
+            // One sensor's two edges cancel, or a single edge is flagged twice.
+            self.lost = self.lost.saturating_add(1);
+            self.pending = if self.counted.len() == 2 { 0 } else { 1 };
+        }
     }
 
     fn serve_until(&mut self, time: f64) {
         if self.pending > 0 && self.busy_until <= time {
             let moment = self.busy_until;
             self.pending = 0;
-            self.serve(self.waiting_upward, moment);
+            self.serve(self.waiting_way, moment);
         }
     }
 
-    /// Steps the pair of levels through the four-state table.
-    fn serve(&mut self, upward: bool, time: f64) {
+    /// Steps the pair of levels through the four-state table; a single sensor has the direction of
+    /// the motion.
+    fn serve(&mut self, way: i64, time: f64) {
         self.busy_until = time + self.service_time;
-        if self.counted.len() < 4 {
-            self.count = self.count.saturating_add(if upward { 1 } else { -1 });
-            return;
-        }
-        let now = self.levels();
-        let was = self.served;
-        self.served = now;
-        match (was[0] != now[0], was[1] != now[1]) {
-            (false, false) => {}
-            (true, true) => self.lost = self.lost.saturating_add(1),
-            // Going up, A changes to the opposite of B, and B changes to A.
-            (true, false) => self.step(now[0] != now[1]),
-            (false, true) => self.step(now[0] == now[1]),
-        }
+        let step = if self.counted.len() < 4 {
+            way
+        } else {
+            let (was, now) = (self.served, self.levels());
+            self.served = now;
+            match (was[0] != now[0], was[1] != now[1]) {
+                (false, false) => 0,
+                (true, true) => {
+                    self.lost = self.lost.saturating_add(1);
+                    0
+                }
+                // Going up, A changes to the opposite of B, and B changes to A.
+                (true, false) if now[0] != now[1] => 1,
+                (false, true) if now[0] == now[1] => 1,
+                _ => -1,
+            }
+        };
+        self.count = self.count.saturating_add(step);
     }
-
-    fn step(&mut self, upward: bool) {
-        self.count = self.count.saturating_add(if upward { 1 } else { -1 });
-    }
-}
-
-/// Cubic through two values with their slopes over the step.
-pub(super) fn hermite(share: f64, from: f64, to: f64, slope_from: f64, slope_to: f64) -> f64 {
-    let rise = to - from;
-    let bend = slope_from - rise;
-    let other = rise - slope_to;
-    let left = 1.0 - share;
-    from + share * rise + share * left * (left * bend + share * other)
-}
-
-/// Share of the step at which the cubic is stationary, for slopes of opposite sign.
-pub(super) fn stationary(from: f64, to: f64, slope_from: f64, slope_to: f64) -> f64 {
-    let slope = |share: f64| {
-        // Derivative of the cubic of [`hermite`].
-        let rise = to - from;
-        let left = 1.0 - share;
-        slope_from * left * left
-            + slope_to * share * share
-            + 2.0 * share * left * (3.0 * rise - slope_from - slope_to)
-    };
-    bracketed(slope, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5)
 }

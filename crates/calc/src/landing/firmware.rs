@@ -12,6 +12,13 @@ pub(super) const LONGEST_DELAY: u32 = 8;
 /// What the bridge is told: a pulse width in steps of the timer, or to sleep.
 pub(super) type Order = Option<f64>;
 
+/// Whether the command has ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Demand {
+    Moving,
+    Ended,
+}
+
 /// Whole part below, as the firmware's integers hold it; the cast saturates.
 fn whole(value: f64) -> i64 {
     value.floor() as i64
@@ -128,7 +135,7 @@ impl Firmware {
     }
 
     /// One sample: takes the commanded angle and the count, gives the order now in force.
-    pub fn sample(&mut self, commanded: f64, count: f64, commanding: bool) -> Order {
+    pub fn sample(&mut self, commanded: f64, count: f64, demand: Demand) -> Order {
         let target = self.target(commanded);
         let difference = target - count;
         let error = if difference.abs() <= self.deadband && self.rounding == Rounding::Firmware {
@@ -154,7 +161,7 @@ impl Firmware {
             Rounding::None => share,
         };
 
-        self.samples_inside = if commanding || difference.abs() > self.deadband {
+        self.samples_inside = if demand == Demand::Moving || difference.abs() > self.deadband {
             0
         } else {
             self.samples_inside.saturating_add(1)

@@ -9,6 +9,7 @@
 //! period, and the run ends where the motor has turned by 1e9 rad.
 
 mod counter;
+mod cubic;
 mod firmware;
 mod plant;
 
@@ -22,11 +23,12 @@ use crate::motion::{Drivetrain, Profile, state_at};
 use crate::position_loop::Gains;
 use crate::units::{
     Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Energy, Frequency, Inductance,
-    MomentOfInertia, Ratio, Stiffness, Time, Torque,
+    Ratio, Stiffness, Time, Torque,
 };
-use counter::{Counter, hermite, stationary};
-use firmware::{Firmware, LONGEST_DELAY};
-use plant::{Constants, Passed, Plant, Winding};
+use counter::Counter;
+use cubic::Cubic;
+use firmware::{Demand, Firmware, LONGEST_DELAY};
+use plant::{Constants, Losses, Passed, Plant, Winding};
 
 /// Static over kinetic friction of the motor: common practice, no source.
 pub const MOTOR_STATIC_FRICTION: f64 = 1.3;
@@ -62,7 +64,7 @@ pub const HUNTING_WINDOW: f64 = 0.5;
 /// Greatest number of samples of a run.
 pub const MOST_PERIODS: u64 = 2_000_000;
 
-/// Greatest number of sub-steps of a run.
+/// Greatest number of sub-steps, and of edges followed one by one, of a run.
 pub const MOST_WORK: u64 = 20_000_000;
 
 /// Motor angle that counts as unstable, rad.
@@ -402,7 +404,7 @@ pub enum Refused {
 /// #             proportional: ElectricPotential::new::<uom::si::electric_potential::volt>(0.2),
 /// #             derivative: MotorConstant::new::<uom::si::magnetic_flux::weber>(0.0),
 /// #         },
-/// #         integral_time: None, feed_forward: one * 0.0,
+/// #         integral_time: Some(Time::new::<uom::si::time::second>(0.2)), feed_forward: one * 0.0,
 /// #         sample_time: Time::new::<uom::si::time::millisecond>(1.0), delay: 1, deadband: 1,
 /// #         pwm_resolution: 1000, voltage_limit: one, on_target: OnTarget::Drive,
 /// #         rounding: Rounding::Firmware,
@@ -428,7 +430,7 @@ pub fn simulate(
     legs: &[Leg],
     traces: &mut [Sample],
 ) -> Result<(Landing, usize), Refused> {
-    let mut run = Run::new(actuator, legs, false)?;
+    let mut run = Run::new(actuator, legs, None)?;
     let filled = run.go(traces);
     Ok((run.landing(), filled))
 }
@@ -457,7 +459,7 @@ pub fn simulate(
 /// # Sources
 /// Conservation of energy.
 pub fn audit(actuator: &Actuator, legs: &[Leg]) -> Result<(Landing, EnergyBalance), Refused> {
-    let mut run = Run::new(actuator, legs, true)?;
+    let mut run = Run::new(actuator, legs, Some(Losses::default()))?;
     let before = run.plant.stored();
     run.go(&mut []);
     let after = run.plant.stored();
@@ -796,20 +798,20 @@ impl Watch {
         if self.phase == Phase::Legs {
             return;
         }
-        let (slope_from, slope_to) = (before[2] * passed.step, after[2] * passed.step);
-        if slope_from * slope_to < 0.0 {
-            let share = stationary(was, offset, slope_from, slope_to);
-            let extreme = hermite(share, was, offset, slope_from, slope_to);
+        let path = Cubic {
+            from: was,
+            to: offset,
+            slope_from: before[2] * passed.step,
+            slope_to: after[2] * passed.step,
+        };
+        if let Some((share, extreme)) = path.extreme() {
             self.place(from + share * passed.step, extreme);
         }
-        if self.phase != Phase::LastLeg
-            && offset.abs() <= self.tolerance
-            && was.abs() > self.tolerance
-        {
-            let beyond = |share: f64| {
-                hermite(share, was, offset, slope_from, slope_to).abs() - self.tolerance
-            };
-            let share = crate::roots::bracketed(beyond, 0.0, 1.0, 1e-9, 60).unwrap_or(0.0);
+        let entered = offset.abs() <= self.tolerance && was.abs() > self.tolerance;
+        if self.phase != Phase::LastLeg && entered {
+            let share = path
+                .crossing(|offset| offset.abs() - self.tolerance)
+                .unwrap_or(0.0);
             self.last_outside = self.last_outside.max(from + share * passed.step);
         }
         self.place(to, offset);
@@ -848,30 +850,28 @@ impl Watch {
                 return;
             }
         }
-        let (slope_from, slope_to) = (rate_from * step, rate_to * step);
-        if slope_from * slope_to < 0.0 && from.abs().max(to.abs()) > 0.5 * self.peak_current {
-            let share = stationary(from, to, slope_from, slope_to);
-            let extreme = hermite(share, from, to, slope_from, slope_to);
+        let path = Cubic {
+            from,
+            to,
+            slope_from: rate_from * step,
+            slope_to: rate_to * step,
+        };
+        if from.abs().max(to.abs()) > 0.5 * self.peak_current
+            && let Some((_, extreme)) = path.extreme()
+        {
             self.peak_current = self.peak_current.max(extreme.abs());
         }
         let charge = (passed.voltage * step
             - self.inductance * (to - from)
             - self.motor_constant * passed.after[4])
             / self.resistance;
-        if from * to < 0.0 {
-            let path = |share: f64| hermite(share, from, to, slope_from, slope_to);
-            let share = crate::roots::bracketed(path, 0.0, 1.0, 1e-9, 60).unwrap_or(0.5);
-            // The charge up to the root, by the trapezoid with the slopes' correction.
-            let first = step
-                * share
-                * (0.5 * from
-                    + share / 12.0
-                        * (slope_from - slope_at(share, from, to, slope_from, slope_to)));
-            self.supply(passed.voltage * first);
-            self.supply(passed.voltage * (charge - first));
+        let first = if from * to < 0.0 {
+            step * path.integral_to(path.crossing(|current| current).unwrap_or(0.5))
         } else {
-            self.supply(passed.voltage * charge);
-        }
+            0.0
+        };
+        self.supply(passed.voltage * first);
+        self.supply(passed.voltage * (charge - first));
     }
 
     fn supply(&mut self, energy: f64) {
@@ -882,14 +882,6 @@ impl Watch {
             self.returned -= energy;
         }
     }
-}
-
-/// Slope of the cubic of [`hermite`].
-fn slope_at(share: f64, from: f64, to: f64, slope_from: f64, slope_to: f64) -> f64 {
-    let left = 1.0 - share;
-    slope_from * left * left
-        + slope_to * share * share
-        + 2.0 * share * left * (3.0 * (to - from) - slope_from - slope_to)
 }
 
 /// One run.
@@ -919,7 +911,7 @@ struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
-    fn new(actuator: &Actuator, legs: &'a [Leg], audited: bool) -> Result<Self, Refused> {
+    fn new(actuator: &Actuator, legs: &'a [Leg], losses: Option<Losses>) -> Result<Self, Refused> {
         let mut flags = Flags::default();
         let constants = constants(actuator, &mut flags)?;
         check_firmware(actuator, legs)?;
@@ -932,7 +924,7 @@ impl<'a> Run<'a> {
             constants.half_backlash.copysign(resting) + resting / constants.stiffness
         };
         let sample_time = actuator.controller.sample_time.value;
-        let plant = Plant::new(constants, sample_time, actuator.refinement, twist, audited);
+        let plant = Plant::new(constants, sample_time, actuator.refinement, twist, losses);
         let start = constants.ratio * twist;
         let counter = Counter::new(&actuator.sensing, start);
         let voltage = actuator.power.voltage.value;
@@ -1047,12 +1039,16 @@ impl<'a> Run<'a> {
             let time = (k as f64 - self.pre_roll as f64) * self.sample_time;
             let before = k < self.pre_roll;
             let (commanded, moving) = self.command.at(if before { -1.0 } else { time });
-            let commanding = before || moving || time < self.watch.command_end;
+            let demand = if before || moving || time < self.watch.command_end {
+                Demand::Moving
+            } else {
+                Demand::Ended
+            };
             let count = match self.rounding {
                 Rounding::Firmware => self.counter.read(self.watch.theta, time) as f64,
                 Rounding::None => self.counter.exact(self.watch.theta),
             };
-            let order = self.firmware.sample(commanded, count, commanding);
+            let order = self.firmware.sample(commanded, count, demand);
             let duty = order.map(|width| self.firmware.duty(width));
             let voltage = duty.map(|duty| self.winding_voltage(duty));
             let position = self.position();
@@ -1103,7 +1099,7 @@ impl<'a> Run<'a> {
                 self.flags.unstable = true;
                 break;
             }
-            if self.plant.work > MOST_WORK {
+            if self.plant.work + self.counter.followed > MOST_WORK {
                 self.flags.run_cut = true;
                 break;
             }
@@ -1195,47 +1191,4 @@ impl<'a> Run<'a> {
         };
         landing
     }
-}
-
-/// Inertia that the contact swings, for the working of its figures.
-///
-/// # Formula
-/// J_e = N²·J_r·J_L/(N²·J_r + J_L)
-///
-/// # Arguments
-/// * `train` N, J_r, J_L
-///
-/// # Returns
-/// J_e [kg·m²]
-///
-/// # Validity
-/// Both inertias above 0.
-///
-/// # Errors
-/// None where both are 0.
-///
-/// # Example
-/// No published value: two equal inertias swing as half of one.
-/// ```
-/// use calc::{landing::contact_inertia, motion::Drivetrain, units::*};
-/// use uom::si::moment_of_inertia::kilogram_square_meter;
-/// let one = MomentOfInertia::new::<kilogram_square_meter>(1.0);
-/// let train = Drivetrain {
-///     ratio: Ratio::from(2.0),
-///     efficiency: Ratio::from(1.0),
-///     back_driving_efficiency: Ratio::from(1.0),
-///     rotor_inertia: one / 4.0,
-///     load_inertia: one,
-///     motor_constant: MotorConstant::default(),
-///     no_load_current: ElectricCurrent::default(),
-/// };
-/// assert_eq!(contact_inertia(&train), Some(one / 2.0));
-/// ```
-///
-/// # Sources
-/// Two bodies on one spring.
-#[must_use]
-pub fn contact_inertia(train: &Drivetrain) -> Option<MomentOfInertia> {
-    let reflected = train.rotor_inertia * train.ratio * train.ratio;
-    crate::units::finite(reflected * train.load_inertia / (reflected + train.load_inertia))
 }

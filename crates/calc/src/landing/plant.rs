@@ -285,6 +285,24 @@ enum Guard {
 
 const GUARDS: [Guard; 4] = [Guard::Contact, Guard::Motor, Guard::Load, Guard::Winding];
 
+/// Where in a step a guard is crossed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Crossing {
+    /// At this share of the step.
+    At(f64),
+    /// At its very start, by a body that has just begun to move and does not get away.
+    Fresh,
+}
+
+impl Crossing {
+    fn share(self) -> f64 {
+        match self {
+            Self::At(share) => share,
+            Self::Fresh => 0.0,
+        }
+    }
+}
+
 /// What was turned into heat or stored elsewhere, J; the parts of the energy balance.
 #[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Losses {
@@ -327,7 +345,7 @@ pub(super) struct Plant {
     period: f64,
     rate: f64,
     equations: [Equations; MODES],
-    transitions: Vec<Option<Transition>>,
+    transitions: [Option<Transition>; MODES],
     winding_decay: f64,
 }
 
@@ -337,7 +355,7 @@ impl Plant {
         period: f64,
         refinement: u32,
         twist: f64,
-        audited: bool,
+        losses: Option<Losses>,
     ) -> Self {
         let rate = constants.fastest_rate();
         let longest = constants.longest_step(period);
@@ -361,7 +379,7 @@ impl Plant {
                 winding: Winding::Free,
             },
             x: [0.0, 0.0, 0.0, twist, 0.0],
-            losses: audited.then(Losses::default),
+            losses,
             events: 0,
             events_cut: false,
             work: 0,
@@ -370,7 +388,7 @@ impl Plant {
             period,
             rate,
             equations: [Equations::default(); MODES],
-            transitions: vec![None; MODES],
+            transitions: [None; MODES],
             winding_decay: libm::exp(-period * constants.resistance / constants.inductance),
         };
         for contact in -1..=1 {
@@ -474,8 +492,13 @@ impl Plant {
 
     /// Value of a guard: negative where its event has happened.
     fn guard(&self, guard: Guard, x: &State, inputs: &Inputs) -> f64 {
+        self.guard_at(guard, x, self.active().torque(x, 1.0), inputs)
+    }
+
+    /// The same where the tooth torque is known.
+    #[inline]
+    fn guard_at(&self, guard: Guard, x: &State, torque: f64, inputs: &Inputs) -> f64 {
         let c = &self.constants;
-        let torque = self.active().torque(x, 1.0);
         match guard {
             Guard::Contact if self.mode.contact == 0 => {
                 -self.approach(x, 1.0).max(self.approach(x, -1.0))
@@ -499,14 +522,15 @@ impl Plant {
     }
 
     fn clear(&self, x: &State, inputs: &Inputs) -> bool {
-        GUARDS
-            .iter()
-            .all(|&guard| self.guard(guard, x, inputs) >= 0.0)
+        let torque = self.active().torque(x, 1.0);
+        self.guard_at(Guard::Contact, x, torque, inputs) >= 0.0
+            && self.guard_at(Guard::Motor, x, torque, inputs) >= 0.0
+            && self.guard_at(Guard::Load, x, torque, inputs) >= 0.0
+            && self.guard_at(Guard::Winding, x, torque, inputs) >= 0.0
     }
 
-    /// Share of the step at which a violated guard is crossed, and whether it starts there because
-    /// the mode is fresh.
-    fn crossing(&self, guard: Guard, series: &Series, inputs: &Inputs, step: f64) -> (f64, bool) {
+    /// Where in the step a violated guard is crossed.
+    fn crossing(&self, guard: Guard, series: &Series, inputs: &Inputs, step: f64) -> Crossing {
         let value = |share: f64| self.guard(guard, &series.at(share), inputs);
         let low = if value(0.0) > 0.0 {
             Some(0.0)
@@ -514,19 +538,16 @@ impl Plant {
             FRESH.into_iter().find(|&share| value(share) > 0.0)
         };
         match low {
-            None => (0.0, true),
+            None => Crossing::Fresh,
             Some(low) => {
                 let tolerance = EVENT_TOLERANCE / step;
-                (
-                    bracketed(value, low, 1.0, tolerance, 80).unwrap_or(1.0),
-                    false,
-                )
+                Crossing::At(bracketed(value, low, 1.0, tolerance, 80).unwrap_or(1.0))
             }
         }
     }
 
-    /// Changes the mode at an event; a fresh one is not allowed to slip again at once.
-    fn change(&mut self, guard: Guard, inputs: &Inputs, fresh: bool) {
+    /// Changes the mode at an event; what has just begun to move and does not get away sticks.
+    fn change(&mut self, guard: Guard, inputs: &Inputs, crossing: Crossing) {
         let c = self.constants;
         match guard {
             Guard::Contact => {
@@ -547,23 +568,24 @@ impl Plant {
                 } else {
                     (was, 0.5)
                 };
-                if let Some(losses) = &mut self.losses {
-                    if !c.backlash_free() {
-                        let left = press(&self.x, side);
-                        losses.damping += sign * c.stiffness * left * left;
-                    }
+                if let Some(losses) = &mut self.losses
+                    && !c.backlash_free()
+                {
+                    let left = press(&self.x, side);
+                    losses.damping += sign * c.stiffness * left * left;
                 }
             }
             Guard::Motor => {
                 let moving = self.mode.motor != 0;
                 let (drive, limit) = self.motor_balance(&self.x, self.torque());
-                let sticks = moving && (fresh || drive.abs() <= limit);
+                let sticks = moving && (crossing == Crossing::Fresh || drive.abs() <= limit);
                 self.mode.motor = if sticks { 0 } else { sign_of(drive) };
             }
             Guard::Load => {
                 let moving = self.mode.load != 0;
                 let drive = self.torque() - inputs[2];
-                let sticks = moving && (fresh || drive.abs() <= c.load_static);
+                let sticks =
+                    moving && (crossing == Crossing::Fresh || drive.abs() <= c.load_static);
                 self.mode.load = if sticks { 0 } else { sign_of(drive) };
             }
             Guard::Winding => {
@@ -741,10 +763,10 @@ impl Plant {
             if *events <= MOST_EVENTS {
                 for guard in GUARDS {
                     if self.guard(guard, &last, inputs) < 0.0 {
-                        let (crossing, fresh) = self.crossing(guard, &series, inputs, step);
-                        if event.is_none() || (share - crossing) * step > EVENT_TOLERANCE {
-                            share = crossing;
-                            event = Some((guard, fresh));
+                        let crossing = self.crossing(guard, &series, inputs, step);
+                        if event.is_none() || (share - crossing.share()) * step > EVENT_TOLERANCE {
+                            share = crossing.share();
+                            event = Some((guard, crossing));
                         }
                     }
                 }
@@ -784,8 +806,8 @@ impl Plant {
             } else {
                 from + share * step
             };
-            if let Some((guard, fresh)) = event {
-                self.change(guard, inputs, fresh);
+            if let Some((guard, crossing)) = event {
+                self.change(guard, inputs, crossing);
                 self.settle(inputs, Some(guard));
                 *events += 1;
                 self.events += 1;

@@ -41,8 +41,8 @@ fn run(name: &str, actuator: &Actuator, legs: &[Leg]) -> Landing {
     let (landing, filled) = simulate(actuator, legs, &mut samples).unwrap();
     let took = started.elapsed();
     println!(
-        "{name}: {took:?} {:?} {:?}",
-        landing.settling, landing.flags
+        "{name}: {took:?} {:?} {} events, {:?}",
+        landing.settling, landing.events, landing.flags
     );
     assert!(all_finite(&landing), "{name}: {landing:?}");
     assert!(samples[..filled].iter().all(|sample| {
@@ -65,8 +65,10 @@ fn unstable_gains_hunt() {
     actuator.controller.deadband = 0;
     actuator.controller.gains = gains(1e6, 0.0);
     let wild = run("huge Kp", &actuator, &[jump(0.5)]);
-    assert_eq!(wild.settling, Settling::Hunting);
-    assert!(wild.hunting_frequency.is_some());
+    assert!(
+        wild.hunting.value > 0.0 && wild.hunting_frequency.is_some(),
+        "{wild:?}"
+    );
     actuator.controller.gains = gains(1.0, 1e6);
     run("huge Kd", &actuator, &[jump(0.01)]);
     actuator.controller.gains = gains(-1.0, 0.0);

@@ -22,6 +22,7 @@ pub struct Figures {
     pub energy: f64,
     pub returned: f64,
     pub copper: f64,
+    pub lost: u64,
     /// Position of the load at each sample from the start of the command.
     pub positions: Vec<f64>,
 }
@@ -58,6 +59,51 @@ impl Body {
     }
 }
 
+/// The edge counter, looking at the levels at every step.
+#[derive(Debug)]
+struct Table {
+    edges: [f64; 4],
+    hysteresis: f64,
+    service: f64,
+    /// Cycles since the start, latched for each edge as it was last passed.
+    latched: [i64; 4],
+    seen: (bool, bool),
+    served: (bool, bool),
+    waiting: bool,
+    busy_until: f64,
+    count: i64,
+    lost: u64,
+}
+
+impl Table {
+    fn look(&mut self, x: f64, now: f64) {
+        for (latch, edge) in self.latched.iter_mut().zip(self.edges) {
+            *latch = (*latch).max((x - edge - self.hysteresis).floor() as i64);
+            *latch = (*latch).min((x - edge + self.hysteresis).floor() as i64);
+        }
+        let l = &self.latched;
+        let levels = (l[0] > l[2], l[1] > l[3]);
+        if levels != self.seen {
+            self.seen = levels;
+            self.waiting = true;
+        }
+        if !self.waiting || now < self.busy_until {
+            return;
+        }
+        self.waiting = false;
+        self.busy_until = now + self.service;
+        // Quadrature as a Gray code: the place of a pair in the sequence 00, 10, 11, 01.
+        let place = |(a, b): (bool, bool)| i64::from(b) * 3 + i64::from(a) * (1 - 2 * i64::from(b));
+        match (place(levels) - place(self.served)).rem_euclid(4) {
+            1 => self.count += 1,
+            2 => self.lost += 1,
+            3 => self.count -= 1,
+            _ => {}
+        }
+        self.served = levels;
+    }
+}
+
 /// Marches a command in steps of `fine` seconds.
 pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let ratio = a.train.ratio.value;
@@ -91,7 +137,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let arm = |angle: f64| {
         a.load
             .start_angle
-            .map_or(1.0, |start| (start.value + angle).cos())
+            .map_or(1.0, |start| libm::cos(start.value + angle))
     };
     let resting = a.load.holding_torque.value * arm(0.0);
     let twist = if resting == 0.0 {
@@ -133,6 +179,22 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let psi = (a.sensing.errors.phase.value + a.sensing.errors.placement.value) / TAU;
     let edges = [0.125 - d, 0.375 + psi - d, 0.625 + d, 0.875 + psi + d];
     let counts = 4.0 * pole_pairs;
+    let service = a.sensing.edge_service_time.value;
+    let hysteresis = a.sensing.hysteresis.value;
+    let careful = service > 1e-5 || hysteresis > 0.0 || 0.25 - psi - 2.0 * d <= 0.0;
+    let start_levels = (edges[2] > 1.0, edges[3] > 1.0);
+    let mut table = Table {
+        edges,
+        hysteresis,
+        service,
+        latched: edges.map(|edge| (-edge).floor() as i64),
+        seen: start_levels,
+        served: start_levels,
+        waiting: false,
+        busy_until: f64::NEG_INFINITY,
+        count: 0,
+        lost: 0,
+    };
     let count = |theta: f64| {
         let x = pole_pairs * (theta - theta_start) / TAU;
         let passed = edges.iter().filter(|&&edge| x - x.floor() >= edge).count();
@@ -218,7 +280,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             }
         }
         let r = (2 * i128::from(s) * num + den).div_euclid(2 * den) as i64;
-        let n = count(theta);
+        let n = if careful { table.count } else { count(theta) };
         let eps = if (r - n).abs() <= deadband { 0 } else { r - n } as f64;
         let dn = (n - n_before.unwrap_or(n)) as f64;
         let dr = (r - r_before.unwrap_or(r)) as f64;
@@ -304,6 +366,12 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             if !smooth_load {
                 load.settle(&mut speed, tooth - holding, LOAD_STATIC_FRICTION * tc);
             }
+            if careful {
+                table.look(
+                    pole_pairs * (theta - theta_start) / TAU,
+                    t + (small + 1) as f64 * h,
+                );
+            }
             if step < 0 {
                 continue;
             }
@@ -339,6 +407,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             }
         }
     }
+    figures.lost = table.lost;
     figures.final_error = final_error.unwrap_or(out - target);
     figures.droop = -0.5 * (high + low);
     figures.swing = 0.5 * (high - low);

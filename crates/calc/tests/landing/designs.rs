@@ -310,7 +310,7 @@ impl Random {
 
     /// Evenly spread on a logarithmic scale.
     pub fn spread(&mut self, low: f64, high: f64) -> f64 {
-        low * (high / low).powf(self.unit())
+        low * libm::pow(high / low, self.unit())
     }
 }
 
@@ -323,7 +323,7 @@ pub fn random(seed: u64) -> (Actuator, Leg) {
     let base = turntable();
     let one = Ratio::from(1.0);
     let ratio = random.spread(20.0, 300.0);
-    let stages = 1 + (ratio.ln() / 4.0_f64.ln()).ceil() as i32;
+    let stages = 1 + (libm::log(ratio) / libm::log(4.0)).ceil() as i32;
     let per_stage = random.between(0.82, 0.96);
     let efficiency = per_stage.powi(stages);
     let back = (2.0 - 1.0 / per_stage).powi(stages);

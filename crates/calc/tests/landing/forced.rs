@@ -2,8 +2,8 @@
 
 use crate::brute_force::{Figures, march};
 use crate::designs::{
-    angle, camera_slider, current, focus_stage, random, smooth, step_tests, trapezoid, turntable,
-    vent_lever,
+    angle, camera_slider, current, focus_stage, random, smooth, step_tests, time, trapezoid,
+    turntable, vent_lever,
 };
 use calc::landing::{Actuator, Leg, OnTarget, Sample, Settling, simulate};
 use calc::units::{Frequency, Ratio};
@@ -83,6 +83,7 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         brief(&figures)
     );
     assert_eq!(landing.reversals, figures.reversals, "{name}: reversals");
+    assert_eq!(landing.lost_counts, figures.lost, "{name}: lost counts");
     let since = figures.last_outside;
     match landing.settling {
         Settling::After(time) => {
@@ -120,10 +121,12 @@ fn step_tests_of_the_demos_agree() {
 #[test]
 fn moves_of_the_demos_agree() {
     // The moves of the cards, shortened in distance and time alike unless everything is to run.
-    let share = if std::env::var_os(ALL).is_some() {
-        1.0
+    // Over its full time the vent lever's motor sticks and slips on a quantised derivative; where
+    // it rests then scatters by 2 % of a count in either integrator as its steps are halved.
+    let (share, scatter) = if std::env::var_os(ALL).is_some() {
+        (1.0, 0.03)
     } else {
-        0.1
+        (0.1, 0.01)
     };
     let turns = std::f64::consts::TAU;
     let slide = smooth(0.9 / 0.032 * turns * share, 18.0 * share, 6.0);
@@ -143,7 +146,7 @@ fn moves_of_the_demos_agree() {
         0.01,
     );
     let vent = trapezoid(65.0_f64.to_radians() * share, 20.0 * share, 7200.0);
-    compare("vent lever moves", &vent_lever(), &[vent], 0.01);
+    compare("vent lever moves", &vent_lever(), &[vent], scatter);
 }
 
 #[test]
@@ -167,53 +170,93 @@ fn smooth_runs_agree_closely() {
     }
 }
 
-#[test]
-fn what_no_reference_exercised_agrees() {
-    let base = random(31);
-    let (plain, leg) = base;
-
-    let mut meshed = plain;
-    meshed.mesh.backlash = angle(0.0);
-    compare("no backlash", &meshed, &[leg], 0.01);
-
-    let mut prompt = plain;
-    prompt.controller.delay = 0;
-    compare("no delay", &prompt, &[leg], 0.01);
-    prompt.controller.delay = 3;
-    compare("three samples of delay", &prompt, &[leg], 0.01);
-
-    let mut limited = plain;
-    limited.power.current_limit = Some(current(0.3));
-    compare("current limit", &limited, &[leg], 0.01);
-
-    let mut slow = plain;
-    slow.pulses.rate_limit = Some(Frequency::new::<hertz>(1500.0));
-    compare("rate of pulses limited", &slow, &[leg], 0.01);
-    slow.pulses.rate_limit = Some(Frequency::new::<hertz>(650.0));
-    compare("less than a step a sample", &slow, &[leg], 0.01);
-
-    let mut arm = plain;
-    arm.load.start_angle = Some(angle(0.6));
-    compare("arm", &arm, &[leg], 0.01);
-
-    for (name, on_target) in [("brake", OnTarget::Brake), ("release", OnTarget::Release)] {
-        let mut actuator = plain;
-        actuator.controller.on_target = on_target;
-        compare(name, &actuator, &[leg], 0.01);
-    }
-
-    let mut weak = plain;
-    weak.controller.voltage_limit = Ratio::from(0.7);
-    weak.controller.feed_forward = Ratio::from(1.0);
-    compare("voltage limit and feed-forward", &weak, &[leg], 0.01);
-
-    let mut locking = plain;
-    locking.train.efficiency = Ratio::from(0.35);
-    locking.train.back_driving_efficiency = Ratio::from(2.0 - 1.0 / 0.35);
+/// A change that acts in the run of a design that moves both ways, and hence changes its figures.
+#[track_caller]
+fn acts(name: &str, plain: (Actuator, Leg), change: impl Fn(&mut Actuator)) {
+    let (mut actuator, leg) = plain;
     let back = Leg {
         distance: -leg.distance,
+        dwell: leg.time,
         ..leg
     };
-    compare("locking gears", &locking, &[leg], 0.01);
-    compare("locking gears, the other way", &locking, &[back], 0.01);
+    let legs = [leg, back];
+    let without = simulate(&actuator, &legs, &mut []).unwrap().0;
+    change(&mut actuator);
+    let with = simulate(&actuator, &legs, &mut []).unwrap().0;
+    assert_ne!(without, with, "{name} does not act");
+    compare(name, &actuator, &legs, 0.01);
+}
+
+#[test]
+fn what_no_reference_exercised_agrees() {
+    for plain in [random(20), random(3)] {
+        let rate = |share: f64| {
+            let top = 1.5 * plain.1.distance.value.abs() / plain.1.time.value;
+            let steps = plain.0.pulses.steps_per_turn.value * top / std::f64::consts::TAU;
+            Some(Frequency::new::<hertz>(share * steps))
+        };
+        acts("no backlash", plain, |a| a.mesh.backlash = angle(0.0));
+        acts("no delay", plain, |a| a.controller.delay = 0);
+        acts("three samples of delay", plain, |a| a.controller.delay = 3);
+        acts("current limit", plain, |a| {
+            a.power.current_limit = Some(current(0.15))
+        });
+        acts("rate of pulses limited", plain, |a| {
+            a.pulses.rate_limit = rate(0.7)
+        });
+        acts("rate of pulses limited more", plain, |a| {
+            a.pulses.rate_limit = rate(0.4)
+        });
+        acts("arm", plain, |a| a.load.start_angle = Some(angle(0.6)));
+        acts("voltage limit", plain, |a| {
+            a.controller.voltage_limit = Ratio::from(0.3)
+        });
+        acts("feed-forward", plain, |a| {
+            a.controller.feed_forward = Ratio::from(1.0)
+        });
+        acts("integral", plain, |a| {
+            a.controller.integral_time = Some(time(0.3))
+        });
+        acts("locking gears", plain, |a| {
+            a.train.efficiency = Ratio::from(0.35);
+            a.train.back_driving_efficiency = Ratio::from(2.0 - 1.0 / 0.35);
+        });
+    }
+}
+
+#[test]
+fn a_load_that_drives_back_falls_alike_on_target() {
+    let lever = (vent_lever(), smooth(0.1, 0.2, 1.0));
+    acts("brake", lever, |a| {
+        a.controller.on_target = OnTarget::Brake;
+        a.controller.deadband = 20;
+    });
+    acts("release", lever, |a| {
+        a.controller.on_target = OnTarget::Release;
+        a.controller.deadband = 20;
+    });
+}
+
+#[test]
+fn counts_are_lost_alike() {
+    let plain = random(20);
+    // Three times the shortest gap at the top speed of the command.
+    let top = 1.5 * plain.1.distance.value.abs() / plain.1.time.value * plain.0.train.ratio.value;
+    let gap = (90.0_f64 - 12.0).to_radians() - 0.2;
+    let service = time(3.0 * gap / (3.0 * top));
+    acts("hysteresis", plain, |a| {
+        a.sensing.hysteresis = Ratio::from(0.06)
+    });
+    acts("edges out of order", plain, |a| {
+        a.sensing.errors.phase = angle(70.0_f64.to_radians());
+        a.sensing.errors.duty = angle(40.0_f64.to_radians());
+    });
+    acts("a slow interrupt", plain, |a| {
+        a.sensing.edge_service_time = service
+    });
+    let mut slow = plain.0;
+    slow.sensing.edge_service_time = service;
+    let (landing, _) = simulate(&slow, &[plain.1], &mut []).unwrap();
+    println!("{} counts lost", landing.lost_counts);
+    assert!(landing.lost_counts > 0, "{landing:?}");
 }

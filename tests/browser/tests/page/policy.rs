@@ -1,44 +1,21 @@
-//! The page as people get it: one file, opened from a folder, in three engines.
+//! One quiet file: what the page's own policy refuses, and what would be noticed if it did not.
 
 use anyhow::{Context, Result, anyhow};
-use browser::{Outcome, Page, keys, tests};
+use browser::{Outcome, Page};
 use serde_json::json;
 use std::io::{Read, Write};
 use std::net::TcpListener;
 use std::thread;
 
-tests![
-    opens_from_a_folder_of_its_own,
-    typing_updates_the_bound_text,
-    only_its_own_scripts_run,
-    only_its_own_styles_apply,
-    requests_are_refused,
-    requests_would_be_noticed,
-    the_window_is_as_large_as_asked,
-    nothing_scrolls_sideways_on_a_phone,
-    keys_reach_the_page,
-    an_old_browser_is_told_what_it_lacks,
-];
-
-fn opens_from_a_folder_of_its_own(page: &Page) -> Outcome {
-    page.find_by_role("heading", "Pulsewright")?;
+pub fn opens_from_a_folder_of_its_own(page: &Page) -> Outcome {
+    page.find_by_role("heading", "Model-railway turntable")?;
     assert_eq!(page.requests()?, Vec::<String>::new());
     assert_eq!(page.take_errors()?, Vec::<String>::new());
     Ok(())
 }
 
-fn typing_updates_the_bound_text(page: &Page) -> Outcome {
-    let output = page.find("output")?;
-    output.wait_for_text("")?;
-    page.field("Name of this design")?.type_text("turntable")?;
-    output.wait_for_text("turntable")?;
-    page.find_by_role("textbox", "Name of this design")?
-        .fill("arm")?;
-    output.wait_for_text("arm")
-}
-
 /// Source: W3C, Content Security Policy Level 3: a script without a listed hash does not run and is reported.
-fn only_its_own_scripts_run(page: &Page) -> Outcome {
+pub fn only_its_own_scripts_run(page: &Page) -> Outcome {
     page.execute(
         "const script = document.createElement('script');
          script.textContent = 'window.intruder = true';
@@ -53,7 +30,7 @@ fn only_its_own_scripts_run(page: &Page) -> Outcome {
 }
 
 /// Source: W3C, Content Security Policy Level 3: style attributes need 'unsafe-inline', which the page does not give.
-fn only_its_own_styles_apply(page: &Page) -> Outcome {
+pub fn only_its_own_styles_apply(page: &Page) -> Outcome {
     let display = page.execute(
         "const heading = document.querySelector('h1');
          heading.setAttribute('style', 'display: none');
@@ -65,7 +42,7 @@ fn only_its_own_styles_apply(page: &Page) -> Outcome {
 }
 
 /// Source: W3C, Content Security Policy Level 3: with default-src 'none' no request leaves the page.
-fn requests_are_refused(page: &Page) -> Outcome {
+pub fn requests_are_refused(page: &Page) -> Outcome {
     page.execute(
         "fetch('https://example.invalid/').catch(() => {});",
         json!([]),
@@ -74,7 +51,7 @@ fn requests_are_refused(page: &Page) -> Outcome {
 }
 
 /// The check after every test would be worth nothing if it could not see a request.
-fn requests_would_be_noticed(page: &Page) -> Outcome {
+pub fn requests_would_be_noticed(page: &Page) -> Outcome {
     let listener = TcpListener::bind(("127.0.0.1", 0))?;
     let address = format!("http://{}/beside.css", listener.local_addr()?);
     let server = thread::spawn(move || -> std::io::Result<()> {
@@ -94,36 +71,8 @@ fn requests_would_be_noticed(page: &Page) -> Outcome {
     page.open()
 }
 
-fn the_window_is_as_large_as_asked(page: &Page) -> Outcome {
-    page.set_viewport(800, 600)?;
-    let inner = page.execute("return [innerWidth, innerHeight]", json!([]))?;
-    assert_eq!(inner, json!([800, 600]));
-    page.set_viewport(1280, 800)
-}
-
-/// WCAG 2.2, criterion 1.4.10: at 320 CSS pixels nothing scrolls sideways.
-fn nothing_scrolls_sideways_on_a_phone(page: &Page) -> Outcome {
-    page.open_in_frame(320, 640, "")?;
-    page.find_by_role("heading", "Pulsewright")?;
-    let widths = page.execute(
-        "return [innerWidth, document.documentElement.scrollWidth]",
-        json!([]),
-    )?;
-    assert_eq!(widths, json!([320, 320]));
-    let picture = page.screenshot("phone")?;
-    assert!(std::fs::metadata(picture)?.len() > 1000);
-    Ok(())
-}
-
-fn keys_reach_the_page(page: &Page) -> Outcome {
-    page.press(keys::TAB)?;
-    assert_eq!(page.focused()?.label()?, "Name of this design");
-    page.press("lever")?;
-    page.find("output")?.wait_for_text("lever")
-}
-
 /// The same file with a first script that takes the means away, and without the policy that would stop that script.
-fn an_old_browser_is_told_what_it_lacks(page: &Page) -> Outcome {
+pub fn an_old_browser_is_told_what_it_lacks(page: &Page) -> Outcome {
     page.open_changed(|html| {
         let script = "<script>delete window.DecompressionStream;</script>";
         Ok(html.replace(policy(html)?, script))

@@ -1,0 +1,42 @@
+//! Time of the simulated landing: the step tests of the demo cards, for each second simulated.
+//!
+//! `cargo bench -p pulsewright-calc --bench landing` prints the least and the middle of many runs.
+
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use calc::landing::{Sample, simulate};
+
+#[allow(dead_code)]
+#[path = "../tests/landing/designs.rs"]
+mod designs;
+
+const RUNS: usize = 200;
+
+fn main() {
+    let mut samples = vec![Sample::default(); 1000];
+    for (name, actuator, leg) in designs::step_tests() {
+        let mut times: Vec<Duration> = (0..RUNS)
+            .map(|_| {
+                let start = Instant::now();
+                let result = simulate(black_box(&actuator), black_box(&[leg]), &mut samples);
+                let took = start.elapsed();
+                let _ = black_box(result);
+                took
+            })
+            .collect();
+        times.sort_unstable();
+        let Ok((landing, _)) = simulate(&actuator, &[leg], &mut samples) else {
+            println!("{name}: refused");
+            continue;
+        };
+        let seconds = landing.periods as f64 * actuator.controller.sample_time.value;
+        let each = |time: Duration| time.as_secs_f64() / seconds * 1e6;
+        println!(
+            "{name}: {:.0} µs least, {:.0} µs in the middle, for each of {seconds:.1} s; {} events",
+            each(times[0]),
+            each(times[RUNS / 2]),
+            landing.events,
+        );
+    }
+}

@@ -1,0 +1,110 @@
+//! The way back, and several cards on one desk.
+
+use crate::card;
+use browser::{Outcome, Page};
+
+pub fn undo_and_redo_walk_through_what_was_done(page: &Page) -> Outcome {
+    card::press(page, "Start mine")?;
+    card::open_station(page, "Gears")?;
+    let ratio = page.field("Ratio, motor turns per output turn")?;
+    ratio.enter("380")?;
+    ratio.enter("100 V")?;
+    page.field("Free play at the output")?.enter("1 deg")?;
+    card::wait_for_entry(page, "gears.backlash=1deg")?;
+
+    card::press(page, "Undo")?;
+    assert_eq!(page.field("Free play at the output")?.value()?, "3°");
+    assert_eq!(
+        ratio.value()?,
+        "100 V",
+        "a refused text is a step like any other"
+    );
+    card::press(page, "Undo")?;
+    assert_eq!(ratio.value()?, "380");
+    card::wait_for_link(page, "goes back", |link| link == "#pw1;gears.ratio=380")?;
+    card::wait_for_result(page, "gears.exact_ratio", "380")?;
+    card::press(page, "Undo")?;
+    assert_eq!(ratio.value()?, "100");
+    card::press(page, "Redo")?;
+    card::press(page, "Redo")?;
+    card::press(page, "Redo")?;
+    assert_eq!(ratio.value()?, "100 V");
+    assert_eq!(page.field("Free play at the output")?.value()?, "1°");
+    assert!(!page.find_by_role("button", "Redo")?.is_enabled()?);
+
+    card::press(page, "Undo")?;
+    ratio.enter("50")?;
+    assert!(
+        !page.find_by_role("button", "Redo")?.is_enabled()?,
+        "another way was taken"
+    );
+    Ok(())
+}
+
+pub fn another_example_is_one_step(page: &Page) -> Outcome {
+    card::press(page, "Focus stage")?;
+    card::wait_for_title(page, "Focus stage")?;
+    let verdict = page.find(".verdict")?.text()?;
+    assert!(
+        verdict.starts_with("It does the job, with room everywhere"),
+        "{verdict}"
+    );
+    card::press(page, "Undo")?;
+    card::wait_for_title(page, "Model-railway turntable")?;
+    card::press(page, "Redo")?;
+    card::wait_for_title(page, "Focus stage")
+}
+
+pub fn start_mine_keeps_nothing_of_the_example(page: &Page) -> Outcome {
+    card::press(page, "Start mine")?;
+    card::wait_for_title(page, "My axis")?;
+    card::wait_for_link(page, "is empty", |link| link == "#pw1")?;
+    assert!(card::says(page, "No motor is given yet")?);
+    assert!(!card::says(page, "Example, invented")?);
+    let verdict = page.find(".verdict")?.text()?;
+    assert!(
+        verdict.starts_with("It does the job"),
+        "the register's own figures fit: {verdict}"
+    );
+    card::press(page, "Undo")?;
+    card::wait_for_title(page, "Model-railway turntable")
+}
+
+pub fn ones_own_card_waits_behind_an_example(page: &Page) -> Outcome {
+    card::press(page, "Start mine")?;
+    card::open_station(page, "Gears")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("298")?;
+    card::wait_for_entry(page, "gears.ratio=298")?;
+    card::press(page, "Camera slider")?;
+    card::wait_for_title(page, "Camera slider")?;
+    card::open_station(page, "Gears")?;
+    page.field("Free play at the output")?.enter("2 deg")?;
+    card::wait_for_entry(page, "gears.backlash=2deg")?;
+    card::press(page, "Back to mine")?;
+    card::wait_for_link(page, "is mine", |link| link == "#pw1;gears.ratio=298").map(drop)
+}
+
+/// The motor's own figures stay: its resistance does not change, the counts follow the ratio (12 · 50 = 600).
+pub fn another_gearbox_is_fitted_to_the_same_motor(page: &Page) -> Outcome {
+    page.open_with(
+        "#pw1;gears.ratio=100;motor.no_load_speed=160r/min;motor.stall_torque=2.1kgf.cm",
+    )?;
+    card::open_everything(page, false)?;
+    let resistance = card::result(page, "motor.resistance")?;
+    let speed = card::result(page, "motor.shaft_speed")?;
+    page.field("Same motor, another gearbox")?.fill("50:1")?;
+    card::press(page, "Fit it")?;
+    card::wait_for_result(page, "gears.exact_ratio", "50")?;
+    card::wait_for_result(page, "encoder.counts_per_output_turn", "600")?;
+    assert_eq!(card::result(page, "motor.resistance")?, resistance);
+    assert_eq!(card::result(page, "motor.shaft_speed")?, speed);
+    page.field("Same motor, another gearbox")?.fill("0")?;
+    card::press(page, "Fit it")?;
+    let message = page
+        .find("#gears .field:has(#other-gearbox) .message")?
+        .text()?;
+    assert!(!message.is_empty());
+    assert_eq!(card::result(page, "gears.exact_ratio")?, "50");
+    Ok(())
+}

@@ -1,0 +1,96 @@
+//! The page as people get it: one file, opened from a folder, in three engines. What people do with it, each thing found
+//! as people find it: by its role, its name, its label.
+
+mod bad_input;
+mod card;
+mod everyone;
+mod history;
+mod keyboard;
+mod numbers;
+mod opening;
+mod paper;
+mod policy;
+mod schemes;
+mod sharing;
+mod standing;
+
+browser::tests! {
+    policy {
+        opens_from_a_folder_of_its_own,
+        only_its_own_scripts_run,
+        only_its_own_styles_apply,
+        requests_are_refused,
+        requests_would_be_noticed,
+        an_old_browser_is_told_what_it_lacks,
+    }
+    opening {
+        the_first_opening_shows_the_turntable,
+        stations_open_where_something_is_wrong,
+        the_link_follows_what_is_typed,
+        a_reload_loses_nothing,
+        every_example_opens,
+    }
+    numbers {
+        three_pole_pairs_behind_380_to_1_give_4560_counts,
+        two_or_four_pole_pairs_give_no_direction,
+        a_kilogram_force_at_a_centimetre_is_what_it_always_was,
+        numbers_are_taken_as_people_type_them,
+    }
+    standing {
+        an_emptied_field_shows_what_is_assumed,
+        a_button_assumes_again,
+        a_kind_of_axis_shows_its_own_fields,
+        the_rest_opens,
+        a_choice_field_takes_its_words,
+    }
+    sharing {
+        another_motor_changes_what_rests_on_it_and_says_why,
+        a_copied_link_shows_somebody_else_the_same,
+        a_link_leaves_ones_own_card_alone,
+        a_link_can_be_kept_as_ones_own,
+        a_link_pasted_into_the_address_is_opened,
+    }
+    bad_input {
+        each_refusal_names_field_limit_and_reason,
+        a_message_waits_until_the_value_is_finished,
+        a_refused_field_makes_old_results_go,
+        a_notice_leads_to_the_refused_field,
+        what_nobody_would_enter_shows_no_nonsense,
+        a_damaged_link_opens_as_far_as_it_goes,
+        a_link_is_never_markup,
+        an_overlong_link_is_read_up_to_its_limit,
+        an_unknown_id_is_listed_and_kept,
+        an_id_twice_counts_once,
+        a_newer_link_is_told_from_a_broken_one,
+    }
+    history {
+        undo_and_redo_walk_through_what_was_done,
+        another_example_is_one_step,
+        start_mine_keeps_nothing_of_the_example,
+        ones_own_card_waits_behind_an_example,
+        another_gearbox_is_fitted_to_the_same_motor,
+    }
+    keyboard {
+        a_value_is_entered_without_a_mouse,
+        a_station_opens_with_enter,
+        the_first_stop_skips_to_the_card,
+        what_has_the_keyboard_can_be_seen,
+        changes_are_spoken_when_the_worst_stamp_changes,
+    }
+    everyone {
+        every_field_has_a_name_and_a_description,
+        every_button_has_a_name,
+        headings_stand_in_order,
+        nothing_scrolls_sideways_on_a_phone,
+        text_stands_out_from_the_paper,
+        the_window_is_as_large_as_asked,
+    }
+    schemes in Chromium {
+        text_stands_out_on_dark_paper_too,
+        no_rule_of_accessibility_is_broken,
+        no_rule_of_accessibility_is_broken_in_the_dark,
+    }
+    paper in Chromium {
+        the_printed_card_has_every_station,
+    }
+}

@@ -1,0 +1,123 @@
+//! What is there when the page is opened, and what is still there when it is opened again.
+
+use crate::card;
+use browser::{Outcome, Page};
+
+/// The example's teeth, 36:12, 34:13, 38:12, 60:1, make 19380/13 by hand: 3 · 34/13 · 19/6 · 60.
+/// Its free play of 0.16° at a radius of 155 mm is an arc of 0.4328 mm.
+pub fn the_first_opening_shows_the_turntable(page: &Page) -> Outcome {
+    page.find_by_role("heading", "Model-railway turntable")?;
+    assert!(card::says(
+        page,
+        "Example, invented. It misses on purpose: see why."
+    )?);
+    let verdict = page.find(".verdict")?.text()?;
+    assert!(
+        verdict.starts_with("It does not do the job yet: "),
+        "{verdict}"
+    );
+    assert!(verdict.contains("you ask 0.3 mm"), "{verdict}");
+    card::open_station(page, "Gears")?;
+    assert_eq!(card::result(page, "gears.exact_ratio")?, "1490.769");
+    assert_eq!(card::result(page, "gears.free_play_at_load")?, "0.4328 mm");
+    card::press(page, "working of Exact ratio")?;
+    let working = page.find("#r-gears-exact_ratio .working")?.text()?;
+    assert!(working.contains("19380/13"), "{working}");
+    Ok(())
+}
+
+/// What is not clear stands open by itself, what is clear is closed.
+pub fn stations_open_where_something_is_wrong(page: &Page) -> Outcome {
+    for (station, open) in [("Gears", "true"), ("Verdict", "true"), ("Bridge", "false")] {
+        let heading = card::heading(page, station)?;
+        assert_eq!(
+            heading.attribute("aria-expanded")?.as_deref(),
+            Some(open),
+            "{station}"
+        );
+    }
+    Ok(())
+}
+
+pub fn the_link_follows_what_is_typed(page: &Page) -> Outcome {
+    let first = card::wait_for_entry(page, "gears.stages=36:12,34:13,38:12,60:1")?;
+    assert!(
+        first.starts_with("#pw1;card.title=Model-railway%20turntable;axis.kind=turntable;"),
+        "{first}"
+    );
+    card::open_station(page, "Gears")?;
+    page.field("Free play at the output")?.enter("0.05 deg")?;
+    let then = card::wait_for_entry(page, "gears.backlash=0.05deg")?;
+    assert_eq!(
+        then,
+        first.replace("gears.backlash=0.16deg", "gears.backlash=0.05deg")
+    );
+    Ok(())
+}
+
+/// Even what was typed a moment ago, what was refused, and where the card came from.
+pub fn a_reload_loses_nothing(page: &Page) -> Outcome {
+    card::wait_for_entry(page, "gears.backlash=0.16deg")?;
+    page.reload()?;
+    assert!(
+        card::says(page, "It misses on purpose")?,
+        "an example stays one"
+    );
+    card::open_station(page, "Gears")?;
+    page.field("Free play at the output")?.enter("0,07 °")?;
+    page.field("Torque the gears take for ever")?.enter("5 V")?;
+    page.reload()?;
+    card::open_station(page, "Gears")?;
+    assert_eq!(page.field("Free play at the output")?.value()?, "0.07°");
+    assert_eq!(
+        page.field("Torque the gears take for ever")?.value()?,
+        "5 V"
+    );
+    assert!(card::message(page, "gears.continuous_torque")?.contains("measures something else"));
+    assert!(
+        !card::says(page, "It misses on purpose")?,
+        "what was worked on is one's own"
+    );
+    page.open_again("")?;
+    assert_eq!(card::title(page)?, "Model-railway turntable");
+    card::open_station(page, "Gears")?;
+    assert_eq!(page.field("Free play at the output")?.value()?, "0.07°");
+    Ok(())
+}
+
+/// The examples are four; each opens complete, with its title, its story and its link.
+pub fn every_example_opens(page: &Page) -> Outcome {
+    for (title, story, kind) in [
+        (
+            "Greenhouse vent lever",
+            "It holds for hours, and cannot: see why.",
+            "arm",
+        ),
+        (
+            "Camera slider",
+            "Its batteries sag and its settings round: see where.",
+            "belt",
+        ),
+        (
+            "Focus stage",
+            "It does its job: see how much room is left.",
+            "screw",
+        ),
+        (
+            "Model-railway turntable",
+            "It misses on purpose: see why.",
+            "turntable",
+        ),
+    ] {
+        card::press(page, title)?;
+        card::wait_for_title(page, title)?;
+        assert!(
+            card::says(page, &format!("Example, invented. {story}"))?,
+            "{title}"
+        );
+        card::wait_for_entry(page, &format!("axis.kind={kind}"))?;
+        card::open_everything(page, true)?;
+        card::expect_sound(page, title)?;
+    }
+    Ok(())
+}

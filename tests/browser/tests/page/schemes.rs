@@ -1,0 +1,59 @@
+//! Light and dark, and the rules of accessibility that a program can check (axe-core, which `cargo verify` fetches).
+
+use crate::{card, everyone};
+use anyhow::Context;
+use browser::{Outcome, Page, root};
+use serde_json::json;
+
+pub fn text_stands_out_on_dark_paper_too(page: &Page) -> Outcome {
+    page.prefer_dark(true)?;
+    let dark = page.execute(
+        "return getComputedStyle(document.querySelector('.sheet')).backgroundColor",
+        json!([]),
+    )?;
+    let outcome = everyone::expect_contrast(page);
+    page.prefer_dark(false)?;
+    outcome?;
+    let light = page.execute(
+        "return getComputedStyle(document.querySelector('.sheet')).backgroundColor",
+        json!([]),
+    )?;
+    assert_ne!(light, dark);
+    Ok(())
+}
+
+pub fn no_rule_of_accessibility_is_broken(page: &Page) -> Outcome {
+    expect_no_violation(page)
+}
+
+pub fn no_rule_of_accessibility_is_broken_in_the_dark(page: &Page) -> Outcome {
+    page.prefer_dark(true)?;
+    let outcome = expect_no_violation(page);
+    page.prefer_dark(false)?;
+    outcome
+}
+
+/// With a refused field, an example, everything open.
+fn expect_no_violation(page: &Page) -> Outcome {
+    card::open_everything(page, true)?;
+    card::press(page, "Title, note, revision")?;
+    page.field("Free play at the output")?.enter("5 V")?;
+    let file = root().join("target/tools/node_modules/axe-core/axe.min.js");
+    let rules = std::fs::read_to_string(&file)
+        .with_context(|| format!("no {}; `cargo verify` fetches it", file.display()))?;
+    let script = format!(
+        "{rules};
+         return axe.run(document, {{ resultTypes: ['violations'] }}).then(result => [
+             result.passes.length,
+             result.violations.map(rule => rule.id + ': ' + rule.help + ' ' +
+                 rule.nodes.slice(0, 3).map(node => node.html.slice(0, 160) + ' ' + node.any.map(check => check.message).join(' ')).join(' | '))]);"
+    );
+    let found = page.execute(&script, json!([]))?;
+    assert!(
+        found[0].as_u64() > Some(20),
+        "too few rules were looked at: {}",
+        found[0]
+    );
+    assert_eq!(found[1], json!([]));
+    Ok(())
+}

@@ -1,0 +1,120 @@
+//! A design that is changed, understood, and handed on.
+
+use crate::card;
+use anyhow::{Result, ensure};
+use browser::{Outcome, Page, keys};
+
+/// Ohm's law by hand: 6 V over 0.85 A is 7.059 Ω, over 1.2 A it is 5 Ω.
+pub fn another_motor_changes_what_rests_on_it_and_says_why(page: &Page) -> Outcome {
+    card::open_station(page, "Motor")?;
+    card::open_station(page, "Gears")?;
+    assert_eq!(card::result(page, "motor.resistance")?, "7.059 Ω");
+    let (ratio, counts) = (
+        "gears.exact_ratio",
+        card::result(page, "gears.exact_ratio")?,
+    );
+    card::press(page, "working of Winding resistance (1 assumed)")?;
+    let working = page.find("#r-motor-resistance .working")?;
+    assert!(working.text()?.contains("Source: "));
+
+    page.field("Stall current")?.enter("1.2 A")?;
+    card::wait_for_result(page, "motor.resistance", "5 Ω")?;
+    assert_eq!(card::result(page, ratio)?, counts, "teeth know no current");
+
+    let formulas = page.find_all("#r-motor-resistance .working math")?;
+    assert_eq!(formulas.len(), 2, "in symbols, and with the numbers put in");
+    let numbers = formulas[1].text()?;
+    assert!(
+        numbers.contains('6') && numbers.contains("1.2"),
+        "{numbers}"
+    );
+    let words = working.text()?;
+    for part in ["Rated voltage 6 V", "Stall current 1.2 A", "Source: "] {
+        assert!(words.contains(part), "{part} is missing: {words}");
+    }
+    Ok(())
+}
+
+/// What the button hands out: pasted where it was copied to, else what it says to take.
+fn copied_link(page: &Page) -> Result<String> {
+    card::press(page, "Copy link")?;
+    let mut label = String::new();
+    page.wait_until("the button has done it", || {
+        label = page.find(".tools button:nth-of-type(4)")?.text()?;
+        Ok(label != "Copy link")
+    })?;
+    if label != "Copied" {
+        ensure!(label == "Take it from the address bar", "{label}");
+        return card::wait_for_link(page, "follows", |link| link.len() > 4);
+    }
+    card::press(page, "Title, note, revision")?;
+    let note = page.field("Note")?;
+    note.type_text(&[keys::CONTROL, "v", keys::RELEASE].concat())?;
+    let pasted = note.value()?;
+    note.fill("")?;
+    Ok(pasted)
+}
+
+pub fn a_copied_link_shows_somebody_else_the_same(page: &Page) -> Outcome {
+    card::open_station(page, "Motor")?;
+    page.field("Stall current")?.enter("1,2 A ± 5 %")?;
+    page.field("Rated voltage")?.enter("5 V")?;
+    card::wait_for_entry(page, "motor.rated_voltage=5V")?;
+    let link = copied_link(page)?;
+    ensure!(link.contains("motor.stall_current=1.2A~5pct"), "{link}");
+    card::open_everything(page, false)?;
+    let here = card::results(page)?;
+    assert!(here.len() > 100, "{}", here.len());
+    assert_eq!(here["r-motor-resistance"], "4.167 Ω");
+
+    page.open_with(&link)?;
+    card::open_everything(page, false)?;
+    assert_eq!(card::results(page)?, here);
+    assert!(card::says(page, "From a link.")?);
+    Ok(())
+}
+
+const THEIRS: &str = "#pw1;card.title=Theirs;gears.ratio=50";
+
+pub fn a_link_leaves_ones_own_card_alone(page: &Page) -> Outcome {
+    card::press(page, "Start mine")?;
+    card::open_station(page, "Gears")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("298")?;
+    card::wait_for_entry(page, "gears.ratio=298")?;
+
+    page.open_again(THEIRS)?;
+    assert_eq!(card::title(page)?, "Theirs");
+    card::open_station(page, "Gears")?;
+    page.field("Free play at the output")?.enter("1 deg")?;
+    card::wait_for_entry(page, "gears.backlash=1deg")?;
+    card::press(page, "Back to mine")?;
+    card::wait_for_link(page, "is mine again", |link| link == "#pw1;gears.ratio=298")?;
+    // What was on the card before is one step back.
+    card::press(page, "Undo")?;
+    card::wait_for_title(page, "Theirs")?;
+
+    page.open_again("")?;
+    card::wait_for_link(page, "is mine still", |link| link == "#pw1;gears.ratio=298").map(drop)
+}
+
+pub fn a_link_can_be_kept_as_ones_own(page: &Page) -> Outcome {
+    page.open_with(THEIRS)?;
+    assert!(card::says(page, "From a link.")?);
+    card::press(page, "Keep this as mine")?;
+    page.wait_until("it is mine", || Ok(!card::says(page, "From a link.")?))?;
+    card::wait_for_entry(page, "gears.ratio=50")?;
+    page.reload()?;
+    page.open_again("")?;
+    assert_eq!(card::title(page)?, "Theirs");
+    assert!(!card::says(page, "From a link.")?);
+    Ok(())
+}
+
+/// Somebody pastes a link over the address while the page is open: nothing is loaded, the card changes.
+pub fn a_link_pasted_into_the_address_is_opened(page: &Page) -> Outcome {
+    page.navigate(&format!("{}{THEIRS}", page.address()))?;
+    card::wait_for_title(page, "Theirs")?;
+    card::press(page, "Undo")?;
+    card::wait_for_title(page, "Model-railway turntable")
+}

@@ -1,0 +1,85 @@
+//! Magnet and Hall sensors on the motor shaft.
+
+use published::{Case, DEGREE, design, hold, result};
+use sheet::eval::{Code, Eval};
+use sheet::finding::{self, Severity};
+
+#[test]
+fn counts() {
+    hold(&[
+        Case {
+            source: "given case: three pole pairs, two sensors at 90°, every edge counted",
+            design: &[
+                ("encoder.pole_pairs", "3"),
+                ("encoder.sensor_spacing", "90 deg"),
+                ("gears.ratio", "380"),
+            ],
+            printed: &[
+                ("encoder.counts_per_motor_turn", 1.0, "12.0"),
+                ("encoder.electrical_spacing", DEGREE, "270.00"),
+                ("encoder.phase_error", DEGREE, "0.00"),
+                ("encoder.counts_per_output_turn", 1.0, "4560.0"),
+                ("encoder.angle_per_count", DEGREE, "0.0789"),
+            ],
+        },
+        Case {
+            source: "originalho.com, electrical and mechanical degrees: with six poles 360° electrical are 120°",
+            design: &[
+                ("encoder.pole_pairs", "3"),
+                ("encoder.sensor_spacing", "120 deg"),
+            ],
+            printed: &[("encoder.electrical_spacing", DEGREE, "0.0")],
+        },
+        Case {
+            source: "computed: magpylib 6.3.0, ring of six CylinderSegment: the radial field changes sign six times a turn; one sensor, both edges",
+            design: &[("encoder.pole_pairs", "3"), ("encoder.sensors", "1")],
+            printed: &[("encoder.counts_per_motor_turn", 1.0, "6.0")],
+        },
+        Case {
+            source: "computed: Python, math.degrees(math.asin(9/30)): a sensor of 9 mT on a field of 30 mT",
+            design: &[
+                ("encoder.peak_field", "30 mT"),
+                ("encoder.operate_point", "9 mT"),
+            ],
+            printed: &[
+                ("encoder.field_margin", 1.0, "3.333"),
+                ("encoder.hysteresis_shift", DEGREE, "17.46"),
+            ],
+        },
+        Case {
+            source: "computed: Python, 12*13500/60: edges of twelve counts at 13500 r/min",
+            design: &[
+                ("motor.figures_at", "motor"),
+                ("motor.rated_voltage", "6 V"),
+                ("motor.no_load_speed", "13500 r/min"),
+                ("motor.no_load_current", "0 A"),
+            ],
+            printed: &[("encoder.edge_rate", 1.0, "2700.0")],
+        },
+    ]);
+}
+
+/// Given cases: two or four pole pairs with sensors at 90° give 180° or 360° electrical: no
+/// direction, so that edges are lost at any speed.
+#[test]
+fn even_pole_pairs_give_no_direction() {
+    for (pairs, electrical) in [("2", "180.0"), ("4", "0.0")] {
+        let design = design(&[
+            ("encoder.pole_pairs", pairs),
+            ("encoder.sensor_spacing", "90 deg"),
+        ]);
+        let c = Eval::new(&design);
+        let spacing = result(&c, "encoder.electrical_spacing").map(|angle| angle / DEGREE);
+        assert!(spacing.is_ok_and(|angle| calc::printed::agrees(angle, electrical)));
+        let off = result(&c, "encoder.phase_error").map(|angle| angle / DEGREE);
+        assert!(off.is_ok_and(|angle| calc::printed::agrees(angle, "90.0")));
+        let gap = result(&c, "encoder.shortest_edge_gap");
+        assert!(gap == Err(Code::Impossible) || gap.is_ok_and(|gap| gap <= 0.0));
+        let faults = finding::all(&c);
+        let fault = |id| {
+            let said = faults.iter().find(|said| said.finding.id == id);
+            said.is_some_and(|said| said.severity == Severity::Fault)
+        };
+        assert!(fault("no_direction") || fault("edges_lost"), "{pairs}");
+    }
+}
