@@ -766,15 +766,15 @@ impl TwoNodes {
     /// Shares of both eigenvectors in the rates, for the winding and for the housing.
     fn modes(&self, [w, h]: [f64; 2]) -> [[f64; 2]; 2] {
         let [slow, fast] = self.lambda;
-        let gap = slow - fast;
+        let share = 1.0 / (slow - fast);
         [
             [
-                ((self.a[0][0] - fast) * w + self.a[0][1] * h) / gap,
-                ((slow - self.a[0][0]) * w - self.a[0][1] * h) / gap,
+                ((self.a[0][0] - fast) * w + self.a[0][1] * h) * share,
+                ((slow - self.a[0][0]) * w - self.a[0][1] * h) * share,
             ],
             [
-                (self.a[1][0] * w + (self.a[1][1] - fast) * h) / gap,
-                ((slow - self.a[1][1]) * h - self.a[1][0] * w) / gap,
+                (self.a[1][0] * w + (self.a[1][1] - fast) * h) * share,
+                ((slow - self.a[1][1]) * h - self.a[1][0] * w) * share,
             ],
         ]
     }
@@ -803,10 +803,7 @@ impl TwoNodes {
     }
 
     fn after(&self, state: [f64; 2], time: f64) -> [f64; 2] {
-        self.flowed(state, self.integrals(time))
-    }
-
-    fn flowed(&self, state: [f64; 2], integrals: [f64; 2]) -> [f64; 2] {
+        let integrals = self.integrals(time);
         let [winding, housing] = self.modes(self.rates(state));
         [
             state[0] + winding[0] * integrals[0] + winding[1] * integrals[1],
@@ -821,11 +818,12 @@ impl TwoNodes {
             return Some((0.0, state));
         }
         let rates = self.rates(state);
-        let [[slow, fast], _] = self.modes(rates);
+        let [[slow, fast], housing] = self.modes(rates);
         if rates[0] <= 0.0 {
             return None;
         }
         let [first, last] = self.lambda;
+        let bend = [slow * first, fast * last];
         let start = self.first_guess([slow, fast], rates[0], span);
         let (mut time, mut integrals) = (0.0, [0.0; 2]);
         let found = rising(
@@ -836,7 +834,7 @@ impl TwoNodes {
                 (
                     slow * integrals[0] + fast * integrals[1] - span,
                     slow * left[0] + fast * left[1],
-                    slow * first * left[0] + fast * last * left[1],
+                    bend[0] * left[0] + bend[1] * left[1],
                 )
             },
             0.0,
@@ -845,8 +843,8 @@ impl TwoNodes {
             100,
         )?;
         let integrals = self.moved(integrals, time, found);
-        let [_, housing] = self.flowed(state, integrals);
-        Some((found, [target, housing]))
+        let warmed = state[1] + housing[0] * integrals[0] + housing[1] * integrals[1];
+        Some((found, [target, warmed]))
     }
 
     /// A time near that at which the winding has risen by `span`.

@@ -12,7 +12,7 @@ use uom::si::{
     magnetic_flux::weber, power::watt, time::second, torque::newton_meter,
 };
 
-use crate::roots::bracketed;
+use crate::roots::{bracketed, bracketed_between};
 use crate::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Energy, Length, MomentOfInertia, MotorConstant, Power, Ratio, Time,
@@ -487,6 +487,11 @@ impl CurrentLine {
         constant + slope * acceleration
     }
 
+    /// Greatest size of its slope.
+    fn steepest(&self) -> f64 {
+        self.driving.1.abs().max(self.driven.1.abs())
+    }
+
     /// Acceleration at which the load begins to drive; not finite where the load has no inertia.
     fn kink(&self) -> f64 {
         -self.load_torque / self.load_inertia
@@ -683,6 +688,12 @@ impl SmoothMove {
     }
 
     fn squared_current(&self) -> f64 {
+        if self.line.kink().abs() >= self.acceleration * SMOOTH_ACCELERATION {
+            let (constant, slope) = self.line.branch(0.0);
+            let change = slope * self.acceleration;
+            let swing = change * change * Profile::Smooth.mean_square_acceleration();
+            return (constant * constant + swing) * self.time;
+        }
         let total: f64 = self
             .kinks()
             .pieces()
@@ -1738,13 +1749,36 @@ pub fn shortest_time(
     if rate <= 0.0 || !rate.is_finite() {
         return None;
     }
-    if demand_at(rate) < 0.0 {
-        // A rate near zero stands for the steady motion.
-        let slow = rate * 1e-9;
-        if demand_at(slow) < 0.0 {
+    let at_rate = demand_at(rate);
+    if at_rate < 0.0 {
+        // Peaks of current and speed at one moment ask for more than any moment does: what bears
+        // that is possible, unless the winding is warmer than at the faster rate.
+        let warm = resistance(Time::new::<second>(1.0 / rate)).value;
+        let room = limits.voltage.value - warm * steady.max(0.0);
+        let growth = line.steepest() * acceleration * distance;
+        let linear = emf * speed * distance;
+        let mut slow = 0.0;
+        if room > 0.0 {
+            slow = 2.0 * room / (linear + (linear * linear + 4.0 * warm * growth * room).sqrt());
+            if let Some(limit) = limits.current {
+                slow = slow.min(((limit.value - steady.abs()) / growth).sqrt());
+            }
+        }
+        slow = slow.min(rate) * (1.0 - 1e-9);
+        let steady = rate * 1e-9;
+        let mut at_slow = -1.0;
+        if slow > steady {
+            at_slow = demand_at(slow);
+        }
+        if at_slow < 0.0 {
+            // A rate near zero stands for the steady motion.
+            (slow, at_slow) = (steady, demand_at(steady));
+        }
+        if at_slow < 0.0 {
             return None;
         }
-        rate = bracketed(demand_at, slow, rate, rate * 1e-10, 80)?;
+        let ends = ((slow, at_slow), (rate, at_rate));
+        rate = bracketed_between(demand_at, ends, rate * 1e-10, 80)?;
     }
     Some(Time::new::<second>(1.0 / rate))
 }

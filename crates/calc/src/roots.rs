@@ -42,8 +42,18 @@ pub fn bracketed(
     tolerance: f64,
     iterations: usize,
 ) -> Option<f64> {
-    let (mut a, mut b) = (high, low);
-    let (mut at_a, mut at_b) = (function(a), function(b));
+    let ends = ((low, function(low)), (high, function(high)));
+    bracketed_between(function, ends, tolerance, iterations)
+}
+
+/// The same where the values at both bounds are known.
+pub(crate) fn bracketed_between(
+    mut function: impl FnMut(f64) -> f64,
+    (low, high): ((f64, f64), (f64, f64)),
+    tolerance: f64,
+    iterations: usize,
+) -> Option<f64> {
+    let ((mut a, mut at_a), (mut b, mut at_b)) = (high, low);
     if at_a == 0.0 {
         return Some(a);
     }
@@ -139,8 +149,9 @@ pub fn rising(
         } else {
             high = x;
         }
-        let newton = value / slope;
-        let straight = 1.0 - 0.5 * newton * bend / slope;
+        let inverse = 1.0 / slope;
+        let newton = value * inverse;
+        let straight = 1.0 - 0.5 * newton * bend * inverse;
         // Far from the root the bend says nothing, and Newton's own step is the safer one.
         let step = x - if straight > 0.5 && straight < 2.0 {
             newton / straight

@@ -228,7 +228,7 @@ impl<'a> Eval<'a> {
         Self {
             design,
             slots: vec![open; COUNT],
-            exacts: Cell::new(Vec::new()),
+            exacts: Cell::new(Vec::with_capacity(32)),
             rests_on: Cell::new(Inputs::default()),
             current: Cell::new(NOWHERE),
         }
