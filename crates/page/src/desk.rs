@@ -117,12 +117,16 @@ pub struct Desk {
     pub typing: RwSignal<Option<usize>>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
-    past: StoredValue<Vec<Design>, LocalStorage>,
-    future: StoredValue<Vec<Design>, LocalStorage>,
-    settled: StoredValue<Design, LocalStorage>,
+    past: Steps,
+    future: Steps,
+    settled: StoredValue<(Design, Origin), LocalStorage>,
     /// Rises with every step of the history.
-    steps: RwSignal<u32>,
+    pub steps: RwSignal<u32>,
 }
+
+/// Designs that lay on the desk, each with where it came from: a step back to somebody's link must not
+/// take the place of one's own card.
+type Steps = StoredValue<Vec<(Design, Origin)>, LocalStorage>;
 
 /// The design of example `number`.
 pub fn example(number: usize) -> Design {
@@ -150,7 +154,7 @@ impl Desk {
             open: RwSignal::new(open),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
-            settled: StoredValue::new_local(opening.design),
+            settled: StoredValue::new_local((opening.design, opening.origin)),
             steps: RwSignal::new(0),
         }
     }
@@ -195,6 +199,7 @@ impl Desk {
     fn adopt(self) {
         if self.origin.get_untracked() != Origin::Mine && crate::keep::mine().is_none() {
             self.origin.set(Origin::Mine);
+            self.settled.update_value(|before| before.1 = Origin::Mine);
         }
     }
 
@@ -210,9 +215,13 @@ impl Desk {
 
     /// Settles what was typed: one step of the history.
     pub fn settle(self) {
-        let now = self.glance(|w| w.eval.design().clone());
+        let now = (
+            self.glance(|w| w.eval.design().clone()),
+            self.origin.get_untracked(),
+        );
         let before = self.settled.get_value();
-        if now == before {
+        if now.0 == before.0 {
+            self.settled.set_value(now);
             return;
         }
         self.past.update_value(|past| {
@@ -260,20 +269,16 @@ impl Desk {
         self.step(self.future, self.past);
     }
 
-    fn step(
-        self,
-        from: StoredValue<Vec<Design>, LocalStorage>,
-        to: StoredValue<Vec<Design>, LocalStorage>,
-    ) {
+    fn step(self, from: Steps, to: Steps) {
         let mut found = None;
         from.update_value(|list| found = list.pop());
-        let Some(design) = found else {
+        let Some((design, origin)) = found else {
             return;
         };
         to.update_value(|list| list.push(self.settled.get_value()));
-        self.settled.set_value(design.clone());
+        self.settled.set_value((design.clone(), origin));
+        self.origin.set(origin);
         self.worked.set(Worked::of(design));
-        self.adopt();
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
         self.steps.update(|n| *n += 1);

@@ -440,7 +440,9 @@ pub fn spoken(desk: Desk) -> El {
         .class("unseen")
         .attr("role", "status")
         .says(move || {
-            desk.read(|w| {
+            // A value that is half typed is not spoken of.
+            desk.steps.track();
+            desk.glance(|w| {
                 w.worst().map_or(String::new(), |h| {
                     [h.check.station.heading().name, " ", h.status().word()].concat()
                 })

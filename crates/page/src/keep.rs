@@ -16,6 +16,10 @@ const MINE: &str = "pulsewright.mine";
 /// knows.
 const SHOWN: &str = "pulsewright.shown";
 
+/// The link in the address and the one that should be there, when the page goes away before the address
+/// has followed; for this tab alone.
+const LEFT: &str = "pulsewright.left";
+
 /// The browser's store, where it has one and lets us.
 fn store() -> Option<web_sys::Storage> {
     if framed() {
@@ -48,10 +52,21 @@ fn hash() -> String {
     window().location().hash().unwrap_or_default()
 }
 
+/// What the address should say: on a reload it may be half a second behind.
+fn hash_with_what_was_left() -> String {
+    let hash = hash();
+    let tab = window().session_storage().ok().flatten();
+    let left = tab.and_then(|tab| tab.get_item(LEFT).ok().flatten());
+    match left.as_deref().and_then(|left| left.split_once(' ')) {
+        Some((address, text)) if address == hash => text.into(),
+        _ => hash,
+    }
+}
+
 /// What the page opens with: a link in the address, else the design last worked on, else the first
 /// example.
 pub fn opening() -> Opening {
-    let hash = hash();
+    let hash = hash_with_what_was_left();
     let mine = kept(MINE);
     if !hash.contains("#pw") && !hash.contains("%23pw") {
         return last(mine, None);
@@ -135,7 +150,17 @@ pub fn follow(desk: Desk) {
     });
     on_cleanup(move || drop(effect));
     // What was typed in the last half second is kept when the page goes away.
-    EventListener::new(&window(), "pagehide", move |_| write()).forget();
+    EventListener::new(&window(), "pagehide", move |_| {
+        let address = hash();
+        write();
+        if let Ok(Some(tab)) = window().session_storage()
+            && !framed()
+        {
+            let text = desk.glance(|w| link::write(w.eval.design()));
+            let _ = tab.set_item(LEFT, &[&address, " ", &text].concat());
+        }
+    })
+    .forget();
     EventListener::new(&window(), "hashchange", move |_| {
         let hash = hash();
         if hash.contains("#pw") && hash != desk.glance(|w| link::write(w.eval.design())) {

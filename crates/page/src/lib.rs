@@ -38,10 +38,16 @@ pub fn start() {
             el("a")
                 .class("skip")
                 .attr("href", "#work")
-                .text("To the card"),
+                .text("To the card")
+                // The address keeps the design.
+                .on("click", |event| {
+                    event.prevent_default();
+                    stamp::focus("work".into());
+                }),
             el("div").class("sheet").add(stamp::margin(desk)).add(
                 el("main")
                     .attr("id", "work")
+                    .attr("tabindex", "-1")
                     .add(head::head(desk))
                     .add(line::drive_line(desk))
                     .all(stations)

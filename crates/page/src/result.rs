@@ -32,6 +32,10 @@ fn shown(desk: Desk, index: usize) -> Option<Shown> {
             .iter()
             .map(|&i| [register::label(i), " ", &report::display(c, i, 4)].concat())
             .collect();
+        let exact = answer
+            .exact
+            .filter(|exact| *exact.denom() != 1)
+            .map(|exact| ["exactly ", &report::exact_text(exact)].concat());
         let assumed: Vec<&str> = c
             .assumed(answer.rests_on)
             .iter()
@@ -41,7 +45,11 @@ fn shown(desk: Desk, index: usize) -> Option<Shown> {
             symbols: made.symbols,
             numbers: made.numbers,
             words: made.words,
-            with: names.join(" · "),
+            with: exact
+                .into_iter()
+                .chain(names)
+                .collect::<Vec<_>>()
+                .join(" · "),
             rests: if assumed.is_empty() {
                 "It rests on given figures alone.".into()
             } else {
@@ -128,6 +136,10 @@ pub fn result(desk: Desk, index: usize) -> El {
         .add(
             el("div")
                 .class("working")
+                // A long formula scrolls in its own box, by keyboard too.
+                .attr("tabindex", "0")
+                .attr("role", "group")
+                .attr("aria-label", &["Working: ", outcome.label].concat())
                 .when(Memo::new(move |_| open.get() && there()), move || {
                     working(desk, index)
                 }),

@@ -78,9 +78,9 @@ pub fn margin(desk: Desk) -> El {
                 })
             };
             let spoken = move || {
-                desk.read(|w| match w.stamp(station) {
-                    Some((status, _)) => Some([heading.name, ": ", status.word()].concat()),
-                    None => Some(heading.name.into()),
+                desk.read(|w| {
+                    w.stamp(station)
+                        .map_or(String::new(), |(s, _)| [": ", s.word()].concat())
                 })
             };
             el("li")
@@ -88,13 +88,13 @@ pub fn margin(desk: Desk) -> El {
                 .add(
                     el("a")
                         .attr("href", &["#", &anchor(station)].concat())
-                        .attr_of("aria-label", spoken)
                         .on("click", move |event| {
                             event.prevent_default();
                             go_to(desk, station);
                         })
-                        .add(el("span").attr("aria-hidden", "true").drawn(face))
-                        .add(el("span").attr("aria-hidden", "true").text(heading.name)),
+                        .add(el("span").text(heading.name))
+                        .add(el("span").class("unseen").says(spoken))
+                        .add(el("span").attr("aria-hidden", "true").drawn(face)),
                 )
         })
         .collect();

@@ -200,12 +200,12 @@ impl Page {
 
     /// The element with this role and accessible name, as the browser tells them to a screen reader.
     pub fn find_by_role(&self, role: &str, name: &str) -> Result<Element<'_>> {
-        self.find_named(role, name, |label| label == name)
+        self.find_named(role, name, |label| label == bare(name))
     }
 
     /// The first element with this role whose accessible name begins so; what follows may change, as a stamp does.
     pub fn find_by_role_beginning(&self, role: &str, start: &str) -> Result<Element<'_>> {
-        self.find_named(role, start, |label| label.starts_with(start))
+        self.find_named(role, start, |label| label.starts_with(&bare(start)))
     }
 
     fn find_named(
@@ -239,11 +239,12 @@ impl Page {
         };
         // Of those first the ones that have the words somewhere about them: asking for every name would be slow, too.
         let script = "const [selector, name] = arguments;
-            const about = element => [element.getAttribute('aria-label'), element.textContent]
-                .concat([...(element.labels || [])].map(label => label.textContent)).join(' ').replace(/\\s+/g, ' ');
+            const bare = text => text.replace(/\\s+/g, '');
+            const about = element => [element.getAttribute('aria-label') || '', element.textContent]
+                .concat([...(element.labels || [])].map(label => label.textContent)).map(bare).join(' ');
             return [...document.querySelectorAll(selector)]
                 .filter(element => element.checkVisibility ? element.checkVisibility() : element.offsetParent !== null)
-                .filter(element => element.getAttribute('aria-labelledby') || about(element).includes(name));";
+                .filter(element => element.getAttribute('aria-labelledby') || about(element).includes(bare(name)));";
         let selector = format!("{native}, [role={role}]");
         self.wait_for(&format!("there is a {role} named {name}"), || {
             let found = self.execute(script, json!([selector, name]))?;
@@ -251,7 +252,7 @@ impl Page {
                 let Some(element) = self.element(element) else {
                     continue;
                 };
-                if fits(&element.label()?) {
+                if fits(&bare(&element.label()?)) {
                     return Ok(Some(element));
                 }
             }
@@ -512,6 +513,11 @@ impl Element<'_> {
             .session
             .command(method, &format!("/element/{}{path}", self.id), body)
     }
+}
+
+/// A name without its blanks: engines differ in where they put them between the parts of an element.
+fn bare(name: &str) -> String {
+    name.split_whitespace().collect()
 }
 
 fn string(value: Value) -> Result<String> {

@@ -131,8 +131,9 @@ fn run_engine(engine: Engine, tests: &[(String, Test)]) -> Vec<(String, String)>
     };
     let mut failures = Vec::new();
     for (name, test) in tests {
+        let began = Instant::now();
         match run_one(&page, *test) {
-            Ok(()) => println!("test {name} ... ok"),
+            Ok(()) => println!("test {name} ... ok <{:.1}s>", began.elapsed().as_secs_f64()),
             Err(error) => {
                 println!("test {name} ... FAILED");
                 let picture = page

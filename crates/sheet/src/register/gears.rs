@@ -390,6 +390,8 @@ fn efficiency_now(c: &Eval<'_>) -> Result<Ratio, Absent> {
     }
     match c.get(IMPLIED_EFFICIENCY) {
         Ok(implied) if implied.value > 0.0 && implied.value <= 1.0 => Ok(implied),
+        // A refused figure of the listing is mended, not passed over.
+        Err(absent) if absent.code == Code::Missing && absent.why.is_empty() => Err(absent),
         _ => {
             c.working("gears.efficiency_per_stage ^ gears.stage_count");
             Ok(formulas::estimated_efficiency(

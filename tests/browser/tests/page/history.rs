@@ -96,6 +96,7 @@ pub fn another_gearbox_is_fitted_to_the_same_motor(page: &Page) -> Outcome {
     page.field("Same motor, another gearbox")?.fill("50:1")?;
     card::press(page, "Fit it")?;
     card::wait_for_result(page, "gears.exact_ratio", "50")?;
+    card::open_everything(page, false)?;
     card::wait_for_result(page, "encoder.counts_per_output_turn", "600")?;
     assert_eq!(card::result(page, "motor.resistance")?, resistance);
     assert_eq!(card::result(page, "motor.shaft_speed")?, speed);

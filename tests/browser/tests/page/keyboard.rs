@@ -9,7 +9,8 @@ fn tab_to(page: &Page, name: &str) -> Outcome {
     for _ in 0..400 {
         page.press(keys::TAB)?;
         let focused = page.focused()?;
-        if focused.label()?.starts_with(name) {
+        let label: String = focused.label()?.split_whitespace().collect();
+        if label.starts_with(&name.replace(' ', "")) {
             return Ok(());
         }
     }
@@ -18,7 +19,7 @@ fn tab_to(page: &Page, name: &str) -> Outcome {
 
 pub fn a_value_is_entered_without_a_mouse(page: &Page) -> Outcome {
     page.open_with("#pw1;gears.ratio=380")?;
-    tab_to(page, "Gears, ")?;
+    tab_to(page, "Gears,")?;
     if page.focused()?.attribute("aria-expanded")?.as_deref() == Some("false") {
         page.press(keys::ENTER)?;
     }
@@ -48,6 +49,7 @@ pub fn a_station_opens_with_enter(page: &Page) -> Outcome {
 
 /// WCAG 2.2, criterion 2.4.1: a way past what repeats.
 pub fn the_first_stop_skips_to_the_card(page: &Page) -> Outcome {
+    page.open_with("#pw1;card.title=Theirs;gears.ratio=50")?;
     page.press(keys::TAB)?;
     let skip = page.focused()?;
     assert_eq!(skip.label()?, "To the card");
@@ -65,10 +67,9 @@ pub fn the_first_stop_skips_to_the_card(page: &Page) -> Outcome {
     )?;
     assert_eq!(inside, true);
     // The design is still there: a place on the page is no link to another card.
-    page.find_by_role("heading", "Model-railway turntable")?;
+    page.find_by_role("heading", "Theirs")?;
     page.reload()?;
-    page.find_by_role("heading", "Model-railway turntable")
-        .map(drop)
+    page.find_by_role("heading", "Theirs").map(drop)
 }
 
 /// WCAG 2.2, criteria 2.4.7 and 2.4.11: what has the keyboard is seen, and not behind the foot.
@@ -103,7 +104,7 @@ pub fn changes_are_spoken_when_the_worst_stamp_changes(page: &Page) -> Outcome {
     )?;
     let spoken = || page.execute("return window.spoken", json!([]));
     page.field("Free play at the output")?.enter("0.17 deg")?;
-    assert_eq!(spoken()?, json!([]), "the stamp is the same");
+    assert_eq!(spoken()?, json!([]), "it was under before, and is");
     assert_eq!(
         page.find("body > [role=status]")?.text()?.trim(),
         "Verdict under"

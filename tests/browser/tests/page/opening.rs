@@ -22,7 +22,7 @@ pub fn the_first_opening_shows_the_turntable(page: &Page) -> Outcome {
     assert_eq!(card::result(page, "gears.free_play_at_load")?, "0.4328 mm");
     card::press(page, "working of Exact ratio")?;
     let working = page.find("#r-gears-exact_ratio .working")?.text()?;
-    assert!(working.contains("19380/13"), "{working}");
+    assert!(working.contains("exactly 19380/13"), "{working}");
     Ok(())
 }
 

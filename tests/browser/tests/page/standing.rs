@@ -46,7 +46,7 @@ pub fn a_kind_of_axis_shows_its_own_fields(page: &Page) -> Outcome {
     page.field("Radius")?.enter("70 mm")?;
     assert!(!shown("Lead of the screw")?);
     let kind = page.find_by_role("combobox", "Kind of axis")?;
-    kind.type_text("screw")?;
+    kind.type_text(&["screw", keys::TAB].concat())?;
     assert_eq!(kind.value()?, "screw");
     card::wait_for_entry(page, "axis.kind=screw")?;
     assert!(shown("Lead of the screw")?);
