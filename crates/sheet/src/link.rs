@@ -142,7 +142,8 @@ fn is_id(text: &str) -> bool {
 /// [`NotLink`] where there is none.
 pub fn read(text: &str) -> Result<Read, NotLink> {
     let folded;
-    let text = if text.contains("%23pw1") {
+    // A link that was encoded as a whole; a note may speak of one.
+    let text = if text.contains("%23pw1") && !text.contains("#pw") {
         folded = text
             .replacen("%23pw1", "#pw1", 1)
             .replace("%3B", ";")
