@@ -1739,11 +1739,8 @@ pub fn shortest_time(
         return None;
     }
     if demand_at(rate) < 0.0 {
-        // A rate near zero stands for the steady motion.
+        // A rate near zero stands for the steady motion; where that is too much, there is no root.
         let slow = rate * 1e-9;
-        if demand_at(slow) < 0.0 {
-            return None;
-        }
         rate = bracketed(demand_at, slow, rate, rate * 1e-10, 80)?;
     }
     Some(Time::new::<second>(1.0 / rate))
