@@ -51,7 +51,7 @@ fn payload_inertia(c: &Eval<'_>) -> Result<f64, Absent> {
     match c.get(KIND)? {
         Kind::Turntable => {
             let radius = c.get(RADIUS)?;
-            let inertia: MomentOfInertia = (0.5 * c.get(LOAD_MASS)? * radius * radius).into();
+            let inertia: MomentOfInertia = 0.5 * c.get(LOAD_MASS)? * radius * radius;
             Ok(inertia.value)
         }
         _ => Ok(0.0),

@@ -453,7 +453,7 @@ fn free_play(c: &Eval<'_>) -> Result<Travel, Absent> {
 fn free_play_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
     let stage = c.get(axis::LAST_STAGE_NOW)?.value;
     let at_output = c.get(BACKLASH)? + c.get(axis::REDUCTION_BACKLASH)? * stage;
-    Ok((at_output / c.get(encoder::ANGLE_PER_COUNT)?).into())
+    Ok(at_output / c.get(encoder::ANGLE_PER_COUNT)?)
 }
 
 fn radial_load(c: &Eval<'_>) -> Result<Force, Absent> {

@@ -405,7 +405,7 @@ fn speed_limit(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 }
 
 fn rate_needed(c: &Eval<'_>) -> Result<Frequency, Absent> {
-    Ok((c.get(movement::PEAK_SPEED)? / c.get(ANGLE_PER_STEP)?).into())
+    Ok(c.get(movement::PEAK_SPEED)? / c.get(ANGLE_PER_STEP)?)
 }
 
 /// This station's checks.
