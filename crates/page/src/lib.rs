@@ -1,7 +1,7 @@
 //! The page: the route card over the sheet.
 //!
 //! Everything that a field or a result shows comes from the register; nothing of it is written here
-//! a second time. One Leptos signal holds the design with its results ([`desk::Desk`]); every piece
+//! a second time. One Leptos signal holds the design with its results (`desk::Desk`); every piece
 //! of the page reads from it.
 
 use leptos::prelude::*;
