@@ -40,7 +40,7 @@ pub fn every_button_has_a_name(page: &Page) -> Outcome {
     for button in buttons {
         if button.label()?.trim().is_empty() && button.is_shown()? {
             let text = button.text()?;
-            panic!("a button has no name: {text:?}");
+            anyhow::bail!("a button has no name: {text:?}");
         }
     }
     Ok(())
