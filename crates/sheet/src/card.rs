@@ -127,6 +127,12 @@ fn spaced(index: usize, entry: &Entry, unit: &dyn Fn(&str) -> String) -> String 
             "" => number.text,
             "pct" | "%" => [&number.text, " %"].concat(),
             "deg" => [number.text.as_str(), &unit("deg")].concat(),
+            // A fraction, or one over a unit.
+            rest if rest.starts_with('/')
+                && rest.as_bytes().get(1).is_some_and(u8::is_ascii_digit) =>
+            {
+                [&number.text, rest].concat()
+            }
             rest if rest.starts_with('/') => [&number.text, " 1", rest].concat(),
             rest => [&number.text, " ", &unit(rest)].concat(),
         }
@@ -144,7 +150,7 @@ pub fn write(design: &Design) -> String {
     for (index, input) in register::inputs().iter().enumerate() {
         let text = match design.state(index) {
             State::Assumed => continue,
-            State::Refused { text, .. } => text.clone(),
+            State::Refused { .. } => design.carried(index),
             State::Given(entry) => {
                 let ascii = |u: &str| {
                     if u == "deg" {

@@ -108,6 +108,22 @@ impl Design {
         }
     }
 
+    /// The text of input `index` as links and files carry it. One refused for a point that can be
+    /// read in two ways is carried with commas: a point there is a decimal point, and the reader
+    /// would settle what its writer left open.
+    #[must_use]
+    pub fn carried(&self, index: usize) -> String {
+        let text = self.text(index);
+        match (self.state(index), register::inputs().get(index)) {
+            (State::Refused { .. }, Some(input))
+                if entry::read(input, text, Marks::Stored).is_ok() =>
+            {
+                text.replace('.', ",")
+            }
+            _ => text.into(),
+        }
+    }
+
     /// Numbers of the inputs whose own text was refused, with the message.
     #[must_use]
     pub fn refused(&self) -> Vec<(usize, String)> {

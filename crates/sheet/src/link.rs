@@ -69,11 +69,19 @@ pub fn write(design: &Design) -> String {
     };
     for (index, input) in register::inputs().iter().enumerate() {
         if !matches!(design.state(index), State::Assumed) {
-            put(input.id, design.text(index));
+            put(input.id, &design.carried(index));
         }
     }
     for (id, text) in design.unknown.iter().chain(&design.repeated) {
         put(id, text);
+    }
+    // Behind a link such a mark is that of the sentence around it.
+    if let Some(mark) = out.pop() {
+        match mark {
+            '.' => out.push_str("%2E"),
+            ',' => out.push_str("%2C"),
+            mark => out.push(mark),
+        }
     }
     out
 }
@@ -123,18 +131,6 @@ fn decode(text: &str) -> String {
     String::from_utf8_lossy(&out).into_owned()
 }
 
-/// Whether `text` is an id as ids are written: two words of lower-case letters, digits and `_`.
-fn is_id(text: &str) -> bool {
-    let word = |w: &str| {
-        !w.is_empty()
-            && w.len() <= 60
-            && w.bytes()
-                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_')
-    };
-    text.split_once('.')
-        .is_some_and(|(a, b)| word(a) && word(b))
-}
-
 /// Reads a link, alone or inside other text. Entries that the register refuses, ids that it does not
 /// have and repeated ids are kept in the design and listed there.
 ///
@@ -142,8 +138,9 @@ fn is_id(text: &str) -> bool {
 /// [`NotLink`] where there is none.
 pub fn read(text: &str) -> Result<Read, NotLink> {
     let folded;
-    // A link that was encoded as a whole; a note may speak of one.
-    let text = if text.contains("%23pw1") && !text.contains("#pw") {
+    // A link whose mark itself is escaped; in the text of an entry it means nothing.
+    let escaped = text.find("%23pw1").unwrap_or(usize::MAX);
+    let text = if escaped < text.find("#pw").unwrap_or(usize::MAX) {
         folded = text
             .replacen("%23pw1", "#pw1", 1)
             .replace("%3B", ";")
@@ -191,13 +188,9 @@ pub fn read(text: &str) -> Result<Read, NotLink> {
         let (id, value) = part.split_once('=').unwrap_or((part, ""));
         let id = decode(id);
         let value = decode(value);
-        if !is_id(&id) {
-            if !id.trim().is_empty() {
-                design.unknown.push((id, value));
-            }
-            continue;
+        if !id.trim().is_empty() {
+            let _ = design.enter_id(&id, &value);
         }
-        let _ = design.enter_id(&id, &value);
     }
     Ok(Read { design, trouble })
 }

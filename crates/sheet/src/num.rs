@@ -112,13 +112,13 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
     }
     let body_start = i;
     let mut body = String::new(); // digits and marks, blanks between digits dropped
-    let mut scale = 0;
-    let mut coded = false;
+    // Exponent of a letter that stands for the mark, as in 4R7.
+    let mut code: Option<i32> = None;
     loop {
         match at(i) {
             Some(c) if c.is_ascii_digit() => body.push(c),
             Some(c @ ('.' | ','))
-                if !coded
+                if code.is_none()
                     && (at(i + 1).is_some_and(|d| d.is_ascii_digit()) || body_is_digits(&body)) =>
             {
                 // A list "35:12,37:13" never comes here: stage lists have their own reader.
@@ -148,15 +148,14 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
                 break;
             }
             Some(c)
-                if !coded
+                if code.is_none()
                     && !body.contains(['.', ','])
                     && !body.is_empty()
                     && at(i + 1).is_some_and(|d| d.is_ascii_digit()) =>
             {
                 match PREFIXES.iter().find(|(p, _)| *p == c) {
                     Some(&(_, exponent)) => {
-                        scale = exponent;
-                        coded = true;
+                        code = Some(exponent);
                         body.push('.');
                     }
                     None => break,
@@ -172,14 +171,14 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
     let typed_end = chars.get(i).map_or(text.len(), |&(b, _)| b);
     let typed_start = chars.get(body_start).map_or(0, |&(b, _)| b);
     let typed = text.get(typed_start..typed_end).unwrap_or("").trim();
-    let plain = if coded {
+    let plain = if code.is_some() {
         decimal_reading(&body)
     } else {
         marks_to_point(&body, typed, marks)?
     };
     out.push_str(&plain);
     // Exponent: e or E, only with digits behind it.
-    if !coded && matches!(at(i), Some('e' | 'E')) {
+    if code.is_none() && matches!(at(i), Some('e' | 'E')) {
         let mut j = i + 1;
         let mut exponent = String::new();
         match at(j) {
@@ -201,9 +200,9 @@ pub fn split(text: &str, marks: Marks) -> Result<(Number, &str), NotNumber> {
             i = j;
         }
     }
-    if scale != 0 {
+    if let Some(exponent) = code.filter(|&exponent| exponent != 0) {
         out.push('e');
-        push_int(&mut out, i64::from(scale));
+        push_int(&mut out, i64::from(exponent));
     }
     let value: f64 = out
         .parse()

@@ -1,5 +1,7 @@
 //! The register holds together: every entry is complete, reads itself and computes.
 
+#![allow(clippy::expect_used)]
+
 use std::collections::HashSet;
 
 use sheet::design::Design;

@@ -38,10 +38,8 @@ pub fn every_button_has_a_name(page: &Page) -> Outcome {
     let buttons = page.find_all("button:not([hidden]), a[href]")?;
     assert!(buttons.len() > 100, "{}", buttons.len());
     for button in buttons {
-        if button.label()?.trim().is_empty() && button.is_shown()? {
-            let text = button.text()?;
-            anyhow::bail!("a button has no name: {text:?}");
-        }
+        let nameless = button.label()?.trim().is_empty() && button.is_shown()?;
+        assert!(!nameless, "a button has no name: {:?}", button.text()?);
     }
     Ok(())
 }
