@@ -30,6 +30,7 @@ pub fn start() {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
         print::all_open(desk);
+        stamp::keep_in_sight();
         let stations = sheet::register::STATIONS
             .iter()
             .map(|heading| station::station(desk, heading))

@@ -1,5 +1,6 @@
 //! Stamps, and the torn margin on which they fell.
 
+use gloo_events::EventListener;
 use leptos::prelude::*;
 use sheet::check::Status;
 use sheet::num;
@@ -109,6 +110,24 @@ pub fn margin(desk: Desk) -> El {
 pub fn go_to(desk: Desk, station: Station) {
     desk.unfold(station);
     focus([anchor(station), "-heading".into()].concat());
+}
+
+/// Brings whatever gets the keyboard out from behind the foot; not every engine does by itself.
+pub fn keep_in_sight() {
+    EventListener::new(&document(), "focusin", |event| {
+        let target = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok());
+        // Not under a mouse: what it presses must not move away.
+        if let Some(element) = target
+            && element.matches(":focus-visible") == Ok(true)
+        {
+            let nearest = web_sys::ScrollIntoViewOptions::new();
+            nearest.set_block(web_sys::ScrollLogicalPosition::Nearest);
+            element.scroll_into_view_with_scroll_into_view_options(&nearest);
+        }
+    })
+    .forget();
 }
 
 /// Brings an element into view and gives it the focus, once it is there.

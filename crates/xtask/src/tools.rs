@@ -13,11 +13,17 @@ struct Tool {
     engine: Option<&'static str>,
 }
 
-const TOOLS: [Tool; 6] = [
+const TOOLS: [Tool; 7] = [
     Tool {
         names: &["npm"],
         package: "npm",
         engine: None,
+    },
+    // Reads what Chromium printed.
+    Tool {
+        names: &["pdftotext"],
+        package: "poppler-utils",
+        engine: Some("chromium"),
     },
     Tool {
         names: &["chromium", "chromium-browser", "google-chrome"],
@@ -45,6 +51,9 @@ const TOOLS: [Tool; 6] = [
         engine: Some("webkit"),
     },
 ];
+
+/// The version of the rules of accessibility that a program can check.
+const AXE: &str = "4.14.1";
 
 /// The version of Firefox's driver, which is built here: Debian has no package of it.
 const GECKODRIVER: &str = "0.37.1";
@@ -80,11 +89,12 @@ pub fn ensure() -> Result<()> {
         );
     }
     if !pinned().is_file() {
-        println!("fetching Binaryen {BINARYEN}, once");
-        run(Command::new("npm")
-            .args(["install", "--no-audit", "--no-fund", "--silent", "--prefix"])
-            .arg(root().join("target/tools"))
-            .arg(format!("binaryen@{BINARYEN}")))?;
+        fetch("binaryen", BINARYEN)?;
+    }
+    let rules = root().join("target/tools/node_modules/axe-core");
+    let told = std::fs::read_to_string(rules.join("package.json")).unwrap_or_default();
+    if wanted("chromium") && !told.contains(&format!("\"version\": \"{AXE}\"")) {
+        fetch("axe-core", AXE)?;
     }
     if wanted("firefox") && find(&["geckodriver"]).is_none() {
         println!("building geckodriver {GECKODRIVER}, once");
@@ -103,6 +113,15 @@ pub fn ensure() -> Result<()> {
             .arg(tools.join("build")))?;
     }
     Ok(())
+}
+
+/// Gets a package of npm, once.
+fn fetch(package: &str, version: &str) -> Result<()> {
+    println!("fetching {package} {version}, once");
+    run(Command::new("npm")
+        .args(["install", "--no-audit", "--no-fund", "--silent", "--prefix"])
+        .arg(root().join("target/tools"))
+        .arg(format!("{package}@{version}")))
 }
 
 fn missing_packages(wanted: &dyn Fn(&str) -> bool) -> Vec<&'static str> {

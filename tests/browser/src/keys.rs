@@ -1,11 +1,9 @@
 //! Keys without a letter, as WebDriver names them (W3C WebDriver, "Keyboard actions").
 
-/// Lets go of every key that is held.
-pub const RELEASE: &str = "\u{E000}";
-/// Held while other keys are pressed.
+/// Held while the other keys of the same text are pressed.
 pub const CONTROL: &str = "\u{E009}";
-/// Held while other keys are pressed; with [`TAB`] it goes to the field before.
-pub const SHIFT: &str = "\u{E008}";
+/// Takes away the letter before.
+pub const BACKSPACE: &str = "\u{E003}";
 /// Takes away what is selected.
 pub const DELETE: &str = "\u{E017}";
 /// Goes to the next field.

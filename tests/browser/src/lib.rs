@@ -11,7 +11,7 @@ mod page;
 mod runner;
 
 pub use driver::{Engine, Session, root};
-pub use page::{Element, Page, packed_page};
+pub use page::{Element, Page, Scheme, packed_page};
 pub use runner::{Group, Outcome, Test, run};
 
 /// Makes `main` of modules of test functions, each `fn(&Page) -> Outcome`. A group that says `in Engine` asks for what

@@ -26,6 +26,15 @@ pub struct Page {
     folder: TempDir,
 }
 
+/// What a person prefers to look at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Scheme {
+    /// Dark on light.
+    Light,
+    /// Light on dark.
+    Dark,
+}
+
 /// Something on the page.
 #[derive(Debug)]
 pub struct Element<'page> {
@@ -317,9 +326,12 @@ impl Page {
         Ok(STANDARD.decode(printed.as_str().context("nothing was printed")?)?)
     }
 
-    /// Whether the person likes dark screens; only Chromium lets a test say so.
-    pub fn prefer_dark(&self, dark: bool) -> Result<()> {
-        let value = if dark { "dark" } else { "light" };
+    /// Lets the person prefer light or dark screens; only Chromium's driver can.
+    pub fn prefer(&self, scheme: Scheme) -> Result<()> {
+        let value = match scheme {
+            Scheme::Light => "light",
+            Scheme::Dark => "dark",
+        };
         let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
         let body =
             json!({ "cmd": "Emulation.setEmulatedMedia", "params": { "features": features } });
@@ -432,7 +444,9 @@ impl Element<'_> {
 
     /// Replaces what is there by typing, and stays there.
     pub fn fill(&self, text: &str) -> Result<()> {
-        self.type_text(&[keys::CONTROL, "a", keys::RELEASE, keys::DELETE, text].concat())
+        // Keys that are held are let go of at the end of each request.
+        self.type_text(&[keys::CONTROL, "a"].concat())?;
+        self.type_text(&[keys::DELETE, text].concat())
     }
 
     /// Replaces what is there by typing, and goes on to the next.
@@ -449,6 +463,11 @@ impl Element<'_> {
         )?;
         self.command("POST", "/click", None)?;
         Ok(())
+    }
+
+    /// Chooses one of its words, as from a list that drops down.
+    pub fn choose(&self, word: &str) -> Result<()> {
+        self.part(&format!("option[value='{word}']"))?.click()
     }
 
     /// Its visible text.

@@ -2,17 +2,17 @@
 
 use crate::{card, everyone};
 use anyhow::Context;
-use browser::{Outcome, Page, root};
+use browser::{Outcome, Page, Scheme, root};
 use serde_json::json;
 
 pub fn text_stands_out_on_dark_paper_too(page: &Page) -> Outcome {
-    page.prefer_dark(true)?;
+    page.prefer(Scheme::Dark)?;
     let dark = page.execute(
         "return getComputedStyle(document.querySelector('.sheet')).backgroundColor",
         json!([]),
     )?;
     let outcome = everyone::expect_contrast(page);
-    page.prefer_dark(false)?;
+    page.prefer(Scheme::Light)?;
     outcome?;
     let light = page.execute(
         "return getComputedStyle(document.querySelector('.sheet')).backgroundColor",
@@ -27,9 +27,9 @@ pub fn no_rule_of_accessibility_is_broken(page: &Page) -> Outcome {
 }
 
 pub fn no_rule_of_accessibility_is_broken_in_the_dark(page: &Page) -> Outcome {
-    page.prefer_dark(true)?;
+    page.prefer(Scheme::Dark)?;
     let outcome = expect_no_violation(page);
-    page.prefer_dark(false)?;
+    page.prefer(Scheme::Light)?;
     outcome
 }
 

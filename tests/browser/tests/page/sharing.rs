@@ -49,7 +49,7 @@ fn copied_link(page: &Page) -> Result<String> {
     }
     card::press(page, "Title, note, revision")?;
     let note = page.field("Note")?;
-    note.type_text(&[keys::CONTROL, "v", keys::RELEASE].concat())?;
+    note.type_text(&[keys::CONTROL, "v"].concat())?;
     let pasted = note.value()?;
     note.fill("")?;
     Ok(pasted)

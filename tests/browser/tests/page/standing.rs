@@ -2,7 +2,7 @@
 
 use crate::card;
 use anyhow::Result;
-use browser::{Outcome, Page, keys};
+use browser::{Outcome, Page};
 
 fn standing(page: &Page, id: &str) -> Result<String> {
     page.find(&format!("#f-{}-help .standing", id.replace('.', "-")))?
@@ -46,12 +46,12 @@ pub fn a_kind_of_axis_shows_its_own_fields(page: &Page) -> Outcome {
     page.field("Radius")?.enter("70 mm")?;
     assert!(!shown("Lead of the screw")?);
     let kind = page.find_by_role("combobox", "Kind of axis")?;
-    kind.type_text(&["screw", keys::TAB].concat())?;
+    kind.choose("screw")?;
     assert_eq!(kind.value()?, "screw");
     card::wait_for_entry(page, "axis.kind=screw")?;
     assert!(shown("Lead of the screw")?);
     assert!(!shown("Radius")?);
-    kind.type_text(&["arm", keys::TAB].concat())?;
+    kind.choose("arm")?;
     assert_eq!(kind.value()?, "arm");
     assert!(shown("Radius")?);
     assert_eq!(page.field("Radius")?.value()?, "70 mm");
@@ -77,7 +77,7 @@ pub fn a_choice_field_takes_its_words(page: &Page) -> Outcome {
     card::open_station(page, "Regulator")?;
     let before = card::result(page, "regulator.loss")?;
     let kind = page.field("Kind of regulator")?;
-    kind.type_text("buck")?;
+    kind.choose("buck")?;
     card::wait_for_entry(page, "regulator.kind=buck")?;
     assert_ne!(card::result(page, "regulator.loss")?, before);
     card::press(page, "assume again: Kind of regulator")?;
