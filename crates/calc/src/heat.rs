@@ -853,7 +853,11 @@ impl TwoNodes {
         // Constant acceleration, where it changes the rate by less than half.
         let square = rate * rate + 2.0 * (slow * first + fast * last) * span;
         if square > 0.25 * rate * rate && square < 2.25 * rate * rate {
-            return 2.0 * span / (rate + square.sqrt());
+            let root = square.sqrt();
+            let time = 2.0 * span / (rate + root);
+            // What a constant change of the acceleration adds, at the rate that is reached.
+            let jerk = slow * first * first + fast * last * last;
+            return time * (1.0 - within(jerk * time * time / (6.0 * root), -0.5, 0.5));
         }
         // The slow mode alone, the fast one taken as over: a time that is not yet too long.
         let rest = span + fast / last;
@@ -1101,7 +1105,7 @@ const STALL_PIECES: u8 = 12;
 /// Beyond, P(θ_w) is replaced on each of twelve pieces of the temperature, finer towards the end, by
 /// the straight line through its two Gauss points, on which the solution is exact again; the error
 /// falls with the fourth power of the number of pieces: below 5e-7 in the tests, of which one is
-/// close to unlimited.
+/// close to unlimited; 2e-7 in the middle and 2e-6 at most over 400 random designs.
 ///
 /// # Example
 /// 6 V, 0.5 Ω before the winding and no current limit: 21.965 s (no published value: the equation

@@ -785,12 +785,13 @@ impl SmoothMove {
     /// the one root of [`Self::stationary_voltage`] in the half of the move where R·i rises first.
     fn greatest_voltage(&self, slope: f64) -> f64 {
         let kappa = self.resistance * slope / (self.emf * self.time);
-        // Right at both ends of κ and within 3 % between them; three Newton steps make it exact.
+        // Right at both ends of κ and within 3 % between them; two steps of Halley make it exact.
         let mut s = -kappa / (1.0 + 12.0 * kappa * kappa).sqrt();
-        for _ in 0..3 {
+        for _ in 0..2 {
             let value = s * (s * (s + 3.0 * kappa) - 0.25) - 0.25 * kappa;
             let tangent = s * (3.0 * s + 6.0 * kappa) - 0.25;
-            s -= value / tangent;
+            let bend = 3.0 * (s + kappa);
+            s -= value * tangent / (tangent * tangent - value * bend);
         }
         s
     }
