@@ -1,7 +1,7 @@
 //! The design as the part of an address behind `#`, readable and stable.
 
 use crate::design::{Design, State};
-use crate::register::{self, INPUT_COUNT};
+use crate::register;
 
 /// What begins a link of this format.
 pub const MARK: &str = "#pw1";
@@ -193,11 +193,4 @@ pub fn read(text: &str) -> Result<Read, NotLink> {
         }
     }
     Ok(Read { design, trouble })
-}
-
-/// Ids of a design that this register does not use in any result yet, and ids that it does not know.
-#[must_use]
-pub fn unknown_ids(design: &Design) -> Vec<&str> {
-    let _ = INPUT_COUNT;
-    design.unknown.iter().map(|(id, _)| id.as_str()).collect()
 }

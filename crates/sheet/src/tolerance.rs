@@ -2,7 +2,7 @@
 
 use crate::check::{self, Held, Status};
 use crate::design::Design;
-use crate::entry::{self, Tolerance};
+use crate::entry::Tolerance;
 use crate::eval::Eval;
 use crate::num::{self, Marks};
 use crate::register::{self, Form, Sure};
@@ -26,10 +26,6 @@ pub fn of(c: &Eval<'_>, index: usize) -> Option<f64> {
 
 /// A register's tolerance text.
 fn read(input: &register::Input, text: &str) -> Option<Tolerance> {
-    let probe = match input.form {
-        Form::Quantity(Measure::Temperature) => "25 degC",
-        _ => "1",
-    };
     if let Some(share) = text.trim().strip_suffix('%')
         && input.form != Form::Quantity(Measure::Share)
     {
@@ -37,7 +33,6 @@ fn read(input: &register::Input, text: &str) -> Option<Tolerance> {
             .ok()
             .map(|(n, _)| Tolerance::Relative(n.value / 100.0));
     }
-    let _ = probe;
     let (number, rest) = num::split(text, Marks::Stored).ok()?;
     if matches!(rest, "%") {
         return Some(Tolerance::Relative(number.value / 100.0));
@@ -71,7 +66,6 @@ pub fn shifted(design: &Design, index: usize, value: f64) -> Option<Design> {
         Marks::Stored,
     );
     moved.entry(index)?;
-    let _ = entry::range_words(input);
     Some(moved)
 }
 

@@ -451,8 +451,8 @@ fn step_rate_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
 fn rounding_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
     let distance = c.travel(axis::DISTANCE_AT_LOAD)?;
     let share = c.get(GEARING_DRIFT)?.value.abs() / core::f64::consts::TAU;
-    let drift = |size: f64| size * share + c.travel(ROUNDING_ERROR).map_or(0.0, |e| e.raw().abs());
-    let _ = c.travel(ROUNDING_ERROR)?;
+    let rounding = c.travel(ROUNDING_ERROR)?.raw().abs();
+    let drift = |size: f64| size * share + rounding;
     let need = match distance {
         Travel::Angle(angle) => Travel::Angle(Physical::from_raw(drift(angle.value))),
         Travel::Length(length) => Travel::Length(Physical::from_raw(drift(length.value))),
