@@ -12,6 +12,7 @@ use calc::units::{Angle, Length};
 
 use crate::design::{Design, State};
 use crate::entry::{self, Entry, ReadPreset, Value};
+use crate::landing::{self, Figures};
 use crate::register::{
     self, COUNT, Found, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis,
     motor,
@@ -179,6 +180,20 @@ pub struct Eval<'a> {
     rests_on: Cell<Inputs>,
     /// The index being computed.
     current: Cell<usize>,
+    simulation: Simulation,
+    /// What the simulations gave, each with what it rests on.
+    landed: [Cell<Option<(Result<Figures, Absent>, Inputs)>>; landing::COMMANDS],
+}
+
+/// Where the figures of a simulation come from.
+#[derive(Clone, Copy)]
+enum Simulation {
+    /// Nowhere: simulated results are absent.
+    Left,
+    /// They are simulated when they are asked for.
+    Run,
+    /// They were simulated elsewhere.
+    Known([Figures; landing::COMMANDS]),
 }
 
 impl core::fmt::Debug for Eval<'_> {
@@ -231,7 +246,46 @@ impl<'a> Eval<'a> {
             exacts: Cell::new(Vec::with_capacity(32)),
             rests_on: Cell::new(Inputs::default()),
             current: Cell::new(NOWHERE),
+            simulation: Simulation::Left,
+            landed: [const { Cell::new(None) }; landing::COMMANDS],
         }
+    }
+
+    /// The same, where the landing is simulated when a result of it is asked for: some ten
+    /// milliseconds, once.
+    #[must_use]
+    pub fn simulating(mut self) -> Self {
+        self.simulation = Simulation::Run;
+        self
+    }
+
+    /// The same with the landing of this very design, simulated elsewhere.
+    #[must_use]
+    pub fn landed(mut self, figures: [Figures; landing::COMMANDS]) -> Self {
+        self.simulation = Simulation::Known(figures);
+        self
+    }
+
+    /// Figures of the simulated command of number `command`.
+    ///
+    /// # Errors
+    /// Why there are none; [`landing::NOT_RUN`] where they are simulated elsewhere.
+    pub fn figures(&self, command: usize) -> Result<Figures, Absent> {
+        let slot = self.landed.get(command).ok_or(BEYOND)?;
+        let (found, rests_on) = slot.get().unwrap_or_else(|| {
+            let made = self.apart(|c| {
+                let case = landing::case(c, command)?;
+                match c.simulation {
+                    Simulation::Left => Err(landing::NOT_RUN),
+                    Simulation::Run => landing::run(&case, &mut []).map(|(figures, _)| figures),
+                    Simulation::Known(figures) => figures.get(command).copied().ok_or(BEYOND),
+                }
+            });
+            slot.set(Some(made));
+            made
+        });
+        self.rest_on(rests_on);
+        found
     }
 
     /// The design.

@@ -13,6 +13,7 @@ pub mod eval;
 pub mod examples;
 pub mod finding;
 pub mod formula;
+pub mod landing;
 pub mod link;
 pub mod num;
 pub mod rank;
