@@ -5,6 +5,7 @@
 
 use core::cell::Cell;
 use std::borrow::Cow;
+use std::rc::Rc;
 use std::sync::OnceLock;
 
 use calc::ratio::Exact;
@@ -12,7 +13,7 @@ use calc::units::{Angle, Length};
 
 use crate::design::{Design, State};
 use crate::entry::{self, Entry, ReadPreset, Value};
-use crate::landing::{self, Figures};
+use crate::landing::{self, Figures, Landed, Point};
 use crate::register::{
     self, COUNT, Found, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis,
     motor,
@@ -186,14 +187,13 @@ pub struct Eval<'a> {
 }
 
 /// Where the figures of a simulation come from.
-#[derive(Clone, Copy)]
 enum Simulation {
     /// Nowhere: simulated results are absent.
     Left,
     /// They are simulated when they are asked for.
     Run,
     /// They were simulated elsewhere.
-    Known([Figures; landing::COMMANDS]),
+    Known(Rc<Landed>),
 }
 
 impl core::fmt::Debug for Eval<'_> {
@@ -261,8 +261,8 @@ impl<'a> Eval<'a> {
 
     /// The same with the landing of this very design, simulated elsewhere.
     #[must_use]
-    pub fn landed(mut self, figures: [Figures; landing::COMMANDS]) -> Self {
-        self.simulation = Simulation::Known(figures);
+    pub fn landed(mut self, landed: Rc<Landed>) -> Self {
+        self.simulation = Simulation::Known(landed);
         self
     }
 
@@ -275,10 +275,13 @@ impl<'a> Eval<'a> {
         let (found, rests_on) = slot.get().unwrap_or_else(|| {
             let made = self.apart(|c| {
                 let case = landing::case(c, command)?;
-                match c.simulation {
+                match &c.simulation {
                     Simulation::Left => Err(landing::NOT_RUN),
-                    Simulation::Run => landing::run(&case, &mut []).map(|(figures, _)| figures),
-                    Simulation::Known(figures) => figures.get(command).copied().ok_or(BEYOND),
+                    Simulation::Known(landed) if !landed.figures[command][0].is_nan() => {
+                        Ok(landed.figures[command])
+                    }
+                    // What was refused elsewhere is refused here at once, in words.
+                    _ => landing::run(&case, &mut []).map(|(figures, _)| figures),
                 }
             });
             slot.set(Some(made));
@@ -286,6 +289,19 @@ impl<'a> Eval<'a> {
         });
         self.rest_on(rests_on);
         found
+    }
+
+    /// The traces of the move; where they are not known they are simulated on their own.
+    ///
+    /// # Errors
+    /// As [`Eval::figures`].
+    pub fn trace(&self) -> Result<Vec<Point>, Absent> {
+        let _ = self.figures(landing::MOVE)?;
+        match &self.simulation {
+            Simulation::Left => Err(landing::NOT_RUN),
+            Simulation::Known(landed) => Ok(landed.trace.clone()),
+            Simulation::Run => landing::trace(&landing::case(self, landing::MOVE)?),
+        }
     }
 
     /// The design.

@@ -36,8 +36,11 @@ pub const MOST_SAMPLES: f64 = 500_000.0;
 /// Longest dwell that is simulated between two moves, s: whatever settles has settled by then.
 const LONGEST_DWELL: f64 = 2.0;
 
+/// How many figures a command has.
+const FIGURES: usize = 16;
+
 /// Figures of a simulated command, each at the place that [`Figure`] says.
-pub type Figures = [f64; 16];
+pub type Figures = [f64; FIGURES];
 
 /// Place of a figure, in SI and at the output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,7 +76,7 @@ pub const RESTS: f64 = -2.0;
 pub const CUT: f64 = -3.0;
 
 /// What is simulated.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Case {
     /// What moves.
     pub actuator: Actuator,
@@ -140,7 +143,11 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
         load: Load {
             holding_torque: at_rest(c, holding)?,
             friction_torque: friction,
-            start_angle: if arm { Some(c.get(axis::START_ANGLE)?) } else { None },
+            start_angle: if arm {
+                Some(c.get(axis::START_ANGLE)?)
+            } else {
+                None
+            },
             last_stage: c.get(axis::LAST_STAGE_NOW)?,
         },
         power: Power {
@@ -210,7 +217,8 @@ fn sensing(c: &Eval<'_>) -> Result<Sensing, Absent> {
 
 /// All the play, at the output.
 fn play(c: &Eval<'_>) -> Result<Angle, Absent> {
-    Ok(c.get(gears::BACKLASH)? + c.get(axis::REDUCTION_BACKLASH)? * c.get(axis::LAST_STAGE_NOW)?.value)
+    Ok(c.get(gears::BACKLASH)?
+        + c.get(axis::REDUCTION_BACKLASH)? * c.get(axis::LAST_STAGE_NOW)?.value)
 }
 
 /// How far a move from the wrong side runs past its target: twice the play and twenty counts, so
@@ -318,6 +326,145 @@ pub fn run(case: &Case, traces: &mut [Sample]) -> Result<(Figures, usize), Absen
         flag(landing.flags.run_cut),
     ];
     Ok((figures, filled))
+}
+
+/// Most samples of a move that the traces are thinned from.
+const ROOM: usize = 40_000;
+
+/// Pieces of time of which the extremes are kept: as many before the end of the command draws near
+/// as from there on.
+const PIECES: usize = 50;
+
+/// Time before the end of the command from which on it is looked at more closely, s.
+const NEAR: f64 = 0.5;
+
+/// When the last move of a command ends, s.
+#[must_use]
+pub fn end(legs: &[Leg]) -> f64 {
+    let whole: f64 = legs
+        .iter()
+        .map(|leg| leg.time.value + leg.dwell.value)
+        .sum();
+    whole - legs.last().map_or(0.0, |leg| leg.dwell.value)
+}
+
+/// The points that a drawing needs: of each piece of time those where the error and the current
+/// have their extremes, in their order.
+fn thinned(samples: &[Sample], legs: &[Leg]) -> Vec<Point> {
+    let near = (end(legs) - NEAR).max(0.0);
+    let last = samples.last().map_or(0.0, |sample| sample.time.value);
+    let piece = |time: f64| {
+        let share = if time < near {
+            time / near
+        } else {
+            1.0 + (time - near) / (last - near).max(f64::MIN_POSITIVE)
+        };
+        (share * PIECES as f64) as usize
+    };
+    let mut out = Vec::with_capacity(8 * PIECES + 8);
+    let mut begin = 0;
+    for at in 1..=samples.len() {
+        let same =
+            at < samples.len() && piece(samples[at].time.value) == piece(samples[begin].time.value);
+        if same {
+            continue;
+        }
+        let mut kept = [begin; 4];
+        for i in begin..at {
+            let (error, current) = (samples[i].error, samples[i].current);
+            if error < samples[kept[0]].error {
+                kept[0] = i;
+            }
+            if error > samples[kept[1]].error {
+                kept[1] = i;
+            }
+            if current < samples[kept[2]].current {
+                kept[2] = i;
+            }
+            if current > samples[kept[3]].current {
+                kept[3] = i;
+            }
+        }
+        kept.sort_unstable();
+        let mut before = usize::MAX;
+        for i in kept {
+            if i != before {
+                let sample = &samples[i];
+                out.push(Point {
+                    time: sample.time.value,
+                    position: sample.position.value,
+                    error: sample.error.value,
+                    current: sample.current.value,
+                });
+            }
+            before = i;
+        }
+        begin = at;
+    }
+    out
+}
+
+/// Simulates a case for its traces.
+///
+/// # Errors
+/// What the simulation refuses, in words.
+pub fn trace(case: &Case) -> Result<Vec<Point>, Absent> {
+    Ok(traced(case)?.1)
+}
+
+fn traced(case: &Case) -> Result<(Figures, Vec<Point>), Absent> {
+    let mut samples = vec![Sample::default(); ROOM];
+    let (figures, filled) = run(case, &mut samples)?;
+    Ok((figures, thinned(&samples[..filled], &case.legs)))
+}
+
+/// Simulates both commands and puts figures and traces into one row of numbers, to be carried from
+/// a worker to the page; a command that is refused has no number first.
+#[must_use]
+pub fn numbers(c: &Eval<'_>) -> Vec<f64> {
+    let refused = [f64::NAN; FIGURES];
+    let (of_move, trace) = case(c, MOVE)
+        .and_then(|case| traced(&case))
+        .unwrap_or((refused, Vec::new()));
+    let of_step = case(c, STEP).and_then(|case| run(&case, &mut []));
+    let mut out = Vec::with_capacity(COMMANDS * FIGURES + 4 * trace.len());
+    out.extend(of_move);
+    out.extend(of_step.map_or(refused, |(figures, _)| figures));
+    for point in trace {
+        out.extend([point.time, point.position, point.error, point.current]);
+    }
+    out
+}
+
+/// What was simulated elsewhere.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Landed {
+    /// The figures of each command; not a number first where it was refused.
+    pub figures: [Figures; COMMANDS],
+    /// The traces of the move.
+    pub trace: Vec<Point>,
+}
+
+impl Landed {
+    /// Out of a row of [`numbers`].
+    #[must_use]
+    pub fn read(numbers: &[f64]) -> Option<Self> {
+        let (figures, points) = numbers.split_at_checked(COMMANDS * FIGURES)?;
+        let (of_move, of_step) = figures.split_at(FIGURES);
+        let trace = points
+            .chunks_exact(4)
+            .map(|four| Point {
+                time: four[0],
+                position: four[1],
+                error: four[2],
+                current: four[3],
+            })
+            .collect();
+        Some(Self {
+            figures: [of_move.try_into().ok()?, of_step.try_into().ok()?],
+            trace,
+        })
+    }
 }
 
 /// Why there is no simulation, in words.

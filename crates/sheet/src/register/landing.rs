@@ -14,7 +14,8 @@ use crate::unit::Measure;
 const MODEL: &str = "'simulated sample by sample: step pulses, counts, PWM; winding, rotor, teeth with play and loss, load. Static friction 1.3 times the motor’s own and 1.2 times the load’s, tooth contact damped 0.3, sensors without hysteresis; a move from the wrong side runs past its target by twice the play and 20 counts. Without ripple, sampling jitter and warming up'";
 
 /// Where it comes from.
-const SOURCE: &str = "exponentials of the linear system between events; the firmware’s own whole numbers";
+const SOURCE: &str =
+    "exponentials of the linear system between events; the firmware’s own whole numbers";
 
 /// A simulated result.
 const SIMULATED: Outcome = Outcome {
@@ -240,7 +241,7 @@ fn hunting_frequency(c: &Eval<'_>) -> Result<Frequency, Absent> {
     if frequency.value > 0.0 {
         Ok(frequency)
     } else {
-        Err(Absent::not_asked("it does not hunt"))
+        Err(Absent::impossible("it does not hunt"))
     }
 }
 
