@@ -15,6 +15,7 @@ pub mod finding;
 pub mod formula;
 pub mod link;
 pub mod num;
+pub mod plot;
 pub mod rank;
 pub mod register;
 pub mod report;
