@@ -16,6 +16,7 @@ pub mod formula;
 pub mod landing;
 pub mod link;
 pub mod num;
+pub mod plot;
 pub mod rank;
 pub mod register;
 pub mod report;
