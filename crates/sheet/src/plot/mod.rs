@@ -10,6 +10,7 @@ use crate::unit::Measure;
 
 mod compare;
 mod hold_time;
+mod landing;
 pub mod layout;
 mod moving;
 mod scale;
@@ -195,6 +196,11 @@ pub const PLOTS: &[Known] = &[
         id: "hold_time",
         station: Station::Heat,
         draw: hold_time::draw,
+    },
+    Known {
+        id: "landing",
+        station: Station::Loop,
+        draw: landing::draw,
     },
     Known {
         id: "compare",
