@@ -677,10 +677,7 @@ impl<'a> Eval<'a> {
         let (value, _) = self.unruled(index).ok()?;
         let (rule, limit) = self.broken_rule(index, value)?;
         let measure = register::measure(index);
-        let show = |v: f64| {
-            let (number, unit) = measure.shown(v, 6);
-            [number.as_str(), " ", unit].concat().trim().to_string()
-        };
+        let show = |v: f64| measure.said(v, 6);
         let must = match rule.must {
             Must::Above => "above ",
             Must::AtLeast => "at least ",
