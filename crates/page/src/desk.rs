@@ -140,9 +140,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = Worked::of(opening.design.clone());
-        let open = not_clear(&worked);
-        let worked = RwSignal::new_local(worked);
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone()));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -151,7 +149,7 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
-            open: RwSignal::new(open),
+            open: RwSignal::new(Vec::new()),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -294,6 +292,21 @@ impl Desk {
     pub fn can_redo(self) -> bool {
         let _ = self.steps.get();
         self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
+    /// screen: a person reads that first, and it is there sooner.
+    pub fn unfold_when_painted(self) {
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    for station in self.glance(not_clear) {
+                        self.unfold(station);
+                    }
+                },
+                core::time::Duration::ZERO,
+            );
+        });
     }
 
     /// Opens or closes a station.

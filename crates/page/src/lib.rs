@@ -31,6 +31,7 @@ pub fn start() {
         keep::follow(desk);
         print::all_open(desk);
         stamp::keep_in_sight();
+        desk.unfold_when_painted();
         let stations = sheet::register::STATIONS
             .iter()
             .map(|heading| station::station(desk, heading))
