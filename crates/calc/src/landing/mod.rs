@@ -92,6 +92,8 @@ pub struct Load {
     pub friction_torque: Torque,
     /// Angle of an arm from level at the start; the holding torque then goes with its cosine.
     pub start_angle: Option<Angle>,
+    /// Turns of the output for one turn of that arm.
+    pub last_stage: Ratio,
 }
 
 /// The supply, the bridge and the winding behind it.
@@ -294,6 +296,10 @@ pub struct Landing {
     pub friction_loss: Energy,
     /// Edges that the counter lost.
     pub lost_counts: u64,
+    /// Greatest error in counts that the firmware saw, the deadband not taken off.
+    pub greatest_error: f64,
+    /// Longest time at the largest duty without a count.
+    pub longest_stall: Time,
     /// Time simulated from the start of the command.
     pub duration: Time,
     /// Samples of the run, those before the command included.
@@ -385,7 +391,7 @@ pub enum Refused {
 /// #     load: Load {
 /// #         holding_torque: Torque::new::<uom::si::torque::newton_meter>(0.03),
 /// #         friction_torque: Torque::new::<uom::si::torque::newton_meter>(0.0),
-/// #         start_angle: None,
+/// #         start_angle: None, last_stage: one,
 /// #     },
 /// #     power: Power {
 /// #         voltage: ElectricPotential::new::<uom::si::electric_potential::volt>(6.0),
@@ -595,6 +601,7 @@ fn check_firmware(actuator: &Actuator, legs: &[Leg]) -> Result<(), Refused> {
     )?;
     let angle = actuator.load.start_angle.map_or(0.0, |angle| angle.value);
     within(angle, -most, most, "start angle")?;
+    positive(actuator.load.last_stage.value, "last stage")?;
     positive(f64::from(s.pole_pairs), "pole pairs")?;
     within(s.errors.phase.value, 0.0, 4.0, "phase error")?;
     within(s.errors.placement.value, 0.0, 1e3, "placement error")?;
@@ -901,6 +908,7 @@ struct Run<'a> {
     source_resistance: f64,
     holding: f64,
     start_angle: Option<f64>,
+    last_stage: f64,
     sample_time: f64,
     pre_roll: u64,
     periods: u64,
@@ -1002,6 +1010,7 @@ impl<'a> Run<'a> {
             source_resistance: actuator.power.source_resistance.value,
             holding,
             start_angle,
+            last_stage: actuator.load.last_stage.value,
             sample_time,
             pre_roll,
             periods,
@@ -1055,7 +1064,7 @@ impl<'a> Run<'a> {
                 Rounding::Firmware => self.counter.read(self.watch.theta, time) as f64,
                 Rounding::None => self.counter.exact(self.watch.theta),
             };
-            let order = self.firmware.sample(commanded, count, demand);
+            let order = self.firmware.sample(commanded, count, demand, !before);
             let duty = order.map(|width| self.firmware.duty(width));
             let voltage = duty.map(|duty| self.winding_voltage(duty));
             let position = self.position();
@@ -1095,7 +1104,7 @@ impl<'a> Run<'a> {
             let holding = self.holding
                 * self
                     .start_angle
-                    .map_or(1.0, |start| libm::cos(start + position));
+                    .map_or(1.0, |start| libm::cos(start + position / self.last_stage));
             let (watch, counter) = (&mut self.watch, &mut self.counter);
             self.plant
                 .advance(voltage, holding, |passed| watch.see(passed, counter));
@@ -1180,6 +1189,10 @@ impl<'a> Run<'a> {
                 watch.travelled * self.plant.constants.motor_friction,
             )),
             lost_counts: self.counter.lost,
+            greatest_error: finite(self.firmware.greatest_error),
+            longest_stall: Time::new::<second>(
+                self.firmware.longest_stall as f64 * self.sample_time,
+            ),
             duration: Time::new::<second>(duration),
             periods: self.done,
             events: self.plant.events,

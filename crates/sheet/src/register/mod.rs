@@ -22,6 +22,7 @@ pub mod drive;
 pub mod encoder;
 pub mod gears;
 pub mod heat;
+pub mod landing;
 pub mod motor;
 pub mod movement;
 pub mod position_loop;
@@ -591,7 +592,7 @@ const INPUT_TABLES: [&[Input]; 14] = [
 pub const INPUT_COUNT: usize = stepper::INPUTS_AT + stepper::INPUTS.len();
 
 /// Every station's results.
-const RESULT_TABLES: [&[Outcome]; 15] = [
+const RESULT_TABLES: [&[Outcome]; 16] = [
     axis::RESULTS,
     movement::RESULTS,
     motor::RESULTS,
@@ -605,12 +606,13 @@ const RESULT_TABLES: [&[Outcome]; 15] = [
     drive::RESULTS,
     heat::RESULTS,
     position_loop::RESULTS,
+    landing::RESULTS,
     stepper::RESULTS,
     verdict::RESULTS,
 ];
 
 /// Every station's checks.
-pub(crate) const CHECK_TABLES: [&[Check]; 15] = [
+pub(crate) const CHECK_TABLES: [&[Check]; 16] = [
     axis::CHECKS,
     movement::CHECKS,
     motor::CHECKS,
@@ -624,12 +626,13 @@ pub(crate) const CHECK_TABLES: [&[Check]; 15] = [
     drive::CHECKS,
     heat::CHECKS,
     position_loop::CHECKS,
+    landing::CHECKS,
     stepper::CHECKS,
     verdict::CHECKS,
 ];
 
 /// Every station's findings.
-pub(crate) const FINDING_TABLES: [&[Finding]; 15] = [
+pub(crate) const FINDING_TABLES: [&[Finding]; 16] = [
     axis::FINDINGS,
     movement::FINDINGS,
     motor::FINDINGS,
@@ -643,6 +646,7 @@ pub(crate) const FINDING_TABLES: [&[Finding]; 15] = [
     drive::FINDINGS,
     heat::FINDINGS,
     position_loop::FINDINGS,
+    landing::FINDINGS,
     stepper::FINDINGS,
     verdict::FINDINGS,
 ];
@@ -779,21 +783,4 @@ pub fn station(index: usize) -> Option<Station> {
         "error" | "compare" | "check" | "need" | "fit" | "settings" | "verdict" => Station::Verdict,
         _ => return None,
     })
-}
-
-/// Inputs that are read and kept, and that no result rests on yet.
-pub const NOT_YET_USED: &[&str] = &[
-    "axis.home_repeatability",
-    "loop.feed_forward",
-    "loop.voltage_limit",
-    "loop.error_limit",
-    "loop.stall_timeout",
-    "loop.on_target",
-    "loop.step_test",
-];
-
-/// Whether input `index` waits for a station that is not built yet.
-#[must_use]
-pub fn is_not_yet_used(index: usize) -> bool {
-    NOT_YET_USED.contains(&id(index))
 }
