@@ -4,7 +4,7 @@ use sheet::check::{self, Held};
 use sheet::design::Design;
 use sheet::eval::Eval;
 use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS};
-use sheet::{finding, num, report, unit};
+use sheet::{finding, num, plot, report, unit};
 
 /// Every id with its label.
 pub fn ids() -> String {
@@ -48,6 +48,17 @@ pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, St
         unit::pretty(&unit.text),
     ]
     .concat())
+}
+
+/// A plot as SVG.
+pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
+    let known = plot::find(name).ok_or_else(|| {
+        let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
+        format!("{name}: no such plot; there are {}", names.join(", "))
+    })?;
+    let plot = (known.draw)(&Eval::new(design))
+        .map_err(|absent| format!("{name}: {}", absent.message()))?;
+    Ok(plot::standalone(&plot))
 }
 
 fn margin(held: &Held) -> String {

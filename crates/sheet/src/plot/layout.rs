@@ -3,7 +3,7 @@
 //! Labels are placed one after the other, each where it touches nothing that stands already; one
 //! that finds no place goes to the key above the plot, so that none is ever cut or covered.
 
-use super::{Edge, Mark, Panel, Plot, Scale, Style};
+use super::{Edge, Panel, Plot, Scale, Style};
 
 /// How wide it is drawn; everything else follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -153,17 +153,21 @@ impl Shape {
     #[must_use]
     pub fn text_place(&self) -> Option<Place> {
         let Self::Text {
-            at, anchor, words, ..
+            class,
+            at,
+            anchor,
+            words,
         } = self
         else {
             return None;
         };
-        Some(text_place(*at, *anchor, words))
+        Some(text_place(class, *at, *anchor, words))
     }
 }
 
-fn text_place(at: Point, anchor: Anchor, words: &str) -> Place {
-    let wide = word_width(words);
+fn text_place(class: &str, at: Point, anchor: Anchor, words: &str) -> Place {
+    // The job's own words are bold.
+    let wide = word_width(words) * if class == "job" { 1.12 } else { 1.0 };
     let left = match anchor {
         Anchor::Start => at.0,
         Anchor::Middle => at.0 - wide / 2.0,
@@ -216,7 +220,7 @@ struct Sheet {
 
 impl Sheet {
     fn write(&mut self, class: &'static str, at: Point, anchor: Anchor, words: &str) {
-        self.taken.push(text_place(at, anchor, words));
+        self.taken.push(text_place(class, at, anchor, words));
         self.shapes.push(Shape::Text {
             class,
             at,
@@ -302,6 +306,8 @@ struct Framed<'a> {
     y: Scale,
     /// The lines in places of the drawing.
     lines: Vec<Vec<Point>>,
+    /// The edges of the limits.
+    edges: Vec<(Point, Point)>,
 }
 
 impl Framed<'_> {
@@ -338,6 +344,11 @@ impl Framed<'_> {
             .flat_map(|line| line.windows(2))
             .filter(|pair| matches!(pair, [a, b] if place.is_crossed(*a, *b)))
             .count()
+            + self
+                .edges
+                .iter()
+                .filter(|(a, b)| place.is_crossed(*a, *b))
+                .count()
     }
 
     /// Whether a limit lies in the frame.
@@ -350,16 +361,16 @@ impl Framed<'_> {
         (-1e-6..=1.0 + 1e-6).contains(&share)
     }
 
-    fn limit(&self, sheet: &mut Sheet, edge: Edge) {
+    /// From where to where an edge goes, and to which side its hatching.
+    fn edge(&self, edge: Edge) -> (Point, Point, Point) {
         let (frame, at) = (&self.frame, edge.at());
         let (level, upright) = (self.at(0.0, at).1, self.at(at, 0.0).0);
-        let (a, b, out) = match edge {
+        match edge {
             Edge::Above(_) => ((frame.left, level), (frame.right, level), (0.0, -1.0)),
             Edge::Below(_) => ((frame.left, level), (frame.right, level), (0.0, 1.0)),
             Edge::RightOf(_) => ((upright, frame.bottom), (upright, frame.top), (1.0, 0.0)),
             Edge::LeftOf(_) => ((upright, frame.bottom), (upright, frame.top), (-1.0, 0.0)),
-        };
-        sheet.edge(a, b, out);
+        }
     }
 
     /// Where the words of a limit may stand, the best first: beside its edge, on the side without hatching.
@@ -403,7 +414,7 @@ impl Framed<'_> {
     fn limit_words(&self, sheet: &mut Sheet, edge: Edge, words: &str) -> bool {
         let mut best: Option<(usize, Point, Anchor)> = None;
         for (n, (at, anchor)) in self.limit_places(edge).into_iter().enumerate() {
-            let place = text_place(at, anchor, words);
+            let place = text_place("word", at, anchor, words);
             if !self.frame.holds(&place) || !sheet.is_free(&place) {
                 continue;
             }
@@ -421,8 +432,11 @@ impl Framed<'_> {
 
     /// Writes the words of a point near it, with a thin leader where they stand off; false where there is no
     /// place.
-    fn mark_words(&self, sheet: &mut Sheet, mark: &Mark) -> bool {
-        let dot = self.at(mark.x, mark.y);
+    fn mark_words(&self, sheet: &mut Sheet, dots: &[Point], dot: Point, words: &str) -> bool {
+        let away = |place: &Place, from: Point| {
+            let across = (from.0 - from.0.clamp(place.left, place.right)).abs();
+            across.max((from.1 - from.1.clamp(place.top, place.bottom)).abs())
+        };
         let mut best: Option<(f64, Point, Anchor)> = None;
         for far in [7.0, 13.0, 20.0, 30.0, 42.0, 56.0, 72.0, 92.0, 116.0, 144.0] {
             for (right, up, anchor) in [
@@ -444,11 +458,18 @@ impl Framed<'_> {
                             0.1 * LETTERS
                         },
                 );
-                let place = text_place(at, anchor, &mark.label);
+                let place = text_place("job", at, anchor, words);
                 if !self.frame.holds(&place) || !sheet.is_free(&place) {
                     continue;
                 }
-                let cost = far + 25.0 * self.crossings(&place).min(4) as f64;
+                // Words nearer to another point would be taken for its own.
+                let own = away(&place, dot);
+                let strange = dots
+                    .iter()
+                    .any(|d| *d != dot && away(&place, *d) < own + 4.0);
+                let cost = far
+                    + 25.0 * self.crossings(&place).min(4) as f64
+                    + if strange { 70.0 } else { 0.0 };
                 if best.is_none_or(|(least, ..)| cost < least) {
                     best = Some((cost, at, anchor));
                 }
@@ -457,18 +478,18 @@ impl Framed<'_> {
         let Some((_, at, anchor)) = best else {
             return false;
         };
-        let place = text_place(at, anchor, &mark.label);
+        let place = text_place("job", at, anchor, words);
         let near = (
             dot.0.clamp(place.left, place.right),
             dot.1.clamp(place.top, place.bottom),
         );
-        if (near.0 - dot.0).abs().max((near.1 - dot.1).abs()) > 10.0 {
+        if away(&place, dot) > 10.0 {
             sheet.shapes.push(Shape::Line {
                 class: "leader",
                 points: vec![dot, near],
             });
         }
-        sheet.write("job", at, anchor, &mark.label);
+        sheet.write("job", at, anchor, words);
         true
     }
 }
@@ -499,7 +520,7 @@ enum Item {
 }
 
 fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<KeyEntry> {
-    let mut entries = Vec::new();
+    let (mut entries, mut far) = (Vec::new(), Vec::new());
     for (p, panel) in plot.panels.iter().enumerate() {
         let drawn = |line: &&super::Line| !line.label.is_empty();
         for line in panel.lines.iter().filter(drawn) {
@@ -528,12 +549,13 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
             } else {
                 plot.x.measure
             };
-            if beyond || homeless.contains(&(p, Item::Limit(n))) {
-                let value = measure.words(limit.edge.at(), 3);
-                let behind = if beyond { ", beyond this plot" } else { "" };
+            let words = [&limit.label, " ", &measure.words(limit.edge.at(), 3)].concat();
+            if beyond {
+                far.push(words);
+            } else if homeless.contains(&(p, Item::Limit(n))) {
                 entries.push(KeyEntry {
                     sample: Sample::Limit,
-                    words: [&limit.label, ": ", &value, behind].concat(),
+                    words,
                 });
             }
         }
@@ -552,6 +574,12 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
                 });
             }
         }
+    }
+    if !far.is_empty() {
+        entries.push(KeyEntry {
+            sample: Sample::Limit,
+            words: ["beyond this plot: ", &far.join(" · ")].concat(),
+        });
     }
     entries
 }
@@ -598,11 +626,17 @@ fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) 
             x: &x,
             y,
             lines: Vec::new(),
+            edges: Vec::new(),
         };
         framed.lines = panel
             .lines
             .iter()
             .map(|l| framed.traced(&l.points))
+            .collect();
+        let limits = panel.limits.iter().filter(|l| framed.shows(l.edge));
+        framed.edges = limits
+            .map(|l| framed.edge(l.edge))
+            .map(|(a, b, _)| (a, b))
             .collect();
         draw_panel(&mut sheet, &framed, p, p + 1 == count, &mut without);
         top = frame.bottom + 8.0;
@@ -670,7 +704,7 @@ fn draw_panel(
     });
     for (share, words) in &framed.y.ticks {
         let at = (frame.left - 6.0, level(*share) + 0.35 * LETTERS);
-        if sheet.is_free(&text_place(at, Anchor::End, words)) {
+        if sheet.is_free(&text_place("tick", at, Anchor::End, words)) {
             sheet.write("tick", at, Anchor::End, words);
         }
     }
@@ -680,7 +714,7 @@ fn draw_panel(
             let half = word_width(words) / 2.0;
             let x = upright(*share).clamp(half, frame.right + 8.0 - half);
             let at = (x, frame.bottom + ROW);
-            let place = text_place(at, Anchor::Middle, words);
+            let place = text_place("tick", at, Anchor::Middle, words);
             let apart = Place {
                 left: place.left - 4.0,
                 right: place.right + 4.0,
@@ -708,7 +742,8 @@ fn draw_panel(
         .extend(dots.iter().map(|at| Place::around(*at, 5.0)));
     for limit in &framed.panel.limits {
         if framed.shows(limit.edge) {
-            framed.limit(sheet, limit.edge);
+            let (a, b, out) = framed.edge(limit.edge);
+            sheet.edge(a, b, out);
         }
     }
     for (n, limit) in framed.panel.limits.iter().enumerate() {
@@ -718,12 +753,26 @@ fn draw_panel(
             without.push(item);
         }
     }
-    for (n, (mark, at)) in framed.panel.marks.iter().zip(&dots).enumerate() {
+    for (n, at) in dots.iter().enumerate() {
         let item = (p, Item::Mark(n));
-        if !without.contains(&item) && !framed.mark_words(sheet, mark) {
-            without.push(item);
-        }
         sheet.shapes.push(Shape::Dot { at: *at });
+        // Points that fall together share their words.
+        let same = |other: &Point| (other.0 - at.0).abs() < 5.0 && (other.1 - at.1).abs() < 5.0;
+        if without.contains(&item) || dots.iter().take(n).any(same) {
+            continue;
+        }
+        let names: Vec<&str> = framed
+            .panel
+            .marks
+            .iter()
+            .zip(&dots)
+            .filter(|(_, other)| same(other))
+            .map(|(mark, _)| mark.label.as_str())
+            .collect();
+        if !framed.mark_words(sheet, &dots, *at, &names.join(" · ")) {
+            let together = (0..dots.len()).filter(|m| dots.get(*m).is_some_and(same));
+            without.extend(together.map(|m| (p, Item::Mark(m))));
+        }
     }
 }
 
@@ -777,7 +826,7 @@ fn bars(plot: &Plot, width: Width) -> Drawing {
             strokes: vec![((tick, y), (tick, y + 4.0))],
         });
         let at = (tick.clamp(half, wide - half), y + ROW + 2.0);
-        if sheet.is_free(&text_place(at, Anchor::Middle, words)) {
+        if sheet.is_free(&text_place("tick", at, Anchor::Middle, words)) {
             sheet.write("tick", at, Anchor::Middle, words);
         }
     }

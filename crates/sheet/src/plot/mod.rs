@@ -8,9 +8,14 @@ use crate::eval::{Absent, Eval};
 use crate::register::Station;
 use crate::unit::Measure;
 
+mod compare;
+mod hold_time;
 pub mod layout;
+mod moving;
 mod scale;
+mod sensitivity;
 mod svg;
+mod torque_speed;
 
 pub use layout::{Width, layout};
 pub use scale::{Scale, Ticks, ticks};
@@ -175,7 +180,33 @@ pub struct Known {
 }
 
 /// Every plot, in the order of the card.
-pub const PLOTS: &[Known] = &[];
+pub const PLOTS: &[Known] = &[
+    Known {
+        id: "move",
+        station: Station::Move,
+        draw: moving::draw,
+    },
+    Known {
+        id: "torque_speed",
+        station: Station::Drive,
+        draw: torque_speed::draw,
+    },
+    Known {
+        id: "hold_time",
+        station: Station::Heat,
+        draw: hold_time::draw,
+    },
+    Known {
+        id: "compare",
+        station: Station::Stepper,
+        draw: compare::draw,
+    },
+    Known {
+        id: "sensitivity",
+        station: Station::Verdict,
+        draw: sensitivity::draw,
+    },
+];
 
 /// The plot of this name.
 #[must_use]

@@ -72,10 +72,29 @@ pub fn ticks(low: f64, high: f64, most: usize) -> Ticks {
     nothing
 }
 
-/// Times that people count in.
-const TIMES: [f64; 16] = [
-    1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 0.1, 1.0, 10.0, 60.0, 600.0, 3600.0, 36e3, 864e2, 864e3, 864e4,
-    864e5,
+/// Times that people count in, and how they are written.
+const TIMES: [(f64, &str); 21] = [
+    (1e-3, "1 ms"),
+    (1e-2, "10 ms"),
+    (0.1, "0.1 s"),
+    (0.3, "0.3 s"),
+    (1.0, "1 s"),
+    (3.0, "3 s"),
+    (10.0, "10 s"),
+    (30.0, "30 s"),
+    (60.0, "1 min"),
+    (180.0, "3 min"),
+    (600.0, "10 min"),
+    (1800.0, "30 min"),
+    (3600.0, "1 h"),
+    (10800.0, "3 h"),
+    (36e3, "10 h"),
+    (864e2, "1 d"),
+    (2592e2, "3 d"),
+    (864e3, "10 d"),
+    (2592e3, "30 d"),
+    (864e4, "100 d"),
+    (864e5, "1000 d"),
 ];
 
 /// An axis ready to be drawn: its ends, its unit and its ticks.
@@ -135,6 +154,10 @@ impl Scale {
             if edge < low && edge >= bottom {
                 low = low.min(edge);
             }
+        }
+        // A swing of less than a few kelvin is none worth a plot's height.
+        if measure == Measure::Temperature && axis.span == Span::Fitted {
+            high = high.max(low + 10.0);
         }
         if log {
             if low.is_nan() || low <= 0.0 || high < low * 1.01 {
@@ -198,18 +221,19 @@ impl Scale {
 
     fn log_ticks(&mut self) {
         let (low, high) = (self.low * self.factor, self.high * self.factor);
-        let mut values: Vec<f64> = Vec::new();
+        let inside = |v: f64| v >= low * (1.0 - 1e-9) && v <= high * (1.0 + 1e-9);
         if self.axis.measure == Measure::Time {
-            values.extend(TIMES);
-        } else {
-            let first = libm::floor(libm::log10(low)) as i32;
-            let last = libm::ceil(libm::log10(high)) as i32;
-            values.extend((first..=last.min(first + 40)).map(power));
+            for (v, words) in TIMES.into_iter().filter(|(v, _)| inside(*v)) {
+                self.ticks.push((self.share(v), words.into()));
+            }
+            return;
         }
-        for v in values {
-            if v >= low * (1.0 - 1e-9) && v <= high * (1.0 + 1e-9) {
-                let share = self.share(v);
-                self.ticks.push((share, self.axis.measure.words(v, 3)));
+        let first = libm::floor(libm::log10(low)) as i32;
+        let last = libm::ceil(libm::log10(high)) as i32;
+        for v in (first..=last.min(first + 40)).map(power) {
+            if inside(v) {
+                self.ticks
+                    .push((self.share(v), self.axis.measure.words(v, 3)));
             }
         }
     }
