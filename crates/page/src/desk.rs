@@ -27,7 +27,7 @@ pub struct Worked {
 
 impl Worked {
     fn of(design: Design) -> Rc<Self> {
-        let eval = Eval::owned(design);
+        let eval = crate::landing::recall(Eval::owned(design));
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
@@ -192,6 +192,12 @@ impl Desk {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
         self.adopt();
+        self.worked.set(Worked::of(design));
+    }
+
+    /// Works the same design anew: its landing has become known.
+    pub fn again(self) {
+        let design = self.glance(|w| w.eval.design().clone());
         self.worked.set(Worked::of(design));
     }
 

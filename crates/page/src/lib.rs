@@ -12,6 +12,7 @@ mod dom;
 mod field;
 mod head;
 mod keep;
+mod landing;
 mod line;
 mod print;
 mod result;
@@ -29,6 +30,7 @@ pub fn start() {
     dom::mount(|| {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
+        landing::follow(desk);
         print::all_open(desk);
         stamp::keep_in_sight();
         let stations = sheet::register::STATIONS
@@ -78,4 +80,24 @@ pub fn bench_evaluate(n: u32) -> f64 {
     } else {
         spent / f64::from(n.max(1))
     }
+}
+
+/// Milliseconds for one simulated second of the first example's loop at 1 kHz, over `n` landings.
+#[wasm_bindgen]
+pub fn bench_landing(n: u32) -> f64 {
+    use sheet::landing::{Figure, MOVE, case, run};
+    let design = desk::example(0);
+    let card = sheet::eval::Eval::new(&design);
+    let Ok(case) = case(&card, MOVE) else {
+        return 0.0;
+    };
+    let clock = || window().performance().map_or(0.0, |p| p.now());
+    let begin = clock();
+    let mut simulated = 0.0;
+    for _ in 0..n {
+        if let Ok((figures, _)) = run(&case, &mut []) {
+            simulated += figures[Figure::Duration as usize];
+        }
+    }
+    (clock() - begin) / f64::max(simulated, 1.0)
 }

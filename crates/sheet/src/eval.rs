@@ -183,8 +183,11 @@ pub struct Eval<'a> {
     current: Cell<usize>,
     simulation: Simulation,
     /// What the simulations gave, each with what it rests on.
-    landed: [Cell<Option<(Result<Figures, Absent>, Inputs)>>; landing::COMMANDS],
+    landed: [Cell<Option<Simulated>>; landing::COMMANDS],
 }
+
+/// What a simulation gave.
+type Simulated = (Result<Figures, Absent>, Inputs);
 
 /// Where the figures of a simulation come from.
 enum Simulation {

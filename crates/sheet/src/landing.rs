@@ -62,11 +62,16 @@ pub enum Figure {
     LostCounts,
     GreatestCounts,
     LongestStall,
-    /// Whether the motor ran away.
-    Unstable,
-    /// Whether the run was cut.
-    RunCut,
+    /// Time simulated from the start of the command.
+    Duration,
+    /// 0 where the run came to its end, or one of [`UNSTABLE`], [`TOO_MUCH`].
+    Stopped,
 }
+
+/// The motor ran away.
+pub const UNSTABLE: f64 = 1.0;
+/// The bound of samples or of work ended the run.
+pub const TOO_MUCH: f64 = 2.0;
 
 /// It hunts.
 pub const HUNTS: f64 = -1.0;
@@ -306,7 +311,13 @@ pub fn run(case: &Case, traces: &mut [Sample]) -> Result<(Figures, usize), Absen
         Settling::Droop => RESTS,
         Settling::NotReached => CUT,
     };
-    let flag = |set: bool| f64::from(u8::from(set));
+    let stopped = if landing.flags.unstable {
+        UNSTABLE
+    } else if landing.flags.run_cut {
+        TOO_MUCH
+    } else {
+        0.0
+    };
     let figures = [
         landing.overshoot.value,
         settling,
@@ -322,8 +333,8 @@ pub fn run(case: &Case, traces: &mut [Sample]) -> Result<(Figures, usize), Absen
         landing.lost_counts as f64,
         landing.greatest_error,
         landing.longest_stall.value,
-        flag(landing.flags.unstable),
-        flag(landing.flags.run_cut),
+        landing.duration.value,
+        stopped,
     ];
     Ok((figures, filled))
 }

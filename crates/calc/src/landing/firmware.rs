@@ -165,9 +165,9 @@ impl Firmware {
             self.accumulated -= step;
             voltage = parts + self.accumulated;
         }
-        let share = voltage.clamp(-self.limit, self.limit) / self.voltage * self.resolution;
+        let share = voltage.max(-self.limit).min(self.limit) / self.voltage * self.resolution;
         let width = match self.rounding {
-            Rounding::Firmware => rounded(share).clamp(-self.resolution, self.resolution),
+            Rounding::Firmware => rounded(share).max(-self.resolution).min(self.resolution),
             Rounding::None => share,
         };
 

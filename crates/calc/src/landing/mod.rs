@@ -490,6 +490,7 @@ pub fn audit(actuator: &Actuator, legs: &[Leg]) -> Result<(Landing, EnergyBalanc
 }
 
 /// A positive finite number, or the refusal with its name.
+#[inline(never)]
 fn positive(value: f64, name: &'static str) -> Result<f64, Refused> {
     if value > 0.0 && value.is_finite() {
         Ok(value)
@@ -499,6 +500,7 @@ fn positive(value: f64, name: &'static str) -> Result<f64, Refused> {
 }
 
 /// A finite number within bounds, or the refusal with its name.
+#[inline(never)]
 fn within(value: f64, low: f64, high: f64, name: &'static str) -> Result<f64, Refused> {
     if value.is_finite() && value >= low && value <= high {
         Ok(value)
@@ -1038,7 +1040,7 @@ impl<'a> Run<'a> {
         let c = &self.plant.constants;
         let asked = (duty * self.bus - c.motor_constant * self.plant.x[1])
             / (c.resistance + duty * duty * self.source_resistance);
-        let asked = asked.clamp(-c.current_limit, c.current_limit);
+        let asked = asked.max(-c.current_limit).min(c.current_limit);
         // A source gives no voltage the other way round, however hard the motor pulls.
         let bus = (self.bus - self.source_resistance * (duty * asked).max(0.0)).max(0.0);
         self.watch.supply_share = if bus > 0.0 { self.voltage / bus } else { 0.0 };

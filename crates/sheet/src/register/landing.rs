@@ -7,7 +7,7 @@ use super::{position_loop as control, verdict};
 use crate::check::Check;
 use crate::eval::{Absent, Code, Eval};
 use crate::finding::{Finding, Severity};
-use crate::landing::{CUT, Figure, Figures, HUNTS, MOVE, RESTS, STEP};
+use crate::landing::{CUT, Figure, Figures, HUNTS, MOVE, RESTS, STEP, TOO_MUCH, UNSTABLE};
 use crate::unit::Measure;
 
 /// The working of what is simulated, with the constants of the model.
@@ -170,11 +170,12 @@ results! {
 /// The figures of a command that came to its end.
 fn figures(c: &Eval<'_>, command: usize) -> Result<Figures, Absent> {
     let figures = c.figures(command)?;
-    if figures[Figure::Unstable as usize] != 0.0 {
+    let stopped = figures[Figure::Stopped as usize];
+    if stopped == UNSTABLE {
         Err(Absent::impossible(
             "the loop runs away from its target: ask less bandwidth, or sample faster",
         ))
-    } else if figures[Figure::RunCut as usize] != 0.0 {
+    } else if stopped == TOO_MUCH {
         Err(Absent::impossible(
             "too much happens to simulate it to the end: contacts chatter in every sample",
         ))
@@ -354,7 +355,7 @@ pub const FINDINGS: &[Finding] = &[
 ];
 
 fn unstable(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let away = c.figures(MOVE)?[Figure::Unstable as usize] != 0.0;
+    let away = c.figures(MOVE)?[Figure::Stopped as usize] == UNSTABLE;
     Ok(away.then_some(Severity::Fault))
 }
 
