@@ -121,8 +121,8 @@ fn ask(desk: Desk) {
         };
         let message = Array::of2(&work.version.into(), &link.as_str().into());
         // Of a longer link not all would be read: another design.
-        worker.busy = link.len() <= sheet::link::LONGEST
-            && worker.worker.post_message(&message).is_ok();
+        worker.busy =
+            link.len() <= sheet::link::LONGEST && worker.worker.post_message(&message).is_ok();
         worker.busy
     });
     if !asked {
