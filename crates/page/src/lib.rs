@@ -7,6 +7,7 @@
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod cure;
 mod desk;
 mod dom;
 mod field;
@@ -29,6 +30,7 @@ pub fn start() {
     dom::mount(|| {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
+        cure::follow(desk);
         print::all_open(desk);
         stamp::keep_in_sight();
         let stations = sheet::register::STATIONS

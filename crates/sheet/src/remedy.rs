@@ -164,6 +164,18 @@ impl Search {
         }
     }
 
+    /// Whether it is the search for `check` in `design`.
+    #[must_use]
+    pub fn is_of(&self, design: &Design, check: &Check) -> bool {
+        self.check.id == check.id && self.design == *design
+    }
+
+    /// Whether every input was tried.
+    #[must_use]
+    pub fn done(&self) -> bool {
+        self.left.is_empty()
+    }
+
     /// Tries one input; false where none is left.
     pub fn step(&mut self) -> bool {
         let Some(input) = self.left.pop() else {
