@@ -26,10 +26,11 @@ pub struct Cures {
     waiting: StoredValue<Option<Timeout>, LocalStorage>,
     /// Rises when more was found.
     beat: RwSignal<u32>,
-    /// Checks whose remedies stand open.
-    open: RwSignal<Vec<&'static str>>,
+    /// Checks whose remedies stand open, each in commas.
+    open: RwSignal<String>,
     /// What was tried, and at which step of the history.
-    tried: RwSignal<Option<(u32, String)>>,
+    tried: RwSignal<String>,
+    tried_at: RwSignal<u32>,
 }
 
 impl Cures {
@@ -39,8 +40,9 @@ impl Cures {
             kept: StoredValue::new_local(Vec::new()),
             waiting: StoredValue::new_local(None),
             beat: RwSignal::new(0),
-            open: RwSignal::new(Vec::new()),
-            tried: RwSignal::new(None),
+            open: RwSignal::new(String::new()),
+            tried: RwSignal::new(String::new()),
+            tried_at: RwSignal::new(0),
         }
     }
 }
@@ -80,7 +82,7 @@ fn step(desk: Desk) -> bool {
     desk.glance(|w| {
         let worst = check::ranked(w.held.iter().filter(|h| remedy::is_short(h)));
         worst.iter().enumerate().any(|(place, held)| {
-            let whole = open.contains(&held.check.id);
+            let whole = open.contains(&in_commas(held.check));
             (whole || place < 3)
                 && desk.cures.kept.try_update_value(|kept| {
                     let search = find(kept, w, held);
@@ -108,6 +110,10 @@ fn find<'a>(kept: &'a mut Vec<Search>, w: &Worked, held: &Held) -> &'a mut Searc
     &mut kept[at]
 }
 
+fn in_commas(check: &Check) -> String {
+    [",", check.id, ","].concat()
+}
+
 /// Reads from the search of a check, where there is one.
 fn read<T>(desk: Desk, check: &Check, read: impl FnOnce(&Search) -> T) -> Option<T> {
     let _ = desk.cures.beat.get();
@@ -129,8 +135,8 @@ fn attempt(desk: Desk, check: &Check, input: usize) {
     });
     if let Some((design, what)) = found.flatten() {
         desk.change(design);
-        let step = desk.steps.get_untracked();
-        desk.cures.tried.set(Some((step, what)));
+        desk.cures.tried.set(what);
+        desk.cures.tried_at.set(desk.steps.get_untracked());
         focus("take-back".into());
     }
 }
@@ -195,16 +201,17 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
         return Vec::new();
     }
     let check = held.check;
-    let open = Memo::new(move |_| desk.cures.open.with(|open| open.contains(&check.id)));
+    let id = in_commas(check);
+    let there = id.clone();
+    let open = Memo::new(move |_| desk.cures.open.with(|open| open.contains(&there)));
     let toggle = move || {
-        desk.cures
-            .open
-            .update(|open| match open.iter().position(|id| *id == check.id) {
-                Some(at) => {
-                    let _ = open.remove(at);
-                }
-                None => open.push(check.id),
-            });
+        desk.cures.open.update(|open| {
+            *open = if open.contains(&id) {
+                open.replace(&id, "")
+            } else {
+                [open.as_str(), &id].concat()
+            };
+        });
     };
     let key = Memo::new(move |_| {
         let count = read(desk, check, |s| (s.found().len(), s.done()));
@@ -246,9 +253,12 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
 
 /// What was tried last, with the way back, as long as nothing else was done since.
 pub fn tried(desk: Desk) -> El {
-    let what = move || match desk.cures.tried.get() {
-        Some((step, what)) if step == desk.steps.get() => what,
-        _ => String::new(),
+    let what = move || {
+        if desk.cures.tried_at.get() == desk.steps.get() {
+            desk.cures.tried.get()
+        } else {
+            String::new()
+        }
     };
     el("span")
         .class("tried")

@@ -144,12 +144,15 @@ impl Search {
     pub fn new(c: &Eval<'_>, held: &Held) -> Self {
         let mut left: Vec<usize> = Vec::new();
         if is_short(held) {
-            left = held.rests_on.iter().filter(|&i| can_change(i)).collect();
+            let mut on = held.rests_on;
             // Teeth are not searched; the ratio that they make is.
-            if held.rests_on.has(gears::STAGES.index()) && !left.contains(&gears::RATIO.index()) {
-                left.push(gears::RATIO.index());
+            if on.has(gears::STAGES.index()) {
+                on.insert(gears::RATIO.index());
             }
-            left.sort_by_key(|&i| core::cmp::Reverse(means(i)));
+            for input in on.iter().filter(|&i| can_change(i)) {
+                let at = left.iter().position(|&i| means(i) <= means(input));
+                left.insert(at.unwrap_or(left.len()), input);
+            }
         }
         Self {
             check: held.check,
