@@ -208,13 +208,7 @@ fn figures(held: &Held) -> String {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| {
-        let (number, unit) = measure.shown(v, 3);
-        [number.as_str(), " ", unit]
-            .concat()
-            .trim()
-            .replace(" °", "°")
-    };
+    let show = |v: f64| measure.said(v, 3);
     let case = room.case.map_or("", |case| match case {
         Case::Blocked => " when blocked",
         Case::Hold => " while it holds",

@@ -55,12 +55,7 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     } else {
         digits
     };
-    let (number, unit) = measure.shown(value, digits);
-    match unit {
-        "" => number,
-        "°" | "%" => [&number, unit].concat(),
-        unit => [&number, " ", unit].concat(),
-    }
+    measure.said(value, digits)
 }
 
 /// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where
