@@ -11,6 +11,8 @@ use sheet::finding::{self, Said};
 use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
+use crate::cure::Cures;
+
 /// A design with everything that follows from it.
 pub struct Worked {
     /// Every input and result.
@@ -117,6 +119,8 @@ pub struct Desk {
     pub typing: RwSignal<Option<usize>>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// What would put right what is short.
+    pub cures: Cures,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -150,6 +154,7 @@ impl Desk {
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
             open: RwSignal::new(Vec::new()),
+            cures: Cures::new(),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -255,6 +260,12 @@ impl Desk {
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
+        self.change(design);
+    }
+
+    /// The same card changed in one step; the stations stay as they stand.
+    pub fn change(self, design: Design) {
+        self.settle();
         self.adopt();
         self.worked.set(Worked::of(design));
         self.settle();

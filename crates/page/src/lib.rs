@@ -7,6 +7,7 @@
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod cure;
 mod desk;
 mod dom;
 mod field;
@@ -31,6 +32,7 @@ pub fn start() {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
         landing::follow(desk);
+        cure::follow(desk);
         print::all_open(desk);
         stamp::keep_in_sight();
         desk.unfold_when_painted();

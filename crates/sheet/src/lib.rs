@@ -19,6 +19,7 @@ pub mod num;
 pub mod plot;
 pub mod rank;
 pub mod register;
+pub mod remedy;
 pub mod report;
 pub mod solve;
 pub mod tolerance;
