@@ -19,6 +19,7 @@ pub mod link;
 pub mod num;
 pub mod rank;
 pub mod register;
+pub mod remedy;
 pub mod report;
 pub mod solve;
 pub mod tolerance;

@@ -250,6 +250,24 @@ pub enum Sure {
     Within(&'static str),
 }
 
+/// By what means a person can change an input to cure a shortfall, the handiest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Means {
+    /// A setting of the firmware or of the pulse source.
+    Setting,
+    /// Something that is fitted, wired or laid out.
+    Fitted,
+    /// Another part bought.
+    Bought,
+    /// What is asked of the axis.
+    Asked,
+    /// As it is found: only measuring can make it another.
+    Found,
+    /// Nothing is cured by it: it says what the other figures mean, is a limit of what parts bear, or
+    /// comes in a few sizes only.
+    Nothing,
+}
+
 /// A limit that another input sets.
 #[derive(Clone, Copy, Debug)]
 pub struct Rule {
@@ -302,6 +320,8 @@ pub struct Input {
     pub layer: u8,
     /// Kinds of axis that use it.
     pub kinds: Kinds,
+    /// By what means it can be changed.
+    pub means: Means,
     /// Where to find it or how to measure it.
     pub help: &'static str,
 }
@@ -321,6 +341,7 @@ pub(crate) const INPUT: Input = Input {
     none: false,
     layer: 3,
     kinds: Kinds::ALL,
+    means: Means::Found,
     help: "",
 };
 
