@@ -89,6 +89,25 @@ pub enum Origin {
     Link,
 }
 
+/// A leaf behind the stations.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// What a build does that misbehaves.
+    Signs,
+    /// The trade's words.
+    Words,
+}
+
+impl Leaf {
+    /// Its name in element ids.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Signs => "signs",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// What the page opens with.
 pub struct Opening {
     /// The design.
@@ -117,6 +136,8 @@ pub struct Desk {
     pub typing: RwSignal<Option<usize>>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// Which leaf behind them is open.
+    pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -152,6 +173,7 @@ impl Desk {
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
             open: RwSignal::new(open),
+            leaf: RwSignal::new(None),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -174,6 +196,11 @@ impl Desk {
     pub fn track(self) {
         // Reading, not only tracking: a memo that was never read follows nothing.
         let _ = self.beat.get();
+    }
+
+    /// A number that differs with every change of the design, not followed.
+    pub fn state(self) -> u32 {
+        self.beat.get_untracked()
     }
 
     /// Reads from the design and its results, and follows them.
@@ -251,6 +278,11 @@ impl Desk {
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
+        self.put_all(design);
+    }
+
+    /// Takes over a changed design and settles it, as one step; stations stay as they are.
+    pub fn put_all(self, design: Design) {
         self.adopt();
         self.worked.set(Worked::of(design));
         self.settle();

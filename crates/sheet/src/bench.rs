@@ -4,7 +4,7 @@
 use calc::ratio::Exact;
 
 use crate::design::{Design, State};
-use crate::eval::{Eval, Inputs};
+use crate::eval::Eval;
 use crate::finding;
 use crate::num::{self, Marks};
 use crate::register::{self, Sure, bench as keys, gears, heat, motor, movement, regulator, supply};
@@ -34,6 +34,8 @@ pub struct Reading {
     pub read: usize,
     /// What it determines.
     pub sets: Sets,
+    /// Number of another input that the row needs.
+    pub also: Option<usize>,
     /// What to do, safely; `{id}` stands for a value.
     pub how: &'static str,
     /// What a reading below the limits means.
@@ -48,6 +50,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::RESISTANCE.index(),
         read: keys::RESISTANCE_READ.index(),
         sets: Sets::Same(motor::TERMINAL_RESISTANCE.index()),
+        also: None,
         how: "Bridge unplugged. 0.1 to 0.2 A from a supply with a current limit, magnet held still; volts over amperes at six shaft positions, the middle one counts. A plain ohmmeter reads the brushes too.",
         below: "another winding: it stalls with more current than listed, bridge and supply must bear that",
         above: "brushes, leads or another winding: less torque. A warm motor reads 0.4 % more a kelvin",
@@ -56,6 +59,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::NO_LOAD_CURRENT.index(),
         read: keys::NO_LOAD_CURRENT_READ.index(),
         sets: Sets::Same(motor::NO_LOAD_CURRENT.index()),
+        also: None,
         how: "Load and lever off. One minute at full duty on {supply.voltage}, then the ammeter in one motor lead.",
         below: "less friction than entered: good, unless the duty was below full",
         above: "tight or dry gears, a magnet that rubs, a bent shaft, brushes not run in: let it run for an hour, read again",
@@ -64,6 +68,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::NO_LOAD_SPEED.index(),
         read: keys::NO_LOAD_SPEED_READ.index(),
         sets: Sets::Solved(motor::NO_LOAD_SPEED.index()),
+        also: None,
         how: "Same run: time ten turns of a mark on the output.",
         below: "volts lost on the way (read them at the motor), or another ratio or winding than listed",
         above: "another ratio or winding than listed, or more volts than entered",
@@ -72,6 +77,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::TURN_COUNTS.index(),
         read: keys::EDGES_READ.index(),
         sets: Sets::Ratio,
+        also: Some(keys::TURNS.index()),
         how: "Output driven at 1 to 2 V, mark to mark, edges counted; never turn the output by hand, that strips gears. One degree at the mark is {bench.edges_per_degree} edges.",
         below: "edges get lost, or the ratio is smaller. The same ten turns at full speed lose more? Then edges",
         above: "edges bounce, or the ratio is greater",
@@ -80,6 +86,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::START_VOLTAGE.index(),
         read: keys::START_VOLTAGE_READ.index(),
         sets: Sets::Solved(supply::SOURCE_RESISTANCE.index()),
+        also: None,
         how: "Scope, or a meter that keeps the minimum, at the boards. Start at full duty against a soft stop, {settings.stall_timeout} at most.",
         below: "source, wires or a plug are weaker than entered",
         above: "a stiffer source than entered, or a meter too slow to see the dip",
@@ -88,6 +95,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::LOGIC_VOLTAGE.index(),
         read: keys::LOGIC_VOLTAGE_READ.index(),
         sets: Sets::Same(regulator::OUTPUT_VOLTAGE.index()),
+        also: None,
         how: "Meter at the processor, while it runs and through the same start.",
         below: "the regulator drops out (it needs {supply.voltage_needed} before it) or is overloaded",
         above: "the wrong regulator or a lost ground: unplug before the processor dies",
@@ -96,6 +104,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::LEVER_FORCE.index(),
         read: keys::LEVER_FORCE_READ.index(),
         sets: Sets::Solved(gears::EFFICIENCY.index()),
+        also: Some(keys::LEVER_LENGTH.index()),
         how: "Lever against a scale, {bench.lever_voltage} set at the supply, {bench.lever_time} at most. Stop at {bench.lever_force_limit}.",
         below: "the gears pass less than entered, or a warm winding draws less",
         above: "the gears pass more: good, and their teeth see more in a jam too",
@@ -104,6 +113,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::HOLD_CURRENT.index(),
         read: keys::HOLD_CURRENT_READ.index(),
         sets: Sets::Holding,
+        also: None,
         how: "Load on, at the target for 10 s, ammeter in one motor lead. Balanced {hold.current}, settled while lifting {hold.current_most}, relaxed {hold.current_least}.",
         below: "friction carries a part: the loop came to rest relaxed",
         above: "friction stands against it: the loop came to rest while lifting",
@@ -112,6 +122,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::HOUSING.index(),
         read: keys::HOUSING_READ.index(),
         sets: Sets::Solved(motor::HOUSING_TO_AMBIENT.index()),
+        also: None,
         how: "Cycle repeated for five times {motor.housing_time_constant}, thermometer taped to the can. Do not feel for it.",
         below: "more air or metal carries heat off than entered",
         above: "less air than entered, or more friction: the winding is hotter than the sheet says",
@@ -120,6 +131,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::REGULATOR.index(),
         read: keys::REGULATOR_READ.index(),
         sets: Sets::Solved(regulator::JUNCTION_TO_AMBIENT.index()),
+        also: None,
         how: "Same run, thermometer on the regulator's package.",
         below: "more copper than entered, or the package hides its inside",
         above: "it feeds more than entered: read the current in its lead",
@@ -128,6 +140,7 @@ pub const READINGS: [Reading; 11] = [
         expect: keys::SUPPLY_CURRENT.index(),
         read: keys::SUPPLY_CURRENT_READ.index(),
         sets: Sets::Nothing,
+        also: None,
         how: "Same run, a meter that averages in the supply's lead.",
         below: "an easier job than entered: friction or load are less",
         above: "a harder job than entered: weigh the load, feel the axis for tight spots",
@@ -187,64 +200,16 @@ pub const ORDER: [Row; 10] = [
     },
 ];
 
-/// A band.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Band {
-    /// Least.
-    pub low: f64,
-    /// Greatest.
-    pub high: f64,
-}
+/// Least and greatest that the tolerances let one expect; both the same for what is exact.
+pub type Limits = (f64, f64);
 
-/// The limits of results from the tolerances of all that they rest on: each input by itself, root of
-/// the sum of squares on either side. `None` for a result that is not there.
+/// The limits of the row's result from the tolerances of all that it rests on; `None` where it is not
+/// there.
 #[must_use]
-pub fn limits(c: &Eval<'_>, results: &[usize]) -> Vec<Option<Band>> {
-    let answers: Vec<_> = results.iter().map(|&r| c.answer(r)).collect();
-    let mut squares = vec![(0.0, 0.0); results.len()];
-    let every = answers
-        .iter()
-        .fold(Inputs::default(), |all, a| all.or(a.rests_on));
-    for input in every.iter() {
-        let Some(by) = tolerance::of(c, input).filter(|by| *by > 0.0) else {
-            continue;
-        };
-        let Ok(value) = c.answer(input).found else {
-            continue;
-        };
-        let mut swing = vec![(0.0_f64, 0.0_f64); results.len()];
-        for to in [value - by, value + by] {
-            let Some(moved) = tolerance::shifted(c.design(), input, to) else {
-                continue;
-            };
-            let moved = Eval::new(&moved);
-            for ((answer, swing), &result) in answers.iter().zip(&mut swing).zip(results) {
-                if !answer.rests_on.has(input) {
-                    continue;
-                }
-                if let (Ok(was), Ok(is)) = (answer.found, moved.answer(result).found) {
-                    swing.0 = swing.0.min(is - was);
-                    swing.1 = swing.1.max(is - was);
-                }
-            }
-        }
-        for (sum, swing) in squares.iter_mut().zip(swing) {
-            sum.0 += swing.0 * swing.0;
-            sum.1 += swing.1 * swing.1;
-        }
-    }
-    answers
-        .iter()
-        .zip(squares)
-        .map(|(answer, (below, above)): (_, (f64, f64))| {
-            let value = answer.found.ok()?;
-            let band = Band {
-                low: value - below.sqrt(),
-                high: value + above.sqrt(),
-            };
-            (band.low.is_finite() && band.high.is_finite()).then_some(band)
-        })
-        .collect()
+pub fn limits(c: &Eval<'_>, row: &Reading) -> Option<Limits> {
+    let value = c.answer(row.expect).found.ok()?;
+    let range = tolerance::range(c.design(), row.expect);
+    Some(range.map_or((value, value), |range| (range.low, range.high)))
 }
 
 /// How a reading stands.
@@ -262,16 +227,16 @@ pub enum Standing {
 
 /// How the reading of a row stands against its limits.
 #[must_use]
-pub fn standing(c: &Eval<'_>, row: &Reading, band: Option<Band>) -> Standing {
-    let (Ok(read), Some(band)) = (c.answer(row.read).found, band) else {
+pub fn standing(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> Standing {
+    let (Ok(read), Some((low, high))) = (c.answer(row.read).found, limits) else {
         return Standing::Open;
     };
     let off = tolerance::of(c, row.read).unwrap_or(0.0);
     // A hair for binary rounding.
     let hair = 1e-9 * read.abs();
-    if read + off < band.low - hair {
+    if read + off < low - hair {
         Standing::Below
-    } else if read - off > band.high + hair {
+    } else if read - off > high + hair {
         Standing::Above
     } else {
         Standing::Within
@@ -281,47 +246,45 @@ pub fn standing(c: &Eval<'_>, row: &Reading, band: Option<Band>) -> Standing {
 /// How many readings of a design stand outside their limits.
 #[must_use]
 pub fn outside(c: &Eval<'_>) -> usize {
-    let taken: Vec<&Reading> = READINGS.iter().filter(|r| c.raw(r.read).is_ok()).collect();
-    let expected: Vec<usize> = taken.iter().map(|r| r.expect).collect();
-    taken
+    READINGS
         .iter()
-        .zip(limits(c, &expected))
-        .filter(|(row, band)| matches!(standing(c, row, *band), Standing::Below | Standing::Above))
+        .filter(|row| c.raw(row.read).is_ok())
+        .filter(|row| {
+            matches!(
+                standing(c, row, limits(c, row)),
+                Standing::Below | Standing::Above
+            )
+        })
         .count()
 }
 
-/// What is expected with its limits, in words: `60 mA, 30 to 90 mA`.
+/// The limits in words: `30 to 90 mA`; what is exact says so.
 #[must_use]
-pub fn expected(c: &Eval<'_>, row: &Reading, band: Option<Band>) -> String {
-    let shown = crate::report::display(c, row.expect, 4);
-    let answer = c.answer(row.expect);
-    let (Ok(value), Some(band)) = (answer.found, band) else {
-        return shown;
+pub fn between(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> String {
+    let Some((low, high)) = limits else {
+        return String::new();
     };
-    if band.high - band.low <= 1e-9 * value.abs() {
-        return [&shown, " exactly"].concat();
+    if low >= high {
+        return "no tolerance".into();
     }
-    let (low, unit) = answer.measure.shown(band.low, 3);
-    let (high, unit_high) = answer.measure.shown(band.high, 3);
+    let measure = c.answer(row.expect).measure;
+    let (low, unit) = measure.shown(low, 3);
+    let (high, unit_high) = measure.shown(high, 3);
     let unit = if unit == unit_high { "" } else { unit };
-    let spaced = |number: &str, unit: &str| match unit {
-        "" => number.to_string(),
-        unit => [number, " ", unit].concat(),
-    };
-    [
-        &shown,
-        ", ",
-        &spaced(&low, unit),
-        " to ",
-        &spaced(&high, unit_high),
-    ]
-    .concat()
+    let spaced = |number: &str, unit: &str| [number, " ", unit].concat().trim_end().to_string();
+    [&spaced(&low, unit), " to ", &spaced(&high, unit_high)].concat()
+}
+
+/// The name of a row.
+#[must_use]
+pub fn name(row: &Reading) -> &'static str {
+    register::label(row.expect).trim_end_matches(" to expect")
 }
 
 /// What a row says of its reading; empty where none was taken.
 #[must_use]
-pub fn verdict(c: &Eval<'_>, row: &Reading, band: Option<Band>) -> String {
-    match standing(c, row, band) {
+pub fn verdict(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> String {
+    match standing(c, row, limits) {
         Standing::Open => String::new(),
         Standing::Within => "Within its limits.".into(),
         Standing::Below => ["Below its limits: ", &finding::fill(row.below, c), "."].concat(),
