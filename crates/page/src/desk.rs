@@ -91,6 +91,25 @@ pub enum Origin {
     Link,
 }
 
+/// A leaf behind the stations.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// What a build does that misbehaves.
+    Signs,
+    /// The trade's words.
+    Words,
+}
+
+impl Leaf {
+    /// Its name in element ids.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Signs => "signs",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// What the page opens with.
 pub struct Opening {
     /// The design.
@@ -121,6 +140,8 @@ pub struct Desk {
     pub open: RwSignal<Vec<Station>>,
     /// What would put right what is short.
     pub cures: Cures,
+    /// Which leaf behind them is open.
+    pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -155,6 +176,7 @@ impl Desk {
             typing: RwSignal::new(None),
             open: RwSignal::new(Vec::new()),
             cures: Cures::new(),
+            leaf: RwSignal::new(None),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -177,6 +199,11 @@ impl Desk {
     pub fn track(self) {
         // Reading, not only tracking: a memo that was never read follows nothing.
         let _ = self.beat.get();
+    }
+
+    /// A number that differs with every change of the design, not followed.
+    pub fn state(self) -> u32 {
+        self.beat.get_untracked()
     }
 
     /// Reads from the design and its results, and follows them.

@@ -7,6 +7,7 @@
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod bench;
 mod cure;
 mod desk;
 mod dom;
@@ -57,6 +58,8 @@ pub fn start() {
                     .add(head::head(desk))
                     .add(line::drive_line(desk))
                     .all(stations)
+                    .all(bench::leaves(desk))
+                    .add(bench::on_paper(desk))
                     .add(head::standing()),
             ),
             head::foot(desk),

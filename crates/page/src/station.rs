@@ -80,6 +80,14 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
 
 fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
+    if station == Station::Bench {
+        let mut sheet = vec![
+            el("p").class("about").text(heading.about),
+            findings(desk, station),
+        ];
+        sheet.extend(crate::bench::body(desk));
+        return sheet;
+    }
     let first = inputs_of(station, &[1, 2])
         .into_iter()
         .map(|i| field(desk, i))
@@ -91,6 +99,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         .collect();
     vec![
         el("p").class("about").text(heading.about),
+        crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
             .class("columns")

@@ -4,6 +4,7 @@
 //! its help, its working, its place in links and files and its field on the page all come from
 //! there.
 
+pub mod bench;
 pub mod card;
 pub mod check;
 pub mod csv;
@@ -13,6 +14,7 @@ pub mod eval;
 pub mod examples;
 pub mod finding;
 pub mod formula;
+pub mod glossary;
 pub mod landing;
 pub mod link;
 pub mod num;
@@ -23,4 +25,5 @@ pub mod remedy;
 pub mod report;
 pub mod solve;
 pub mod tolerance;
+pub mod trouble;
 pub mod unit;
