@@ -24,3 +24,4 @@ pub mod settings;
 pub mod solve;
 pub mod tolerance;
 pub mod unit;
+pub mod written;
