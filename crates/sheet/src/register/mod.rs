@@ -622,7 +622,7 @@ const INPUT_TABLES: [&[Input]; 15] = [
 pub const INPUT_COUNT: usize = bench::INPUTS_AT + bench::INPUTS.len();
 
 /// Every station's results.
-const RESULT_TABLES: [&[Outcome]; 16] = [
+const RESULT_TABLES: [&[Outcome]; 17] = [
     axis::RESULTS,
     movement::RESULTS,
     motor::RESULTS,
@@ -643,7 +643,7 @@ const RESULT_TABLES: [&[Outcome]; 16] = [
 ];
 
 /// Every station's checks.
-pub(crate) const CHECK_TABLES: [&[Check]; 16] = [
+pub(crate) const CHECK_TABLES: [&[Check]; 17] = [
     axis::CHECKS,
     movement::CHECKS,
     motor::CHECKS,
@@ -664,7 +664,7 @@ pub(crate) const CHECK_TABLES: [&[Check]; 16] = [
 ];
 
 /// Every station's findings.
-pub(crate) const FINDING_TABLES: [&[Finding]; 16] = [
+pub(crate) const FINDING_TABLES: [&[Finding]; 17] = [
     axis::FINDINGS,
     movement::FINDINGS,
     motor::FINDINGS,
