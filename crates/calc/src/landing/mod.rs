@@ -12,6 +12,7 @@ mod counter;
 mod cubic;
 mod firmware;
 mod plant;
+pub mod tune;
 
 use uom::si::{
     angle::radian, electric_current::ampere, electric_potential::volt, energy::joule,
@@ -305,6 +306,8 @@ pub struct Landing {
     pub periods: u64,
     /// Events solved for.
     pub events: u64,
+    /// Sub-steps, and edges followed one by one: what [`MOST_WORK`] bounds.
+    pub work: u64,
     /// What stopped or changed the run.
     pub flags: Flags,
 }
@@ -1023,6 +1026,10 @@ impl<'a> Run<'a> {
         })
     }
 
+    fn work(&self) -> u64 {
+        self.plant.work.saturating_add(self.counter.followed)
+    }
+
     /// Position of the load.
     fn position(&self) -> f64 {
         self.watch.theta / self.watch.ratio - self.plant.x[3]
@@ -1110,7 +1117,7 @@ impl<'a> Run<'a> {
                 self.flags.unstable = true;
                 break;
             }
-            if self.plant.work + self.counter.followed > MOST_WORK {
+            if self.work() > MOST_WORK {
                 self.flags.run_cut = true;
                 break;
             }
@@ -1191,6 +1198,7 @@ impl<'a> Run<'a> {
             duration: Time::new::<second>(duration),
             periods: self.done,
             events: self.plant.events,
+            work: self.work(),
             flags,
         };
         landing.flags = flags;

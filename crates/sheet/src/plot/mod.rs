@@ -9,6 +9,7 @@ use crate::register::Station;
 use crate::unit::Measure;
 
 mod compare;
+mod cycle_heat;
 mod hold_time;
 mod landing;
 pub mod layout;
@@ -196,6 +197,11 @@ pub const PLOTS: &[Known] = &[
         id: "hold_time",
         station: Station::Heat,
         draw: hold_time::draw,
+    },
+    Known {
+        id: "cycle_heat",
+        station: Station::Heat,
+        draw: cycle_heat::draw,
     },
     Known {
         id: "landing",
