@@ -115,6 +115,8 @@ pub struct Desk {
     pub focus: RwSignal<Option<usize>>,
     /// The input that is being typed into.
     pub typing: RwSignal<Option<usize>>,
+    /// Whether the card is being printed.
+    pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
     past: Steps,
@@ -151,6 +153,7 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
+            paper: RwSignal::new(false),
             open: RwSignal::new(open),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),

@@ -13,6 +13,7 @@ mod field;
 mod head;
 mod keep;
 mod line;
+mod plot;
 mod print;
 mod result;
 mod stamp;
