@@ -136,6 +136,8 @@ pub struct Desk {
     pub focus: RwSignal<Option<usize>>,
     /// The input that is being typed into.
     pub typing: RwSignal<Option<usize>>,
+    /// Whether the card is being printed.
+    pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
     /// What would put right what is short.
@@ -174,9 +176,14 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
+<<<<<<< HEAD
             open: RwSignal::new(Vec::new()),
             cures: Cures::new(),
             leaf: RwSignal::new(None),
+=======
+            paper: RwSignal::new(false),
+            open: RwSignal::new(open),
+>>>>>>> plots
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),

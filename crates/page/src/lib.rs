@@ -16,6 +16,7 @@ mod head;
 mod keep;
 mod landing;
 mod line;
+mod plot;
 mod print;
 mod result;
 mod stamp;

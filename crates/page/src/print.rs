@@ -11,11 +11,13 @@ pub fn all_open(desk: Desk) {
     let before = StoredValue::new_local(Vec::new());
     EventListener::new(&window(), "beforeprint", move |_| {
         before.set_value(desk.open.get_untracked());
+        desk.paper.set(true);
         desk.open.set(STATIONS.iter().map(|h| h.station).collect());
     })
     .forget();
     EventListener::new(&window(), "afterprint", move |_| {
-        desk.open.set(before.get_value())
+        desk.paper.set(false);
+        desk.open.set(before.get_value());
     })
     .forget();
 }

@@ -13,6 +13,7 @@ use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
 use crate::field::{applies, field};
+use crate::plot::plots;
 use crate::result::result;
 use crate::stamp::{anchor, stamp};
 
@@ -108,7 +109,8 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .class("fields")
                     .all(first)
                     .add(rest(desk, station))
-                    .all(actions(desk, station)),
+                    .all(actions(desk, station))
+                    .all(plots(desk, station)),
             )
             .add(
                 el("div")
