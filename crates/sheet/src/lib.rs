@@ -22,4 +22,5 @@ pub mod register;
 pub mod report;
 pub mod solve;
 pub mod tolerance;
+pub mod tuning;
 pub mod unit;
