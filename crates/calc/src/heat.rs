@@ -199,11 +199,11 @@ pub fn resistance_at(
 /// No friction loss (standstill), still air, the mounting of the thermal resistances.
 ///
 /// # Example
-/// 20 + 48 K/W, 63 K of rise, 21.2 Ω, 0.0038/K: 0.19 A (a maker's data sheet of an 8 mm motor,
-/// case C064 of the published checks).
+/// 20 + 48 K/W, 63 K of rise, 21.2 Ω, 0.0038/K: 0.19 A (a maker's data sheet of an 8 mm motor).
 /// ```
 /// use calc::{heat::*, printed::agrees};
-/// use calc::units::{celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// use calc::units::{celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance,
+/// Time};
 /// use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin};
 /// let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// let model = ThermalModel {
@@ -629,7 +629,8 @@ pub fn cycle_peak_temperature(
 /// ```
 /// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -679,7 +680,8 @@ pub fn copper_loss(
 /// 60 K/W at the current that ends at 65 K of rise: 65/60 W (no published value: identity).
 /// ```
 /// use calc::{heat::*, printed::agrees};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -909,7 +911,8 @@ impl TwoNodes {
 /// ```
 /// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
 /// use uom::si::{electric_current::ampere, time::minute};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1025,7 +1028,8 @@ pub fn warming_up(
 /// ```
 /// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
 /// use uom::si::{electric_current::ampere, time::minute};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1152,7 +1156,8 @@ pub fn cycling_time(
 /// ```
 /// use calc::{heat::*, printed::agrees};
 /// use uom::si::time::minute;
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1231,8 +1236,10 @@ const STALL_PIECES: u8 = 12;
 /// The time, or that it is unlimited
 ///
 /// # Validity
-/// Standstill, from cold; two lumps; β_a > 0. While the limit holds the current the solution is exact.
-/// Beyond, P(θ_w) is replaced on each of twelve pieces of the temperature, finer towards the end, by
+/// Standstill, from cold; two lumps; β_a > 0. While the limit holds the current the solution is
+/// exact.
+/// Beyond, P(θ_w) is replaced on each of twelve pieces of the temperature, finer towards the end,
+/// by
 /// the straight line through its two Gauss points, on which the solution is exact again; the error
 /// falls with the fourth power of the number of pieces: below 5e-7 in the tests, of which one is
 /// close to unlimited; 2e-7 in the middle and 2e-6 at most over 400 random designs.
@@ -1243,7 +1250,8 @@ const STALL_PIECES: u8 = 12;
 /// ```
 /// use calc::{heat::*, printed::agrees, units::{ElectricCurrent, ElectricPotential}};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1337,7 +1345,8 @@ pub fn stall_time(
 /// Surface temperature of bare metal below which touching it does not burn.
 ///
 /// # Formula
-/// Table: 65 °C for 1 s, 55 °C for 10 s, 51 °C for 1 min, 48 °C for 10 min, 43 °C for 8 h and longer
+/// Table: 65 °C for 1 s, 55 °C for 10 s, 51 °C for 1 min, 48 °C for 10 min, 43 °C for 8 h and
+/// longer
 ///
 /// # Arguments
 /// * `touch` how long it is touched
@@ -1585,7 +1594,7 @@ mod tests {
     }
 
     /// A maker's data sheet of a 13 mm motor: 1.31 A against 1.337 A, for the sheet also counts
-    /// friction and iron loss (case C065 of the published checks: 3 %).
+    /// friction and iron loss (3 %).
     #[test]
     fn continuous_current_of_a_data_sheet() {
         let motor = ThermalModel {
@@ -1595,7 +1604,8 @@ mod tests {
         close(continuous_current(&motor, celsius(155.0)).value, 1.31, 0.03);
     }
 
-    /// Where holding takes more than moving the winding is warmest at the end of the dwell: the same
+    /// Where holding takes more than moving the winding is warmest at the end of the dwell: the
+    /// same
     /// cycle read the other way round.
     #[test]
     fn a_cycle_peaks_at_the_end_of_its_warmer_half() {

@@ -11,6 +11,8 @@ use sheet::finding::{self, Said};
 use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
+use crate::cure::Cures;
+
 /// A design with everything that follows from it.
 pub struct Worked {
     /// Every input and result.
@@ -89,6 +91,25 @@ pub enum Origin {
     Link,
 }
 
+/// A leaf behind the stations.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// What a build does that misbehaves.
+    Signs,
+    /// The trade's words.
+    Words,
+}
+
+impl Leaf {
+    /// Its name in element ids.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Signs => "signs",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// What the page opens with.
 pub struct Opening {
     /// The design.
@@ -117,6 +138,10 @@ pub struct Desk {
     pub typing: RwSignal<Option<usize>>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// What would put right what is short.
+    pub cures: Cures,
+    /// Which leaf behind them is open.
+    pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -140,9 +165,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = Worked::of(opening.design.clone());
-        let open = not_clear(&worked);
-        let worked = RwSignal::new_local(worked);
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone()));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -151,7 +174,9 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
-            open: RwSignal::new(open),
+            open: RwSignal::new(Vec::new()),
+            cures: Cures::new(),
+            leaf: RwSignal::new(None),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -174,6 +199,11 @@ impl Desk {
     pub fn track(self) {
         // Reading, not only tracking: a memo that was never read follows nothing.
         let _ = self.beat.get();
+    }
+
+    /// A number that differs with every change of the design, not followed.
+    pub fn state(self) -> u32 {
+        self.beat.get_untracked()
     }
 
     /// Reads from the design and its results, and follows them.
@@ -257,6 +287,12 @@ impl Desk {
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
+        self.change(design);
+    }
+
+    /// The same card changed in one step; the stations stay as they stand.
+    pub fn change(self, design: Design) {
+        self.settle();
         self.adopt();
         self.worked.set(Worked::of(design));
         self.settle();
@@ -300,6 +336,21 @@ impl Desk {
     pub fn can_redo(self) -> bool {
         let _ = self.steps.get();
         self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
+    /// screen: a person reads that first, and it is there sooner.
+    pub fn unfold_when_painted(self) {
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    for station in self.glance(not_clear) {
+                        self.unfold(station);
+                    }
+                },
+                core::time::Duration::ZERO,
+            );
+        });
     }
 
     /// Opens or closes a station.

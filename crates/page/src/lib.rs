@@ -7,6 +7,8 @@
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod bench;
+mod cure;
 mod desk;
 mod dom;
 mod field;
@@ -31,8 +33,10 @@ pub fn start() {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
         landing::follow(desk);
+        cure::follow(desk);
         print::all_open(desk);
         stamp::keep_in_sight();
+        desk.unfold_when_painted();
         let stations = sheet::register::STATIONS
             .iter()
             .map(|heading| station::station(desk, heading))
@@ -54,6 +58,8 @@ pub fn start() {
                     .add(head::head(desk))
                     .add(line::drive_line(desk))
                     .all(stations)
+                    .all(bench::leaves(desk))
+                    .add(bench::on_paper(desk))
                     .add(head::standing()),
             ),
             head::foot(desk),

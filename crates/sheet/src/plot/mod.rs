@@ -11,6 +11,7 @@ use crate::unit::Measure;
 mod compare;
 mod cycle_heat;
 mod hold_time;
+mod landing;
 pub mod layout;
 mod moving;
 mod scale;
@@ -201,6 +202,11 @@ pub const PLOTS: &[Known] = &[
         id: "cycle_heat",
         station: Station::Heat,
         draw: cycle_heat::draw,
+    },
+    Known {
+        id: "landing",
+        station: Station::Loop,
+        draw: landing::draw,
     },
     Known {
         id: "compare",

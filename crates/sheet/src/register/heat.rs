@@ -554,8 +554,7 @@ fn touch_words(c: &Eval<'_>) -> Option<String> {
         .iter()
         .find(|(touch, _)| housing <= formulas::touch_limit(*touch))
         .map_or("it burns at a touch", |(_, words)| words);
-    let (number, unit) = Measure::Temperature.shown(housing.value, 3);
-    Some([&number, " ", unit, ": ", words].concat())
+    Some([&Measure::Temperature.words(housing.value, 3), ": ", words].concat())
 }
 
 /// This station's checks.

@@ -715,9 +715,9 @@ fn need_stall_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
 /// A torque as listings write it, beside SI.
 fn need_stall_words(c: &Eval<'_>) -> Option<String> {
     let torque = c.get(NEED_STALL_TORQUE).ok()?.value;
-    let (number, unit) = Measure::Torque.shown(torque, 3);
+    let said = Measure::Torque.words(torque, 3);
     let listed = num::text(torque / KILOGRAM_FORCE_CENTIMETRE, 3);
-    Some([&number, " ", unit, " (", &listed, " kgf·cm) or more"].concat())
+    Some([&said, " (", &listed, " kgf·cm) or more"].concat())
 }
 
 /// 1 kgf·cm in N·m, exact (NIST SP 811, B.8).
