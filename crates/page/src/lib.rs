@@ -9,6 +9,7 @@ use wasm_bindgen::prelude::wasm_bindgen;
 
 mod desk;
 mod dom;
+mod drawing;
 mod field;
 mod head;
 mod keep;

@@ -11,6 +11,7 @@ use wasm_bindgen::JsCast;
 
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
+use crate::drawing::drawing;
 use crate::field::{applies, field};
 use crate::plot::plots;
 use crate::result::result;
@@ -90,7 +91,10 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         .map(|i| result(desk, i))
         .collect();
     vec![
-        el("p").class("about").text(heading.about),
+        el("div")
+            .class("opening")
+            .add(el("p").class("about").text(heading.about))
+            .add(drawing(desk, station)),
         findings(desk, station),
         el("div")
             .class("columns")
