@@ -11,6 +11,7 @@ mod bench;
 mod cure;
 mod desk;
 mod dom;
+mod drawing;
 mod field;
 mod head;
 mod keep;

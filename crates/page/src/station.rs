@@ -12,6 +12,7 @@ use wasm_bindgen::JsCast;
 use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
+use crate::drawing::drawing;
 use crate::field::{applies, field};
 use crate::plot::plots;
 use crate::result::result;
@@ -99,7 +100,10 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         .map(|i| result(desk, i))
         .collect();
     vec![
-        el("p").class("about").text(heading.about),
+        el("div")
+            .class("opening")
+            .add(el("p").class("about").text(heading.about))
+            .add(drawing(desk, station)),
         crate::bench::words(desk, station),
         findings(desk, station),
         el("div")

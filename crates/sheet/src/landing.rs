@@ -484,7 +484,7 @@ impl Landed {
 }
 
 /// Why there is no simulation, in words.
-fn refused(refused: Refused) -> Absent {
+pub(crate) fn refused(refused: Refused) -> Absent {
     let about = match refused {
         Refused::NoLeg => return BEYOND,
         Refused::NotPositive(name) | Refused::OutOfRange(name) => name,

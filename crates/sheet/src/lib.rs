@@ -29,5 +29,6 @@ pub mod settings;
 pub mod solve;
 pub mod tolerance;
 pub mod trouble;
+pub mod tuning;
 pub mod unit;
 pub mod written;
