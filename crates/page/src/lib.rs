@@ -7,6 +7,7 @@
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod cards;
 mod cure;
 mod desk;
 mod dom;

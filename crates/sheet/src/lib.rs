@@ -6,6 +6,7 @@
 
 pub mod card;
 pub mod check;
+pub mod compare;
 pub mod csv;
 pub mod design;
 pub mod entry;
@@ -14,6 +15,7 @@ pub mod examples;
 pub mod finding;
 pub mod formula;
 pub mod link;
+pub mod manner;
 pub mod num;
 pub mod rank;
 pub mod register;

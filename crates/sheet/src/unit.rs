@@ -686,17 +686,6 @@ impl Measure {
         };
         (crate::num::text(value / factor, digits), name)
     }
-
-    /// A raw value with its unit as one text for people; no space before ° and %.
-    #[must_use]
-    pub fn said(self, raw: f64, digits: i32) -> String {
-        let (number, unit) = self.shown(raw, digits);
-        match unit {
-            "" => number,
-            "°" | "%" => [&number, unit].concat(),
-            unit => [&number, " ", unit].concat(),
-        }
-    }
 }
 
 /// A canonical unit as people like to read it: `kgf·cm`, `mΩ`, `°`, `µF`, `g·cm²`.
