@@ -136,6 +136,8 @@ pub struct Desk {
     pub typing: RwSignal<Option<usize>>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// Whether the card is being printed.
+    pub paper: RwSignal<bool>,
     /// Which leaf behind them is open.
     pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
@@ -173,6 +175,7 @@ impl Desk {
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
             open: RwSignal::new(open),
+            paper: RwSignal::new(false),
             leaf: RwSignal::new(None),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
