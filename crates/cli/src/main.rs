@@ -19,6 +19,7 @@ const USAGE: &str = "pulsewright: will this motor do this axis's work?
   pulsewright report FILE_OR_LINK [--json | --markdown] [--require clear|tight] [--require-given]
   pulsewright rank FILE_OR_LINK MOTORS.csv [--json]
   pulsewright value ID FILE_OR_LINK [--unit UNIT]
+  pulsewright draw PLOT FILE_OR_LINK > PLOT.svg
   pulsewright ids
 
 FILE_OR_LINK is a .card.json file, or a link with #pw1 in it (quote it: # and ; mean something to a shell).
@@ -45,6 +46,7 @@ fn run() -> Result<ExitCode, String> {
             let design = input::design(&from)?;
             [text::value(&design, &id, unit.as_deref())?, "\n".into()].concat()
         }
+        Command::Draw { plot, from } => text::drawing(&input::design(&from)?, &plot)?,
         Command::Rank { from, table, json } => {
             let design = input::design(&from)?;
             let csv = std::fs::read_to_string(&table).map_err(|e| format!("{table}: {e}"))?;

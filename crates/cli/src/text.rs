@@ -5,7 +5,7 @@ use sheet::check::{self, Held};
 use sheet::design::Design;
 use sheet::eval::Eval;
 use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS, Station};
-use sheet::{finding, num, remedy, report, unit};
+use sheet::{finding, num, plot, remedy, report, unit};
 
 /// Every id with its label.
 pub fn ids() -> String {
@@ -29,7 +29,7 @@ pub fn ids() -> String {
 pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, String> {
     let index =
         register::find(id).ok_or(format!("{id}: no such id; `pulsewright ids` lists them"))?;
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let answer = c.answer(index);
     let raw = answer
         .found
@@ -51,6 +51,17 @@ pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, St
     .concat())
 }
 
+/// A plot as SVG.
+pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
+    let known = plot::find(name).ok_or_else(|| {
+        let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
+        format!("{name}: no such plot; there are {}", names.join(", "))
+    })?;
+    let plot = (known.draw)(&Eval::new(design))
+        .map_err(|absent| format!("{name}: {}", absent.message()))?;
+    Ok(plot::standalone(&plot))
+}
+
 fn margin(held: &Held) -> String {
     match (held.margin(), held.room) {
         (Some(m), _) => num::text(m, 3),
@@ -61,7 +72,7 @@ fn margin(held: &Held) -> String {
 
 /// The report as plain text.
 pub fn plain(design: &Design) -> String {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::new();
     out.push_str(&headline(&c, &held));
@@ -189,7 +200,7 @@ fn headline(c: &Eval<'_>, held: &[Held]) -> String {
 
 /// The report as Markdown, for a README.
 pub fn markdown(design: &Design) -> String {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::from("| check | room | stamp | rests on assumed |\n|---|---|---|---|\n");
     for held in &held {

@@ -100,7 +100,7 @@ fn reading(desk: Desk, row: &'static Reading, at: usize, limits: AllLimits) -> E
     let take = move || match desk.glance(|w| bench::take(w.eval.design(), row)) {
         Ok(design) => {
             message.set(String::new());
-            desk.put_all(design);
+            desk.change(design);
         }
         Err(why) => message.set(why),
     };
@@ -190,7 +190,7 @@ fn fractions(desk: Desk) -> El {
             made.push(
                 button("quiet", move || {
                     let design = desk.glance(|w| bench::take_fraction(w.eval.design(), p, q));
-                    desk.put_all(design);
+                    desk.change(design);
                 })
                 .text(&["Use ", &text, " = ", &value].concat()),
             );

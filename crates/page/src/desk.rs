@@ -11,6 +11,8 @@ use sheet::finding::{self, Said};
 use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
+use crate::cure::Cures;
+
 /// A design with everything that follows from it.
 pub struct Worked {
     /// Every input and result.
@@ -27,7 +29,7 @@ pub struct Worked {
 
 impl Worked {
     fn of(design: Design) -> Rc<Self> {
-        let eval = Eval::owned(design);
+        let eval = crate::landing::recall(Eval::owned(design));
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
@@ -138,6 +140,8 @@ pub struct Desk {
     pub open: RwSignal<Vec<Station>>,
     /// Whether the card is being printed.
     pub paper: RwSignal<bool>,
+    /// What would put right what is short.
+    pub cures: Cures,
     /// Which leaf behind them is open.
     pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
@@ -163,9 +167,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = Worked::of(opening.design.clone());
-        let open = not_clear(&worked);
-        let worked = RwSignal::new_local(worked);
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone()));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -174,8 +176,9 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
-            open: RwSignal::new(open),
             paper: RwSignal::new(false),
+            open: RwSignal::new(Vec::new()),
+            cures: Cures::new(),
             leaf: RwSignal::new(None),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
@@ -222,6 +225,12 @@ impl Desk {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
         self.adopt();
+        self.worked.set(Worked::of(design));
+    }
+
+    /// Works the same design anew: its landing has become known.
+    pub fn again(self) {
+        let design = self.glance(|w| w.eval.design().clone());
         self.worked.set(Worked::of(design));
     }
 
@@ -281,11 +290,12 @@ impl Desk {
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
-        self.put_all(design);
+        self.change(design);
     }
 
-    /// Takes over a changed design and settles it, as one step; stations stay as they are.
-    pub fn put_all(self, design: Design) {
+    /// The same card changed in one step; the stations stay as they stand.
+    pub fn change(self, design: Design) {
+        self.settle();
         self.adopt();
         self.worked.set(Worked::of(design));
         self.settle();
@@ -329,6 +339,21 @@ impl Desk {
     pub fn can_redo(self) -> bool {
         let _ = self.steps.get();
         self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
+    /// screen: a person reads that first, and it is there sooner.
+    pub fn unfold_when_painted(self) {
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    for station in self.glance(not_clear) {
+                        self.unfold(station);
+                    }
+                },
+                core::time::Duration::ZERO,
+            );
+        });
     }
 
     /// Opens or closes a station.

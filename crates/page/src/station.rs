@@ -9,6 +9,7 @@ use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
 use sheet::unit::Measure;
 use wasm_bindgen::JsCast;
 
+use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
 use crate::field::{applies, field};
@@ -202,8 +203,7 @@ fn other_gearbox(desk: Desk) -> El {
         match desk.glance(|w| rank::other_gearbox(w.eval.design(), train)) {
             Ok(design) => {
                 refused.set(String::new());
-                desk.lay(design, desk.origin.get_untracked());
-                desk.unfold(Station::Gears);
+                desk.change(design);
             }
             Err(absent) => refused.set(absent.message()),
         }
@@ -235,13 +235,7 @@ fn figures(held: &Held) -> String {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| {
-        let (number, unit) = measure.shown(v, 3);
-        [number.as_str(), " ", unit]
-            .concat()
-            .trim()
-            .replace(" °", "°")
-    };
+    let show = |v: f64| measure.words(v, 3);
     let case = room.case.map_or("", |case| match case {
         Case::Blocked => " when blocked",
         Case::Hold => " while it holds",
@@ -319,7 +313,8 @@ fn checks(desk: Desk, station: Station) -> El {
                                     .text(h.status().word()),
                             )
                             .text(&sentence(desk, h))
-                            .add(el("span").class("assumed").text(&rests(desk, h))),
+                            .add(el("span").class("assumed").text(&rests(desk, h)))
+                            .all(cure::under(desk, h)),
                     )
             })
             .collect()

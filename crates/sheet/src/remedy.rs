@@ -144,12 +144,15 @@ impl Search {
     pub fn new(c: &Eval<'_>, held: &Held) -> Self {
         let mut left: Vec<usize> = Vec::new();
         if is_short(held) {
-            left = held.rests_on.iter().filter(|&i| can_change(i)).collect();
+            let mut on = held.rests_on;
             // Teeth are not searched; the ratio that they make is.
-            if held.rests_on.has(gears::STAGES.index()) && !left.contains(&gears::RATIO.index()) {
-                left.push(gears::RATIO.index());
+            if on.has(gears::STAGES.index()) {
+                on.insert(gears::RATIO.index());
             }
-            left.sort_by_key(|&i| core::cmp::Reverse(means(i)));
+            for input in on.iter().filter(|&i| can_change(i)) {
+                let at = left.iter().position(|&i| means(i) <= means(input));
+                left.insert(at.unwrap_or(left.len()), input);
+            }
         }
         Self {
             check: held.check,
@@ -162,6 +165,18 @@ impl Search {
             left,
             found: Vec::new(),
         }
+    }
+
+    /// Whether it is the search for `check` in `design`.
+    #[must_use]
+    pub fn is_of(&self, design: &Design, check: &Check) -> bool {
+        self.check.id == check.id && self.design == *design
+    }
+
+    /// Whether every input was tried.
+    #[must_use]
+    pub fn done(&self) -> bool {
+        self.left.is_empty()
     }
 
     /// Tries one input; false where none is left.

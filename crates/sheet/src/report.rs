@@ -55,12 +55,7 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     } else {
         digits
     };
-    let (number, unit) = measure.shown(value, digits);
-    match unit {
-        "" => number,
-        "°" | "%" => [&number, unit].concat(),
-        unit => [&number, " ", unit].concat(),
-    }
+    measure.words(value, digits)
 }
 
 /// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where
@@ -115,10 +110,10 @@ fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
     }
 }
 
-/// The report as JSON, in the form that the documentation fixes.
+/// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.
 #[must_use]
 pub fn json(design: &Design) -> Value {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let mut quantities = Map::new();
     let mut absent = Map::new();
     for index in INPUT_COUNT..COUNT {

@@ -23,6 +23,7 @@ pub mod drive;
 pub mod encoder;
 pub mod gears;
 pub mod heat;
+pub mod landing;
 pub mod motor;
 pub mod movement;
 pub mod position_loop;
@@ -621,7 +622,7 @@ const INPUT_TABLES: [&[Input]; 15] = [
 pub const INPUT_COUNT: usize = bench::INPUTS_AT + bench::INPUTS.len();
 
 /// Every station's results.
-const RESULT_TABLES: [&[Outcome]; 16] = [
+const RESULT_TABLES: [&[Outcome]; 17] = [
     axis::RESULTS,
     movement::RESULTS,
     motor::RESULTS,
@@ -635,13 +636,14 @@ const RESULT_TABLES: [&[Outcome]; 16] = [
     drive::RESULTS,
     heat::RESULTS,
     position_loop::RESULTS,
+    landing::RESULTS,
     stepper::RESULTS,
     verdict::RESULTS,
     bench::RESULTS,
 ];
 
 /// Every station's checks.
-pub(crate) const CHECK_TABLES: [&[Check]; 16] = [
+pub(crate) const CHECK_TABLES: [&[Check]; 17] = [
     axis::CHECKS,
     movement::CHECKS,
     motor::CHECKS,
@@ -655,13 +657,14 @@ pub(crate) const CHECK_TABLES: [&[Check]; 16] = [
     drive::CHECKS,
     heat::CHECKS,
     position_loop::CHECKS,
+    landing::CHECKS,
     stepper::CHECKS,
     verdict::CHECKS,
     bench::CHECKS,
 ];
 
 /// Every station's findings.
-pub(crate) const FINDING_TABLES: [&[Finding]; 16] = [
+pub(crate) const FINDING_TABLES: [&[Finding]; 17] = [
     axis::FINDINGS,
     movement::FINDINGS,
     motor::FINDINGS,
@@ -675,6 +678,7 @@ pub(crate) const FINDING_TABLES: [&[Finding]; 16] = [
     drive::FINDINGS,
     heat::FINDINGS,
     position_loop::FINDINGS,
+    landing::FINDINGS,
     stepper::FINDINGS,
     verdict::FINDINGS,
     bench::FINDINGS,
@@ -813,21 +817,4 @@ pub fn station(index: usize) -> Option<Station> {
         "error" | "compare" | "check" | "need" | "fit" | "settings" | "verdict" => Station::Verdict,
         _ => return None,
     })
-}
-
-/// Inputs that are read and kept, and that no result rests on yet.
-pub const NOT_YET_USED: &[&str] = &[
-    "axis.home_repeatability",
-    "loop.feed_forward",
-    "loop.voltage_limit",
-    "loop.error_limit",
-    "loop.stall_timeout",
-    "loop.on_target",
-    "loop.step_test",
-];
-
-/// Whether input `index` waits for a station that is not built yet.
-#[must_use]
-pub fn is_not_yet_used(index: usize) -> bool {
-    NOT_YET_USED.contains(&id(index))
 }

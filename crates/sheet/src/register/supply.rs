@@ -518,8 +518,8 @@ fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
         return None;
     }
     let value = c.get(key).ok()?.raw();
-    let (number, unit) = super::measure(key.index()).shown(value, 3);
-    Some([&number, " ", unit, " as demanded, not as achieved"].concat())
+    let said = super::measure(key.index()).words(value, 3);
+    Some([&said, " as demanded, not as achieved"].concat())
 }
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
