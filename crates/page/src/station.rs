@@ -84,10 +84,7 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
 fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
     if station == Station::Bench {
-        let mut sheet = vec![
-            el("p").class("about").text(heading.about),
-            findings(desk, station),
-        ];
+        let mut sheet = vec![el("p").class("about").text(heading.about)];
         sheet.extend(crate::bench::body(desk));
         return sheet;
     }
@@ -95,11 +92,18 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         .into_iter()
         .map(|i| field(desk, i))
         .collect();
-    let results = (INPUT_COUNT..COUNT)
-        .filter(|&i| register::station(i) == Some(station))
-        .filter(|&i| register::result(i).is_some_and(|r| r.shown))
-        .map(|i| result(desk, i))
-        .collect();
+    let mut results = Vec::new();
+    let mut last = "";
+    for i in INPUT_COUNT..COUNT {
+        if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
+            let part = part(i);
+            if part != last {
+                results.push(el("h3").text(part));
+                last = part;
+            }
+            results.push(result(desk, i));
+        }
+    }
     vec![
         el("div")
             .class("opening")
@@ -124,6 +128,19 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .all(results),
             ),
     ]
+}
+
+/// What a result of the verdict belongs to; the other stations have one part.
+fn part(index: usize) -> &'static str {
+    match register::id(index).split('.').next().unwrap_or("") {
+        "fit" => "To fit",
+        "error" => "Where the error comes from",
+        "need" => "To look for in a listing",
+        "settings" => "To set in firmware and pulse source",
+        "verdict" => "What it can do",
+        "compare" => "Beside the stepper",
+        _ => "",
+    }
 }
 
 /// The fields behind "the rest".
@@ -159,9 +176,10 @@ fn rest(desk: Desk, station: Station) -> El {
                 .expanded(move || open.get())
                 .says(label),
         )
-        .add(el("div").when(Memo::new(move |_| open.get()), move || {
-            list.iter().map(|&i| field(desk, i)).collect()
-        }))
+        .add(el("div").when(
+            Memo::new(move |_| open.get() || desk.paper.get()),
+            move || list.iter().map(|&i| field(desk, i)).collect(),
+        ))
 }
 
 /// What can be done at a station besides entering.
@@ -320,7 +338,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// What is to be said at a station.
-fn findings(desk: Desk, station: Station) -> El {
+pub fn findings(desk: Desk, station: Station) -> El {
     let said = move || -> Vec<(Severity, String)> {
         desk.glance(|w| {
             w.said
