@@ -73,6 +73,7 @@ fn source(station: Station, kind: Kind, smooth: bool) -> (&'static str, [&'stati
         Station::Loop => ("loop.", [LOOP, ""]),
         Station::Stepper => ("stepper.", [STEPPER, ""]),
         Station::Verdict => ("", [VERDICT, ""]),
+        Station::Bench => ("", ["", ""]),
     }
 }
 

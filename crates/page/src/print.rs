@@ -1,4 +1,4 @@
-//! On paper every station stands open.
+//! On paper every station stands open, and what is given behind "the rest" as well.
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
@@ -13,6 +13,7 @@ pub fn all_open(desk: Desk) {
         before.set_value(desk.open.get_untracked());
         desk.paper.set(true);
         desk.open.set(STATIONS.iter().map(|h| h.station).collect());
+        desk.paper.set(true);
     })
     .forget();
     EventListener::new(&window(), "afterprint", move |_| {

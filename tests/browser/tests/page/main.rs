@@ -2,6 +2,7 @@
 //! as people find it: by its role, its name, its label.
 
 mod bad_input;
+mod bench;
 mod card;
 mod everyone;
 mod history;
@@ -97,7 +98,16 @@ browser::tests! {
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
     }
+    bench {
+        a_reading_flows_back_and_undo_takes_it_away,
+        a_reading_outside_its_limits_says_what_it_means,
+        counted_edges_give_tooth_fractions,
+        the_order_is_kept,
+        a_sign_leads_to_its_station,
+        a_word_leads_to_its_meaning,
+    }
     paper in Chromium {
         the_printed_card_has_every_station,
+        the_build_sheet_fits_both_papers,
     }
 }
