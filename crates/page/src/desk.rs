@@ -143,8 +143,6 @@ pub struct Desk {
     pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
-    /// Whether the card is being printed.
-    pub paper: RwSignal<bool>,
     /// What would put right what is short.
     pub cures: Cures,
     /// Which leaf behind them is open.
