@@ -87,6 +87,8 @@ pub enum Origin {
     Example(usize),
     /// Somebody's link.
     Link,
+    /// A file.
+    File,
 }
 
 /// What the page opens with.

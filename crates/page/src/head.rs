@@ -30,6 +30,7 @@ pub fn head(desk: Desk) -> El {
             }
         })
     };
+    let (opener, files) = crate::files::files(desk);
     el("header")
         .attr_of("data-title", move || {
             document().set_title(&[title().as_str(), " · Pulsewright"].concat());
@@ -39,8 +40,9 @@ pub fn head(desk: Desk) -> El {
             el("div")
                 .class("top")
                 .add(el("h1").says(title))
-                .add(tools(desk)),
+                .add(tools(desk, opener)),
         )
+        .add(files)
         .add(ribbon(desk))
         .add(notice(desk))
         .add(name(desk))
@@ -49,7 +51,7 @@ pub fn head(desk: Desk) -> El {
         .add(verdict(desk))
 }
 
-fn tools(desk: Desk) -> El {
+fn tools(desk: Desk, files: El) -> El {
     let copied = RwSignal::new(0u32);
     let copy = move || {
         let text = desk.glance(|w| link::write(w.eval.design()));
@@ -85,6 +87,7 @@ fn tools(desk: Desk) -> El {
                 .text("Redo"),
         )
         .add(button("", copy).says(move || copy_label().into()))
+        .add(files)
         .add(
             button("", || {
                 let _ = window().print();
@@ -98,6 +101,7 @@ fn ribbon(desk: Desk) -> El {
     let story = move || match desk.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
         Origin::Link => "From a link. Your own card, if you have one, is kept.",
+        Origin::File => "From a file. Your own card, if you have one, is kept.",
         Origin::Mine => "",
     };
     let back = button("quiet", move || {
@@ -109,11 +113,7 @@ fn ribbon(desk: Desk) -> El {
         desk.origin.get() == Origin::Mine || keep::mine().is_none()
     })
     .text("Back to mine");
-    let hold = button("quiet", move || {
-        desk.origin.set(Origin::Mine);
-    })
-    .flag("hidden", move || desk.origin.get() == Origin::Mine)
-    .text("Keep this as mine");
+    let hold = crate::files::keep_as_mine(desk);
     let examples = EXAMPLES
         .iter()
         .enumerate()

@@ -82,7 +82,12 @@ pub fn opening() -> Opening {
                     .and_then(|shown| {
                         let (tag, shown) = shown.split_once(' ')?;
                         let number = tag.strip_prefix("example").and_then(|n| n.parse().ok());
-                        (shown == text).then_some(number.map_or(Origin::Link, Origin::Example))
+                        let other = if tag == "file" {
+                            Origin::File
+                        } else {
+                            Origin::Link
+                        };
+                        (shown == text).then_some(number.map_or(other, Origin::Example))
                     })
                     .unwrap_or(Origin::Link)
             };
@@ -134,6 +139,7 @@ pub fn follow(desk: Desk) {
                 );
             }
             Origin::Link => keep(SHOWN, &["link ", &text].concat()),
+            Origin::File => keep(SHOWN, &["file ", &text].concat()),
         }
         if hash() != text
             && let Ok(history) = window().history()

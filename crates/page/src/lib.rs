@@ -10,6 +10,7 @@ use wasm_bindgen::prelude::wasm_bindgen;
 mod desk;
 mod dom;
 mod field;
+mod files;
 mod head;
 mod keep;
 mod line;

@@ -14,6 +14,7 @@ pub mod examples;
 pub mod finding;
 pub mod formula;
 pub mod header;
+pub mod json;
 pub mod link;
 pub mod num;
 pub mod rank;
