@@ -92,7 +92,40 @@ fn panel(desk: Desk) -> Vec<El> {
     rows.push(el("p").class("help").text(
         "Or drop a card file anywhere on this page. Opening one never takes the place of your own card: that is asked first.",
     ));
+    rows.push(published());
     rows
+}
+
+/// Where the page is published: what a link begins with and a code on paper leads to.
+fn published() -> El {
+    let wrong = RwSignal::new(false);
+    let field = el("input")
+        .attr("id", "address")
+        .attr("inputmode", "url")
+        .attr("autocomplete", "off")
+        .attr("aria-describedby", "address-help")
+        .attr("value", &keep::address().unwrap_or_default())
+        .flag("aria-invalid", move || wrong.get());
+    let typed: web_sys::HtmlInputElement = field.element().unchecked_into();
+    el("div")
+        .class("field")
+        .add(
+            el("div")
+                .class("line")
+                .add(el("label").attr("for", "address").text("Address where this page is published"))
+                .add(field.class("wide").on("change", move |_| {
+                    wrong.set(!keep::set_address(&typed.value()));
+                    if let Ok(event) = web_sys::Event::new("pulsewright-address") {
+                        let _ = window().dispatch_event(&event);
+                    }
+                })),
+        )
+        .add(el("p").class("message").attr("role", "alert").flag("hidden", move || !wrong.get()).text(
+            "An address of the web begins with https:// or http://.",
+        ))
+        .add(el("p").class("help").attr("id", "address-help").text(
+            "Links that you copy begin with it, and the printed card carries them as a QR code. Left out: a link is only its part from #, and no code is printed.",
+        ))
 }
 
 /// The begin of a file's name, from the card's title.

@@ -55,14 +55,12 @@ fn tools(desk: Desk, files: El) -> El {
     let copied = RwSignal::new(0u32);
     let copy = move || {
         let text = desk.glance(|w| link::write(w.eval.design()));
+        // An address on this disk leads nowhere else: the part that carries the design does.
         let location = window().location();
-        let address = match (location.protocol(), location.href()) {
-            (Ok(protocol), Ok(href)) if protocol.starts_with("http") => {
-                [href.split('#').next().unwrap_or(""), &text].concat()
-            }
-            // An address on this disk leads nowhere else: the part that carries the design does.
-            _ => text,
-        };
+        let served = location.protocol().is_ok_and(|p| p.starts_with("http"));
+        let here = location.href().ok().filter(|_| served);
+        let before = keep::address().or(here).unwrap_or_default();
+        let address = [before.split('#').next().unwrap_or(""), &text].concat();
         copied.set(if keep::to_clipboard(&address) { 1 } else { 2 });
         Timeout::new(2500, move || copied.set(0)).forget();
     };

@@ -123,6 +123,26 @@ pub fn mine() -> Option<Design> {
         .map(|read| read.design)
 }
 
+/// Where this page is published, as somebody has said.
+const ADDRESS: &str = "pulsewright.address";
+
+/// The address where this page is published, where one was set.
+pub fn address() -> Option<String> {
+    kept(ADDRESS).filter(|address| !address.is_empty())
+}
+
+/// Sets the address where this page is published; what is no address of the web is refused. An empty
+/// text takes it away.
+pub fn set_address(text: &str) -> bool {
+    let text = text.trim();
+    let text = text.split('#').next().unwrap_or("");
+    let good = text.is_empty() || text.starts_with("https://") || text.starts_with("http://");
+    if good {
+        keep(ADDRESS, text);
+    }
+    good
+}
+
 /// Keeps address bar and store in step with the desk, at most once in half a second.
 pub fn follow(desk: Desk) {
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);

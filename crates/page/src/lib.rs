@@ -15,6 +15,7 @@ mod head;
 mod keep;
 mod line;
 mod print;
+mod qr;
 mod result;
 mod stamp;
 mod station;
@@ -53,7 +54,8 @@ pub fn start() {
                     .add(head::head(desk))
                     .add(line::drive_line(desk))
                     .all(stations)
-                    .add(head::standing()),
+                    .add(head::standing())
+                    .add(qr::code(desk)),
             ),
             head::foot(desk),
             head::spoken(desk),

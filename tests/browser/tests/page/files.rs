@@ -191,3 +191,102 @@ pub fn what_a_file_holds_and_nobody_knows_is_listed_and_kept(page: &Page) -> Out
     assert!(!link.contains("bracket_limit"), "{link}");
     Ok(())
 }
+
+/// Reads the code from its drawing: the runs of its one path, row by row, made a picture again.
+fn decoded(drawing: &str) -> Result<String> {
+    let mut runs = Vec::new();
+    let mut size = 0;
+    for run in drawing.split('M').skip(1) {
+        let (x, rest) = run.split_once(' ').context("a run")?;
+        let (y, rest) = rest.split_once('h').context("a run")?;
+        let (length, _) = rest.split_once('v').context("a run")?;
+        let (x, y, length): (usize, usize, usize) = (x.parse()?, y.parse()?, length.parse()?);
+        size = size.max(x + length);
+        runs.push((x, y, length));
+    }
+    let dark = |x: usize, y: usize| {
+        let (x, y) = (x.checked_sub(4), y.checked_sub(4));
+        x.zip(y).is_some_and(|(x, y)| {
+            runs.iter()
+                .any(|&(at, row, length)| row == y && (at..at + length).contains(&x))
+        })
+    };
+    let side = size + 8;
+    let mut image = rqrr::PreparedImage::prepare_from_greyscale(side * 4, side * 4, |x, y| {
+        if dark(x / 4, y / 4) { 0 } else { 255 }
+    });
+    let grids = image.detect_grids();
+    let (_, text) = grids.first().context("a code")?.decode()?;
+    Ok(text)
+}
+
+/// The code is read by a decoder of another maker than its encoder's.
+pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
+    let code = || -> Result<String> {
+        let found = page.execute(
+            "return document.querySelector('.code').innerHTML",
+            json!([]),
+        )?;
+        Ok(found.as_str().unwrap_or_default().to_owned())
+    };
+    card::press(page, "Files")?;
+    let address = page.field("Address where this page is published")?;
+    address.enter("workshop.example/card")?;
+    assert!(card::says(page, "An address of the web begins with")?);
+    assert_eq!(code()?, "");
+    // Nothing is stored after `open_with`, so the address is put where the page looks for it.
+    page.execute(
+        "Storage.prototype.getItem = name => name === 'pulsewright.address' ? 'https://workshop.example/card.html' : null;
+         dispatchEvent(new Event('pulsewright-address'));",
+        json!([]),
+    )?;
+    let shown = |part: &str| -> Outcome {
+        let part = part.to_owned();
+        page.wait_until("the code follows", || {
+            let text = decoded(&code()?)?;
+            let (address, design) = text.split_once('#').context("a link")?;
+            assert_eq!(address, "https://workshop.example/card.html");
+            let design = sheet::link::read(&["#", design].concat())
+                .ok()
+                .context("a design")?;
+            Ok(sheet::link::write(&design.design).contains(&part))
+        })
+    };
+    shown("gears.stages=36:12,34:13,38:12,60:1")?;
+    card::open_station(page, "Gears")?;
+    page.field("Free play at the output")?.enter("1 deg")?;
+    shown("gears.backlash=1deg")?;
+    // A code that lags behind is not printed.
+    page.field("Free play at the output")?.fill("2 deg")?;
+    page.execute("dispatchEvent(new Event('beforeprint'))", json!([]))?;
+    assert_eq!(code()?, "");
+    // What would be too fine to read is left out.
+    shown("gears.backlash=2deg")?;
+    card::press(page, "Title, note, revision")?;
+    let noise: String = (0..1500u32)
+        .map(|n| char::from(33 + (n * n * 7919 % 89) as u8))
+        .collect();
+    page.field("Note")?.enter(&noise)?;
+    page.wait_until("there is no code", || Ok(code()?.is_empty()))
+}
+
+pub fn a_packed_link_opens(page: &Page) -> Outcome {
+    let mut design = sheet::design::Design::default();
+    let _ = design.enter_id("card.title", "Packed");
+    let _ = design.enter_id("gears.ratio", "298");
+    let packed = sheet::link::packed(&design);
+    page.open_with(&packed)?;
+    assert_eq!(card::title(page)?, "Packed");
+    card::wait_for_entry(page, "gears.ratio=298")?;
+    // And while the page is open.
+    let _ = design.enter_id("gears.backlash", "1 deg");
+    page.navigate(&[&page.address(), sheet::link::packed(&design).as_str()].concat())?;
+    card::wait_for_entry(page, "gears.backlash=1deg")?;
+    // Damaged, it says so and leaves the card as it is.
+    page.navigate(&[&page.address(), &packed[..packed.len() - 9]].concat())?;
+    page.wait_until("it says so", || {
+        card::says(page, "this packed link is not whole")
+    })?;
+    assert_eq!(card::title(page)?, "Packed");
+    Ok(())
+}

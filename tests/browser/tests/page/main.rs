@@ -58,6 +58,8 @@ browser::tests! {
         a_file_leaves_ones_own_card_alone_until_it_is_asked,
         a_file_that_is_none_is_refused_and_nothing_changes,
         what_a_file_holds_and_nobody_knows_is_listed_and_kept,
+        a_published_page_prints_its_link_as_a_code,
+        a_packed_link_opens,
     }
     bad_input {
         each_refusal_names_field_limit_and_reason,
