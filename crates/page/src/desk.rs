@@ -90,6 +90,8 @@ pub enum Origin {
     Example(usize),
     /// Somebody's link.
     Link,
+    /// A file.
+    File,
 }
 
 /// A leaf behind the stations.
@@ -143,8 +145,6 @@ pub struct Desk {
     pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
-    /// Whether the card is being printed.
-    pub paper: RwSignal<bool>,
     /// What would put right what is short.
     pub cures: Cures,
     /// Which leaf behind them is open.
