@@ -63,7 +63,7 @@ pub fn value(text: &str, of: &str, unit: &str, digits: i32, comma: bool, written
         Ok(design) => design,
         Err(message) => return refused(&message),
     };
-    let c = Eval::owned(design);
+    let c = Eval::owned(design).simulating();
     let trouble = trouble(&c);
     if !trouble.is_empty() {
         return refused(&trouble);
@@ -96,7 +96,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         Ok(design) => design,
         Err(message) => return refused(&message),
     };
-    let c = Eval::owned(design);
+    let c = Eval::owned(design).simulating();
     let trouble = trouble(&c);
     if !trouble.is_empty() {
         return refused(&trouble);
