@@ -104,6 +104,12 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
             results.push(result(desk, i));
         }
     }
+    // Results stand beside the fields; where they would stand alone for long, under them.
+    let columns = if results.len() > 2 * first.len() + 8 {
+        "columns long"
+    } else {
+        "columns"
+    };
     vec![
         el("div")
             .class("opening")
@@ -112,7 +118,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
-            .class("columns")
+            .class(columns)
             .add(
                 el("div")
                     .class("fields")
