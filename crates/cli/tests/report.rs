@@ -565,3 +565,44 @@ fn a_closed_pipe_is_no_error() {
     assert_eq!(output.status.code(), Some(0));
     assert!(output.stderr.is_empty());
 }
+
+/// The landing is simulated for every form of the report; the figures are held in the sheet's tests.
+#[test]
+fn reports_hold_the_simulated_landing() {
+    let turntable = demo("turntable");
+    let report = json(&turntable);
+    let off = &report["quantities"]["loop.final_error"];
+    assert!((off["value"].as_f64().expect("a number") - 0.385e-3).abs() < 1e-6);
+    assert_eq!(off["unit"], "m");
+    let settling = &report["absent"]["loop.settling_time"];
+    assert_eq!(settling["code"], "impossible");
+    let message = settling["message"].as_str().expect("words");
+    assert!(message.contains("beside its target"), "{message}");
+    let misses = report["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .find(|finding| finding["id"] == "landing_misses")
+        .expect("a fault");
+    assert_eq!(misses["severity"], "fault");
+    assert!(
+        (misses["numbers"]["gears.free_play_at_load"]
+            .as_f64()
+            .expect("a number")
+            - 0.433e-3)
+            .abs()
+            < 1e-6
+    );
+    for form in [
+        &["report", &turntable][..],
+        &["report", &turntable, "--markdown"],
+    ] {
+        let text = run(form).out;
+        assert!(text.contains("Where it lands beside its target"), "{text}");
+        assert!(text.contains("0.3845 mm") && !text.contains("being simulated"));
+    }
+    let value = run(&["value", "loop.final_error", &turntable, "--unit", "um"]);
+    assert!(value.out.starts_with("384.5"), "{}", value.out);
+    let plot = run(&["draw", "landing", &turntable]).out;
+    assert!(plot.contains("stops 0.385 mm off"));
+}

@@ -136,8 +136,11 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     ]
 }
 
-/// What a result of the verdict belongs to; the other stations have one part.
+/// What a result of the verdict or the loop belongs to; the other stations have one part.
 fn part(index: usize) -> &'static str {
+    if register::landing::has(index) {
+        return "The landing, simulated";
+    }
     match register::id(index).split('.').next().unwrap_or("") {
         "fit" => "To fit",
         "error" => "Where the error comes from",
