@@ -20,6 +20,7 @@ mod print;
 mod result;
 mod stamp;
 mod station;
+mod tune;
 
 use dom::el;
 
