@@ -52,6 +52,8 @@ struct State {
     asked: RwSignal<String>,
     /// What was found for it; empty while it is sought.
     found: RwSignal<String>,
+    /// The design that it was entered into, as a link.
+    entered: RwSignal<String>,
 }
 
 fn link(desk: Desk) -> String {
@@ -64,22 +66,26 @@ pub fn tuning(desk: Desk) -> El {
         desk,
         asked: RwSignal::new(String::new()),
         found: RwSignal::new(String::new()),
+        entered: RwSignal::new(String::new()),
     };
     // A change of the design makes what was found for another stale.
-    let is_asked = Memo::new(move |_| {
+    let is = move |of: RwSignal<String>| {
         desk.track();
-        state
-            .asked
-            .with(|asked| !asked.is_empty() && *asked == link(desk))
-    });
-    let seeks = move || is_asked.get() && state.found.with(String::is_empty);
+        of.with(|of| !of.is_empty() && *of == link(desk))
+    };
     let key = Memo::new(move |_| {
-        if is_asked.get() {
+        if is(state.asked) {
             state.found.get()
         } else {
             String::new()
         }
     });
+    let status = move || match (is(state.asked), state.found.with(String::is_empty)) {
+        (true, true) => "Seeking …",
+        (true, false) => "Found:",
+        _ if is(state.entered) => "Entered. Undo takes it back.",
+        _ => "",
+    };
     el("div")
         .class("tuning")
         .add(
@@ -88,14 +94,12 @@ pub fn tuning(desk: Desk) -> El {
                 .text("Tune the loop"),
         )
         .add(el("p").class("help").attr("id", "tuning-help").text(
-            "Seeks bandwidth, damping, integral time, feed-forward and deadband on the simulated move, and says what limits it.",
+            "Seeks bandwidth, damping, integral time, feed-forward and deadband on the simulated move, with the figures as they stand, and says what limits it.",
         ))
-        .add(
-            el("div")
-                .attr("role", "status")
-                .says(move || if seeks() { "Seeking …".into() } else { String::new() })
-                .add(el("div").list(key, move || shown(state))),
-        )
+        .add(el("p").attr("role", "status").says(move || status().into()))
+        .add(el("div").list(key, move || {
+            key.with_untracked(|text| shown(state, &Proposal::read(text)))
+        }))
 }
 
 fn seek(state: State) {
@@ -155,15 +159,12 @@ fn begin(state: State, link: &str) -> Option<Seeking> {
     })
 }
 
-fn shown(state: State) -> Vec<El> {
-    let proposal = state.found.with_untracked(|text| Proposal::read(text));
-    let mut parts = Vec::new();
-    for sentence in &proposal.sentences {
-        parts.push(el("p").text(sentence));
-    }
-    if proposal.rows.is_empty() {
-        return parts;
-    }
+fn shown(state: State, proposal: &Proposal) -> Vec<El> {
+    let mut parts: Vec<El> = proposal
+        .sentences
+        .iter()
+        .map(|sentence| el("p").text(sentence))
+        .collect();
     let row = |tag: &str, [what, now, then]: [&str; 3]| {
         el("tr")
             .add(el("th").attr("scope", "row").text(what))
@@ -197,4 +198,5 @@ fn enter(state: State) {
         }
     }
     state.desk.change(design);
+    state.entered.set(link(state.desk));
 }
