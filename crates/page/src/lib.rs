@@ -25,6 +25,7 @@ mod qr;
 mod result;
 mod stamp;
 mod station;
+mod tune;
 
 use dom::el;
 

@@ -193,10 +193,10 @@ fn rest(desk: Desk, station: Station) -> El {
 
 /// What can be done at a station besides entering.
 fn actions(desk: Desk, station: Station) -> Vec<El> {
-    if station == Station::Gears {
-        vec![other_gearbox(desk)]
-    } else {
-        Vec::new()
+    match station {
+        Station::Gears => vec![other_gearbox(desk)],
+        Station::Loop => vec![crate::tune::tuning(desk)],
+        _ => Vec::new(),
     }
 }
 
