@@ -9,6 +9,7 @@ mod keyboard;
 mod numbers;
 mod opening;
 mod paper;
+mod plots;
 mod policy;
 mod schemes;
 mod sharing;
@@ -89,6 +90,16 @@ browser::tests! {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
+    }
+    plots {
+        every_plot_has_a_name_and_a_table,
+        a_plot_is_read_by_keyboard,
+        a_plot_is_read_by_pointer,
+        a_plot_follows_its_design,
+        a_drawing_lights_up_with_its_field,
+    }
+    plots in Chromium {
+        plots_are_printed,
     }
     paper in Chromium {
         the_printed_card_has_every_station,
