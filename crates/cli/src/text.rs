@@ -4,7 +4,7 @@ use sheet::check::{self, Held};
 use sheet::design::Design;
 use sheet::eval::Eval;
 use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS};
-use sheet::{finding, num, plot, report, unit};
+use sheet::{finding, num, plot, remedy, report, unit};
 
 /// Every id with its label.
 pub fn ids() -> String {
@@ -28,7 +28,7 @@ pub fn ids() -> String {
 pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, String> {
     let index =
         register::find(id).ok_or(format!("{id}: no such id; `pulsewright ids` lists them"))?;
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let answer = c.answer(index);
     let raw = answer
         .found
@@ -56,7 +56,7 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
         let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
         format!("{name}: no such plot; there are {}", names.join(", "))
     })?;
-    let plot = (known.draw)(&Eval::new(design))
+    let plot = (known.draw)(&Eval::new(design).simulating())
         .map_err(|absent| format!("{name}: {}", absent.message()))?;
     Ok(plot::standalone(&plot))
 }
@@ -71,10 +71,13 @@ fn margin(held: &Held) -> String {
 
 /// The report as plain text.
 pub fn plain(design: &Design) -> String {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::new();
     out.push_str(&headline(&c, &held));
+    for (held, cure) in remedies(&c, &held) {
+        out.push_str(&format!("\n{held}\n  {cure}\n"));
+    }
     for said in finding::all(&c) {
         out.push_str(&format!(
             "\n{}: {}\n",
@@ -115,6 +118,25 @@ pub fn plain(design: &Design) -> String {
     out
 }
 
+/// The worst three checks that are short, each with its first remedy.
+fn remedies(c: &Eval<'_>, held: &[Held]) -> Vec<(String, String)> {
+    remedy::of_the_worst(c, held)
+        .into_iter()
+        .map(|(held, cure)| {
+            let check = format!(
+                "{}: {}, room {}",
+                held.status().word(),
+                held.check.label,
+                margin(&held)
+            );
+            let cure = cure.map_or("No single change puts it right.".into(), |cure| {
+                format!("{}: {}.", cure.what(), cure.outcome())
+            });
+            (check, cure)
+        })
+        .collect()
+}
+
 fn headline(c: &Eval<'_>, held: &[Held]) -> String {
     match check::worst(held) {
         Some(worst) => format!(
@@ -134,7 +156,7 @@ fn headline(c: &Eval<'_>, held: &[Held]) -> String {
 
 /// The report as Markdown, for a README.
 pub fn markdown(design: &Design) -> String {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::from("| check | room | stamp | rests on assumed |\n|---|---|---|---|\n");
     for held in &held {
@@ -145,6 +167,13 @@ pub fn markdown(design: &Design) -> String {
             held.status().word(),
             report::assumed(&c, held.rests_on).len()
         ));
+    }
+    let short = remedies(&c, &held);
+    if !short.is_empty() {
+        out.push_str("\n| short | what would put it right |\n|---|---|\n");
+        for (held, cure) in short {
+            out.push_str(&format!("| {held} | {cure} |\n"));
+        }
     }
     out.push_str("\n| result | value |\n|---|---|\n");
     for index in INPUT_COUNT..COUNT {

@@ -11,6 +11,8 @@ use sheet::finding::{self, Said};
 use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
+use crate::cure::Cures;
+
 /// A design with everything that follows from it.
 pub struct Worked {
     /// Every input and result.
@@ -27,7 +29,7 @@ pub struct Worked {
 
 impl Worked {
     fn of(design: Design) -> Rc<Self> {
-        let eval = Eval::owned(design);
+        let eval = crate::landing::recall(Eval::owned(design));
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
@@ -89,6 +91,25 @@ pub enum Origin {
     Link,
 }
 
+/// A leaf behind the stations.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// What a build does that misbehaves.
+    Signs,
+    /// The trade's words.
+    Words,
+}
+
+impl Leaf {
+    /// Its name in element ids.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Signs => "signs",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// What the page opens with.
 pub struct Opening {
     /// The design.
@@ -119,6 +140,10 @@ pub struct Desk {
     pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// What would put right what is short.
+    pub cures: Cures,
+    /// Which leaf behind them is open.
+    pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -142,9 +167,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = Worked::of(opening.design.clone());
-        let open = not_clear(&worked);
-        let worked = RwSignal::new_local(worked);
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone()));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -153,8 +176,14 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
+<<<<<<< HEAD
+            open: RwSignal::new(Vec::new()),
+            cures: Cures::new(),
+            leaf: RwSignal::new(None),
+=======
             paper: RwSignal::new(false),
             open: RwSignal::new(open),
+>>>>>>> plots
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -179,6 +208,11 @@ impl Desk {
         let _ = self.beat.get();
     }
 
+    /// A number that differs with every change of the design, not followed.
+    pub fn state(self) -> u32 {
+        self.beat.get_untracked()
+    }
+
     /// Reads from the design and its results, and follows them.
     pub fn read<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
         self.track();
@@ -195,6 +229,12 @@ impl Desk {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
         self.adopt();
+        self.worked.set(Worked::of(design));
+    }
+
+    /// Works the same design anew: its landing has become known.
+    pub fn again(self) {
+        let design = self.glance(|w| w.eval.design().clone());
         self.worked.set(Worked::of(design));
     }
 
@@ -254,6 +294,12 @@ impl Desk {
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
+        self.change(design);
+    }
+
+    /// The same card changed in one step; the stations stay as they stand.
+    pub fn change(self, design: Design) {
+        self.settle();
         self.adopt();
         self.worked.set(Worked::of(design));
         self.settle();
@@ -297,6 +343,21 @@ impl Desk {
     pub fn can_redo(self) -> bool {
         let _ = self.steps.get();
         self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
+    /// screen: a person reads that first, and it is there sooner.
+    pub fn unfold_when_painted(self) {
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    for station in self.glance(not_clear) {
+                        self.unfold(station);
+                    }
+                },
+                core::time::Duration::ZERO,
+            );
+        });
     }
 
     /// Opens or closes a station.

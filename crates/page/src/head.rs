@@ -10,6 +10,7 @@ use sheet::num;
 use sheet::register::{self, Station, axis, motor, movement, supply};
 use sheet::{link, report};
 
+use crate::cure;
 use crate::desk::{Desk, Origin, example};
 use crate::dom::{El, button, el};
 use crate::field::element_id;
@@ -47,6 +48,7 @@ pub fn head(desk: Desk) -> El {
         .add(sentence(desk))
         .add(shopping(desk))
         .add(verdict(desk))
+        .add(crate::bench::ways(desk))
 }
 
 fn tools(desk: Desk) -> El {
@@ -348,10 +350,10 @@ fn verdict(desk: Desk) -> El {
                 .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
         })
     };
-    let others = move || -> Vec<(Station, String)> {
+    let others = move || -> Vec<(Station, String, Option<Held>)> {
         desk.glance(|w| {
             let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
-            let mut lines: Vec<(Station, String)> = bad
+            let mut lines: Vec<(Station, String, Option<Held>)> = bad
                 .iter()
                 .skip(1)
                 .take(2)
@@ -369,11 +371,11 @@ fn verdict(desk: Desk) -> El {
                             [held.check.label, ": ", &why, "."].concat()
                         }
                     };
-                    (held.check.station, text)
+                    (held.check.station, text, Some(*held))
                 })
                 .collect();
             if let Some(drift) = w.said.iter().find(|s| s.finding.id == "label_ratio_drift") {
-                lines.push((drift.finding.station, drift.message(&w.eval)));
+                lines.push((drift.finding.station, drift.message(&w.eval), None));
             }
             lines
         })
@@ -382,17 +384,31 @@ fn verdict(desk: Desk) -> El {
         desk.track();
         others()
             .into_iter()
-            .map(|(_, t)| t)
+            .map(|(_, t, _)| t)
             .collect::<Vec<_>>()
             .join("\n")
     });
+    let worst = Memo::new(move |_| desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
     el("div")
         .add(el("p").class("verdict").says(line))
+        .add(el("div").list(worst, move || {
+            let worst = desk.glance(|w| w.worst().copied());
+            worst
+                .map(|held| cure::first(desk, &held))
+                .into_iter()
+                .collect()
+        }))
         .add(el("ul").class("worst").list(key, move || {
             others()
                 .into_iter()
-                .map(|(station, text)| {
-                    el("li").add(button("plain", move || go_to(desk, station)).text(&text))
+                .map(|(station, text, held)| {
+                    el("li")
+                        .add(button("plain", move || go_to(desk, station)).text(&text))
+                        .all(
+                            held.map(|held| cure::first(desk, &held))
+                                .into_iter()
+                                .collect(),
+                        )
                 })
                 .collect()
         }))
@@ -432,6 +448,7 @@ pub fn foot(desk: Desk) -> El {
     el("footer")
         .class("foot")
         .add(button("plain", go).says(line))
+        .add(cure::tried(desk))
 }
 
 /// For those who listen: every change of the worst stamp, not of every digit.

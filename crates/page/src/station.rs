@@ -9,6 +9,7 @@ use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
 use sheet::unit::Measure;
 use wasm_bindgen::JsCast;
 
+use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
 use crate::drawing::drawing;
@@ -81,6 +82,14 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
 
 fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
+    if station == Station::Bench {
+        let mut sheet = vec![
+            el("p").class("about").text(heading.about),
+            findings(desk, station),
+        ];
+        sheet.extend(crate::bench::body(desk));
+        return sheet;
+    }
     let first = inputs_of(station, &[1, 2])
         .into_iter()
         .map(|i| field(desk, i))
@@ -95,6 +104,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
             .class("opening")
             .add(el("p").class("about").text(heading.about))
             .add(drawing(desk, station)),
+        crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
             .class("columns")
@@ -181,8 +191,7 @@ fn other_gearbox(desk: Desk) -> El {
         match desk.glance(|w| rank::other_gearbox(w.eval.design(), train)) {
             Ok(design) => {
                 refused.set(String::new());
-                desk.lay(design, desk.origin.get_untracked());
-                desk.unfold(Station::Gears);
+                desk.change(design);
             }
             Err(absent) => refused.set(absent.message()),
         }
@@ -214,13 +223,7 @@ fn figures(held: &Held) -> String {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| {
-        let (number, unit) = measure.shown(v, 3);
-        [number.as_str(), " ", unit]
-            .concat()
-            .trim()
-            .replace(" °", "°")
-    };
+    let show = |v: f64| measure.words(v, 3);
     let case = room.case.map_or("", |case| match case {
         Case::Blocked => " when blocked",
         Case::Hold => " while it holds",
@@ -298,7 +301,8 @@ fn checks(desk: Desk, station: Station) -> El {
                                     .text(h.status().word()),
                             )
                             .text(&sentence(desk, h))
-                            .add(el("span").class("assumed").text(&rests(desk, h))),
+                            .add(el("span").class("assumed").text(&rests(desk, h)))
+                            .all(cure::under(desk, h)),
                     )
             })
             .collect()

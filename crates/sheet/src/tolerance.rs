@@ -157,31 +157,32 @@ fn effects(
     value: f64,
     read: &dyn Fn(&Eval<'_>) -> Option<f64>,
 ) -> Vec<Effect> {
-    let mut list: Vec<Effect> = rests_on
-        .iter()
-        .filter_map(|input| {
-            let tolerance = of(c, input).filter(|t| *t > 0.0)?;
-            let at = c.answer(input).found.ok()?;
-            let mut lost = false;
-            let mut change = |to: f64| match shifted(c.design(), input, to) {
-                Some(moved) => {
-                    let found = read(&Eval::new(&moved)).filter(|v| v.is_finite());
-                    lost |= found.is_none();
-                    found.map_or(0.0, |found| found - value)
-                }
-                None => 0.0,
-            };
-            let (below, above) = (change(at - tolerance), change(at + tolerance));
-            Some(Effect {
-                input,
-                below,
-                above,
-                lost,
-            })
-        })
-        .filter(|effect| effect.lost || effect.size() > 1e-12 * value.abs())
-        .collect();
-    list.sort_by(|a, b| b.size().total_cmp(&a.size()));
+    let mut list: Vec<Effect> = Vec::new();
+    for input in rests_on.iter() {
+        let (Some(tolerance), Ok(at)) = (of(c, input), c.answer(input).found) else {
+            continue;
+        };
+        let mut lost = false;
+        let mut change = |to: f64| match shifted(c.design(), input, to) {
+            Some(moved) => {
+                let found = read(&Eval::new(&moved)).filter(|v| v.is_finite());
+                lost |= found.is_none();
+                found.map_or(0.0, |found| found - value)
+            }
+            None => 0.0,
+        };
+        let (below, above) = (change(at - tolerance), change(at + tolerance));
+        let effect = Effect {
+            input,
+            below,
+            above,
+            lost,
+        };
+        if tolerance > 0.0 && (lost || effect.size() > 1e-12 * value.abs()) {
+            let place = list.iter().position(|e| e.size() < effect.size());
+            list.insert(place.unwrap_or(list.len()), effect);
+        }
+    }
     list
 }
 

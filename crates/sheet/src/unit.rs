@@ -664,7 +664,7 @@ impl Measure {
         (crate::num::text(self.reported(raw) / factor, digits), name)
     }
 
-    /// A raw value for people, number and unit in one, to `digits` significant digits.
+    /// A raw value for people, number and unit in one, to `digits` significant digits; no space before ° and %.
     #[must_use]
     pub fn words(self, raw: f64, digits: i32) -> String {
         let (number, unit) = self.shown(raw, digits);

@@ -333,8 +333,19 @@ impl Page {
             Scheme::Dark => "dark",
         };
         let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
-        let body =
-            json!({ "cmd": "Emulation.setEmulatedMedia", "params": { "features": features } });
+        self.devtools(
+            "Emulation.setEmulatedMedia",
+            json!({ "features": features }),
+        )
+    }
+
+    /// Lets the processor run at a fraction of its speed; only Chromium's driver can.
+    pub fn slow_down(&self, times: u32) -> Result<()> {
+        self.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": times }))
+    }
+
+    fn devtools(&self, command: &str, parameters: Value) -> Result<()> {
+        let body = json!({ "cmd": command, "params": parameters });
         self.session
             .command("POST", "/goog/cdp/execute", Some(body))?;
         Ok(())

@@ -9,7 +9,9 @@ use crate::register::Station;
 use crate::unit::Measure;
 
 mod compare;
+mod cycle_heat;
 mod hold_time;
+mod landing;
 pub mod layout;
 mod moving;
 mod scale;
@@ -195,6 +197,16 @@ pub const PLOTS: &[Known] = &[
         id: "hold_time",
         station: Station::Heat,
         draw: hold_time::draw,
+    },
+    Known {
+        id: "cycle_heat",
+        station: Station::Heat,
+        draw: cycle_heat::draw,
+    },
+    Known {
+        id: "landing",
+        station: Station::Loop,
+        draw: landing::draw,
     },
     Known {
         id: "compare",

@@ -6,6 +6,7 @@ mod card;
 mod everyone;
 mod history;
 mod keyboard;
+mod landing;
 mod numbers;
 mod opening;
 mod paper;
@@ -85,6 +86,12 @@ browser::tests! {
         nothing_scrolls_sideways_on_a_phone,
         text_stands_out_from_the_paper,
         the_window_is_as_large_as_asked,
+    }
+    landing {
+        the_turntable_says_why_it_lands_off_and_one_side_cures_it,
+        figures_of_another_design_do_not_stay,
+        without_a_worker_the_page_simulates_by_itself,
+        typing_waits_for_no_simulation,
     }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
