@@ -176,14 +176,10 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
-<<<<<<< HEAD
+            paper: RwSignal::new(false),
             open: RwSignal::new(Vec::new()),
             cures: Cures::new(),
             leaf: RwSignal::new(None),
-=======
-            paper: RwSignal::new(false),
-            open: RwSignal::new(open),
->>>>>>> plots
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
