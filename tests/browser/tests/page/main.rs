@@ -12,6 +12,7 @@ mod landing;
 mod numbers;
 mod opening;
 mod paper;
+mod plots;
 mod policy;
 mod schemes;
 mod sharing;
@@ -116,6 +117,16 @@ browser::tests! {
         the_order_is_kept,
         a_sign_leads_to_its_station,
         a_word_leads_to_its_meaning,
+    }
+    plots {
+        every_plot_has_a_name_and_a_table,
+        a_plot_is_read_by_keyboard,
+        a_plot_is_read_by_pointer,
+        a_plot_follows_its_design,
+        a_drawing_lights_up_with_its_field,
+    }
+    plots in Chromium {
+        plots_are_printed,
     }
     paper in Chromium {
         the_printed_card_has_every_station,
