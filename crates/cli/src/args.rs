@@ -11,10 +11,24 @@ pub enum Command {
         from: String,
         unit: Option<String>,
     },
+    Draw {
+        plot: String,
+        from: String,
+    },
     Rank {
         from: String,
         table: String,
         json: bool,
+    },
+    /// A text made from a design alone.
+    Text {
+        kind: Text,
+        from: String,
+    },
+    Schema,
+    Docs {
+        write: bool,
+        files: Vec<String>,
     },
     Report {
         from: String,
@@ -22,6 +36,17 @@ pub enum Command {
         require: Option<Require>,
         require_given: bool,
     },
+}
+
+/// What is written from a design.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Text {
+    /// The firmware's settings as a C header.
+    Header,
+    /// The same as JSON or Markdown.
+    Settings(Format),
+    /// Every result, as CSV.
+    Results,
 }
 
 /// How a report is written.
@@ -43,6 +68,7 @@ pub enum Require {
 pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
     let mut positional = Vec::new();
     let (mut format, mut require, mut require_given, mut unit) = (Format::Text, None, false, None);
+    let (mut check, mut write) = (false, false);
     let mut words = words.peekable();
     while let Some(word) = words.next() {
         let (name, inline) = match word.split_once('=') {
@@ -62,6 +88,8 @@ pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
             "-V" | "--version" => return Ok(Command::Version),
             "--json" => format = Format::Json,
             "--markdown" => format = Format::Markdown,
+            "--check" => check = true,
+            "--write" => write = true,
             "--require-given" => require_given = true,
             "--require" => {
                 require = Some(match value("clear or tight")?.as_str() {
@@ -87,10 +115,31 @@ pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
     let made = match command.as_str() {
         "" => Command::Help,
         "ids" => Command::Ids,
+        "schema" => Command::Schema,
+        "header" | "settings" | "results" => Command::Text {
+            kind: match command.as_str() {
+                "header" => Text::Header,
+                "settings" => Text::Settings(format),
+                _ => Text::Results,
+            },
+            from: next("a file or a link")?,
+        },
+        "docs" => {
+            if check == write {
+                return Err("docs wants --check or --write".into());
+            }
+            let mut files = vec![next("the files with the numbers")?];
+            files.extend(positional.by_ref());
+            Command::Docs { write, files }
+        }
         "value" => Command::Value {
             id: next("the id of an input or a result")?,
             from: next("a file or a link")?,
             unit,
+        },
+        "draw" => Command::Draw {
+            plot: next("the name of a plot")?,
+            from: next("a file or a link")?,
         },
         "rank" => Command::Rank {
             from: next("a file or a link")?,
@@ -144,6 +193,7 @@ mod tests {
     fn mistakes_are_named() {
         for line in [
             "report",
+            "draw move",
             "report a b",
             "repot a",
             "report a --require fine",

@@ -30,7 +30,7 @@ pub struct Worked {
 
 impl Worked {
     fn of(design: Design, manner: Manner) -> Rc<Self> {
-        let eval = Eval::owned(design).in_manner(manner);
+        let eval = crate::landing::recall(Eval::owned(design).in_manner(manner));
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
@@ -92,6 +92,25 @@ pub enum Origin {
     Link,
 }
 
+/// A leaf behind the stations.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// What a build does that misbehaves.
+    Signs,
+    /// The trade's words.
+    Words,
+}
+
+impl Leaf {
+    /// Its name in element ids.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Signs => "signs",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// What the page opens with.
 pub struct Opening {
     /// The design.
@@ -120,10 +139,16 @@ pub struct Desk {
     pub focus: RwSignal<Option<usize>>,
     /// The input that is being typed into.
     pub typing: RwSignal<Option<usize>>,
+    /// Whether the card is being printed.
+    pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// Whether the card is being printed.
+    pub paper: RwSignal<bool>,
     /// What would put right what is short.
     pub cures: Cures,
+    /// Which leaf behind them is open.
+    pub leaf: RwSignal<Option<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -147,9 +172,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = Worked::of(opening.design.clone(), opening.manner);
-        let open = not_clear(&worked);
-        let worked = RwSignal::new_local(worked);
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone(), opening.manner));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -158,8 +181,10 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
-            open: RwSignal::new(open),
+            paper: RwSignal::new(false),
+            open: RwSignal::new(Vec::new()),
             cures: Cures::new(),
+            leaf: RwSignal::new(None),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -182,6 +207,11 @@ impl Desk {
     pub fn track(self) {
         // Reading, not only tracking: a memo that was never read follows nothing.
         let _ = self.beat.get();
+    }
+
+    /// A number that differs with every change of the design, not followed.
+    pub fn state(self) -> u32 {
+        self.beat.get_untracked()
     }
 
     /// Reads from the design and its results, and follows them.
@@ -211,6 +241,12 @@ impl Desk {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
         self.adopt();
+        self.worked.set(self.works_out(design));
+    }
+
+    /// Works the same design anew: its landing has become known.
+    pub fn again(self) {
+        let design = self.glance(|w| w.eval.design().clone());
         self.worked.set(self.works_out(design));
     }
 
@@ -334,6 +370,21 @@ impl Desk {
     pub fn can_redo(self) -> bool {
         let _ = self.steps.get();
         self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
+    /// screen: a person reads that first, and it is there sooner.
+    pub fn unfold_when_painted(self) {
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    for station in self.glance(not_clear) {
+                        self.unfold(station);
+                    }
+                },
+                core::time::Duration::ZERO,
+            );
+        });
     }
 
     /// Opens or closes a station.

@@ -118,6 +118,8 @@ pub fn field(desk: Desk, index: usize) -> El {
         .class_of(move || {
             if is_given(desk, index) {
                 "field given"
+            } else if desk.read(|w| w.eval.left_out(index)) {
+                "field left-out"
             } else {
                 "field"
             }

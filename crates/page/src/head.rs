@@ -40,6 +40,7 @@ pub fn head(desk: Desk) -> El {
         .add(sentence(desk))
         .add(shopping(desk))
         .add(verdict(desk))
+        .add(crate::bench::ways(desk))
 }
 
 fn tools(desk: Desk) -> El {

@@ -135,10 +135,10 @@ pub fn result(desk: Desk, index: usize) -> El {
     let there = move || desk.read(|w| w.eval.answer(index).found.is_ok());
     let not_asked = move || {
         desk.read(|w| {
-            w.eval
-                .answer(index)
-                .found
-                .is_err_and(|a| a.code == sheet::eval::Code::Missing && !a.why.is_empty())
+            w.eval.answer(index).found.is_err_and(|a| {
+                let waits = a == sheet::landing::NOT_RUN;
+                a.code == sheet::eval::Code::Missing && !a.why.is_empty() && !waits
+            })
         })
     };
     let assumed = move || {

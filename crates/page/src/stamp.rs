@@ -131,14 +131,22 @@ pub fn keep_in_sight() {
     .forget();
 }
 
-/// Brings an element into view and gives it the focus, once it is there.
+/// Brings an element into view and gives it the focus: at once, or when it is there.
 pub fn focus(id: String) {
-    gloo_timers::callback::Timeout::new(0, move || {
-        let place = document().get_element_by_id(&id);
-        if let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) {
-            place.scroll_into_view();
-            let _ = place.focus();
-        }
-    })
-    .forget();
+    if !bring(&id) {
+        gloo_timers::callback::Timeout::new(0, move || {
+            let _ = bring(&id);
+        })
+        .forget();
+    }
+}
+
+fn bring(id: &str) -> bool {
+    let place = document().get_element_by_id(id);
+    let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) else {
+        return false;
+    };
+    place.scroll_into_view();
+    let _ = place.focus();
+    true
 }

@@ -13,7 +13,9 @@ use wasm_bindgen::JsCast;
 use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
+use crate::drawing::drawing;
 use crate::field::{applies, field};
+use crate::plot::plots;
 use crate::result::result;
 use crate::stamp::{anchor, stamp};
 
@@ -81,17 +83,33 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
 
 fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
+    if station == Station::Bench {
+        let mut sheet = vec![el("p").class("about").text(heading.about)];
+        sheet.extend(crate::bench::body(desk));
+        return sheet;
+    }
     let first = inputs_of(station, &[1, 2])
         .into_iter()
         .map(|i| field(desk, i))
         .collect();
-    let results = (INPUT_COUNT..COUNT)
-        .filter(|&i| register::station(i) == Some(station))
-        .filter(|&i| register::result(i).is_some_and(|r| r.shown))
-        .map(|i| result(desk, i))
-        .collect();
+    let mut results = Vec::new();
+    let mut last = "";
+    for i in INPUT_COUNT..COUNT {
+        if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
+            let part = part(i);
+            if part != last {
+                results.push(el("h3").text(part));
+                last = part;
+            }
+            results.push(result(desk, i));
+        }
+    }
     vec![
-        el("p").class("about").text(heading.about),
+        el("div")
+            .class("opening")
+            .add(el("p").class("about").text(heading.about))
+            .add(drawing(desk, station)),
+        crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
             .class("columns")
@@ -100,7 +118,8 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .class("fields")
                     .all(first)
                     .add(rest(desk, station))
-                    .all(actions(desk, station)),
+                    .all(actions(desk, station))
+                    .all(plots(desk, station)),
             )
             .add(
                 el("div")
@@ -109,6 +128,19 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .all(results),
             ),
     ]
+}
+
+/// What a result of the verdict belongs to; the other stations have one part.
+fn part(index: usize) -> &'static str {
+    match register::id(index).split('.').next().unwrap_or("") {
+        "fit" => "To fit",
+        "error" => "Where the error comes from",
+        "need" => "To look for in a listing",
+        "settings" => "To set in firmware and pulse source",
+        "verdict" => "What it can do",
+        "compare" => "Beside the stepper",
+        _ => "",
+    }
 }
 
 /// The fields behind "the rest".
@@ -144,9 +176,10 @@ fn rest(desk: Desk, station: Station) -> El {
                 .expanded(move || open.get())
                 .says(label),
         )
-        .add(el("div").when(Memo::new(move |_| open.get()), move || {
-            list.iter().map(|&i| field(desk, i)).collect()
-        }))
+        .add(el("div").when(
+            Memo::new(move |_| open.get() || desk.paper.get()),
+            move || list.iter().map(|&i| field(desk, i)).collect(),
+        ))
 }
 
 /// What can be done at a station besides entering.
@@ -305,7 +338,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// What is to be said at a station.
-fn findings(desk: Desk, station: Station) -> El {
+pub fn findings(desk: Desk, station: Station) -> El {
     let said = move || -> Vec<(Severity, String)> {
         desk.glance(|w| {
             w.said

@@ -5,6 +5,7 @@
 
 use core::cell::Cell;
 use std::borrow::Cow;
+use std::rc::Rc;
 use std::sync::OnceLock;
 
 use calc::ratio::Exact;
@@ -12,6 +13,7 @@ use calc::units::{Angle, Length};
 
 use crate::design::{Design, State};
 use crate::entry::{self, Entry, ReadPreset, Value};
+use crate::landing::{self, Figures, Landed, Point};
 use crate::manner::Manner;
 use crate::register::{
     self, COUNT, Found, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis,
@@ -217,6 +219,22 @@ pub struct Eval<'a> {
     aside: Gathered,
     /// The index being computed.
     current: Cell<usize>,
+    simulation: Simulation,
+    /// What the simulations gave, each with what it rests on.
+    landed: [Cell<Option<Simulated>>; landing::COMMANDS],
+}
+
+/// What a simulation gave.
+type Simulated = (Result<Figures, Absent>, Inputs);
+
+/// Where the figures of a simulation come from.
+enum Simulation {
+    /// Nowhere: simulated results are absent.
+    Left,
+    /// They are simulated when they are asked for.
+    Run,
+    /// They were simulated elsewhere.
+    Known(Rc<Landed>),
 }
 
 impl core::fmt::Debug for Eval<'_> {
@@ -271,6 +289,61 @@ impl<'a> Eval<'a> {
             exacts: Cell::new(Vec::with_capacity(32)),
             aside: Gathered::default(),
             current: Cell::new(NOWHERE),
+            simulation: Simulation::Left,
+            landed: [const { Cell::new(None) }; landing::COMMANDS],
+        }
+    }
+
+    /// The same, where the landing is simulated when a result of it is asked for: some ten
+    /// milliseconds, once.
+    #[must_use]
+    pub fn simulating(mut self) -> Self {
+        self.simulation = Simulation::Run;
+        self
+    }
+
+    /// The same with the landing of this very design, simulated elsewhere.
+    #[must_use]
+    pub fn landed(mut self, landed: Rc<Landed>) -> Self {
+        self.simulation = Simulation::Known(landed);
+        self
+    }
+
+    /// Figures of the simulated command of number `command`.
+    ///
+    /// # Errors
+    /// Why there are none; [`landing::NOT_RUN`] where they are simulated elsewhere.
+    pub fn figures(&self, command: usize) -> Result<Figures, Absent> {
+        let slot = self.landed.get(command).ok_or(BEYOND)?;
+        let (found, rests_on) = slot.get().unwrap_or_else(|| {
+            let made = self.apart(|c| {
+                let case = landing::case(c, command)?;
+                match &c.simulation {
+                    Simulation::Left => Err(landing::NOT_RUN),
+                    Simulation::Known(landed) if !landed.figures[command][0].is_nan() => {
+                        Ok(landed.figures[command])
+                    }
+                    // What was refused elsewhere is refused here at once, in words.
+                    _ => landing::run(&case, &mut []).map(|(figures, _)| figures),
+                }
+            });
+            slot.set(Some(made));
+            made
+        });
+        self.rest_on(rests_on);
+        found
+    }
+
+    /// The traces of the move; where they are not known they are simulated on their own.
+    ///
+    /// # Errors
+    /// As [`Eval::figures`].
+    pub fn trace(&self) -> Result<Vec<Point>, Absent> {
+        let _ = self.figures(landing::MOVE)?;
+        match &self.simulation {
+            Simulation::Left => Err(landing::NOT_RUN),
+            Simulation::Known(landed) => Ok(landed.trace.clone()),
+            Simulation::Run => landing::trace(&landing::case(self, landing::MOVE)?),
         }
     }
 

@@ -4,6 +4,7 @@
 //! its help, its working, its place in links and files and its field on the page all come from
 //! there.
 
+pub mod bench;
 pub mod card;
 pub mod check;
 pub mod compare;
@@ -14,13 +15,22 @@ pub mod eval;
 pub mod examples;
 pub mod finding;
 pub mod formula;
+pub mod glossary;
+pub mod header;
+pub mod landing;
 pub mod link;
 pub mod manner;
 pub mod num;
+pub mod plot;
 pub mod rank;
 pub mod register;
 pub mod remedy;
 pub mod report;
+pub mod schema;
+pub mod settings;
 pub mod solve;
 pub mod tolerance;
+pub mod trouble;
+pub mod tuning;
 pub mod unit;
+pub mod written;

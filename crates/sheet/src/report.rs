@@ -120,10 +120,10 @@ fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
     }
 }
 
-/// The report as JSON, in the form that the documentation fixes.
+/// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.
 #[must_use]
 pub fn json(design: &Design) -> Value {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let mut quantities = Map::new();
     let mut absent = Map::new();
     for index in INPUT_COUNT..COUNT {

@@ -1039,7 +1039,11 @@ pub fn shown_angle(c: &Eval<'_>, at_axis: Angle) -> Result<Travel, Absent> {
     )))
 }
 
-fn entered(c: &Eval<'_>, key: Key<Travel>) -> Result<Travel, Absent> {
+/// What was entered, as this kind of axis shows it.
+///
+/// # Errors
+/// When it is not there, or is what this kind does not take.
+pub fn entered(c: &Eval<'_>, key: Key<Travel>) -> Result<Travel, Absent> {
     let wrong = Absent::missing(key.index());
     shown(c, c.travel(key)?).map_err(|absent| {
         if usize::from(absent.about) == usize::from(u16::MAX) {

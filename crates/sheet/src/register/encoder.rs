@@ -368,7 +368,11 @@ fn phase_error(c: &Eval<'_>) -> Result<Angle, Absent> {
     Ok(formulas::phase_error(c.get(ELECTRICAL_SPACING)?))
 }
 
-fn way(c: &Eval<'_>) -> Result<formulas::Direction, Absent> {
+/// Which way the sensors count.
+///
+/// # Errors
+/// When they are not understood.
+pub fn way(c: &Eval<'_>) -> Result<formulas::Direction, Absent> {
     if c.get(SENSORS)? < 2 {
         return Ok(formulas::Direction::None);
     }

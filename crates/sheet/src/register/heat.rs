@@ -480,7 +480,12 @@ fn time_at(c: &Eval<'_>, current: Key<ElectricCurrent>) -> Result<Time, Absent> 
 }
 
 fn overheat_time(c: &Eval<'_>) -> Result<Time, Absent> {
-    time_at(c, HEATING_CURRENT)
+    until_hot(formulas::cycling_time(
+        &model(c)?,
+        c.get(HEATING_CURRENT)?,
+        c.get(FRICTION_LOSS)?,
+        c.get(motor::MAX_WINDING_TEMPERATURE)?,
+    ))
 }
 
 fn hold_time(c: &Eval<'_>) -> Result<Time, Absent> {

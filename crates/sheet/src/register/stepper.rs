@@ -192,7 +192,7 @@ inputs! {
 }
 
 results! {
-    after super::position_loop;
+    after super::landing;
 
     STEPS_PER_TURN: Ratio = Outcome {
         id: "stepper.steps_per_turn",

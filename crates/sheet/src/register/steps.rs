@@ -318,7 +318,11 @@ fn counts_per_step(c: &Eval<'_>) -> Result<Rational, Absent> {
         .ok_or(BEYOND)
 }
 
-fn gearing(c: &Eval<'_>) -> Result<(u64, u64), Absent> {
+/// Numerator and denominator of the gearing fraction.
+///
+/// # Errors
+/// When there is none.
+pub fn gearing(c: &Eval<'_>) -> Result<(u64, u64), Absent> {
     formulas::gearing(c.exact(COUNTS_PER_STEP)?, c.get(GEARING_LIMIT)? as u64).ok_or(
         Absent::impossible("counts per step lie outside what a fraction with this limit can hold"),
     )

@@ -126,6 +126,26 @@ results! {
         source: "JCGM 100:2008 (GUM), 4.3.7 and 5.1.2, from memory; rectangular and independent shares",
         ..RESULT
     }, likely;
+    ERROR_HOME: Travel = Outcome {
+        id: "error.home",
+        symbol: "e_start",
+        label: "What homing adds",
+        measure: Measure::Angle,
+        meaning: "shifts every position from one power-up to the next",
+        formula: "'the repeatability of home, as the load shows it'",
+        source: "definition",
+        ..RESULT
+    }, home;
+    ERROR_AFTER_HOMING: Travel = Outcome {
+        id: "error.worst_after_homing",
+        symbol: "e_homed",
+        label: "Position error after another homing, at its worst",
+        measure: Measure::Angle,
+        meaning: "against marks made before the power went",
+        formula: "error.worst + error.home",
+        source: "sum of absolute bounds",
+        ..RESULT
+    }, after_homing;
     NEED_STALL_TORQUE: Torque = Outcome {
         id: "need.stall_torque",
         symbol: "T_buy",
@@ -670,6 +690,20 @@ fn worst(c: &Eval<'_>) -> Result<Travel, Absent> {
 
 fn likely(c: &Eval<'_>) -> Result<Travel, Absent> {
     axis::shown_angle(c, formulas::likely(&shares(c)?))
+}
+
+fn home(c: &Eval<'_>) -> Result<Travel, Absent> {
+    if c.get(axis::HOME)? == axis::Home::None || c.left_out_now(axis::HOME_REPEATABILITY) {
+        return Err(Absent::not_asked(
+            "nothing is said of how well home is found again",
+        ));
+    }
+    axis::entered(c, axis::HOME_REPEATABILITY)
+}
+
+fn after_homing(c: &Eval<'_>) -> Result<Travel, Absent> {
+    let both = angle_of(c, c.travel(ERROR_WORST)?)? + angle_of(c, c.travel(ERROR_HOME)?)?;
+    axis::shown_angle(c, both)
 }
 
 fn need_stall_torque(c: &Eval<'_>) -> Result<Torque, Absent> {

@@ -2,11 +2,13 @@
 //! as people find it: by its role, its name, its label.
 
 mod bad_input;
+mod bench;
 mod card;
 mod desk;
 mod everyone;
 mod history;
 mod keyboard;
+mod landing;
 mod numbers;
 mod opening;
 mod paper;
@@ -96,12 +98,27 @@ browser::tests! {
         text_stands_out_from_the_paper,
         the_window_is_as_large_as_asked,
     }
+    landing {
+        the_turntable_says_why_it_lands_off_and_one_side_cures_it,
+        figures_of_another_design_do_not_stay,
+        without_a_worker_the_page_simulates_by_itself,
+        typing_waits_for_no_simulation,
+    }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
     }
+    bench {
+        a_reading_flows_back_and_undo_takes_it_away,
+        a_reading_outside_its_limits_says_what_it_means,
+        counted_edges_give_tooth_fractions,
+        the_order_is_kept,
+        a_sign_leads_to_its_station,
+        a_word_leads_to_its_meaning,
+    }
     paper in Chromium {
         the_printed_card_has_every_station,
+        the_build_sheet_fits_both_papers,
     }
 }
