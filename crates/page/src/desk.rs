@@ -143,8 +143,6 @@ pub struct Desk {
     pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
-    /// Whether the card is being printed.
-    pub paper: RwSignal<bool>,
     /// What would put right what is short.
     pub cures: Cures,
     /// Which leaf behind them is open.
@@ -222,7 +220,8 @@ impl Desk {
 
     /// Reads without following.
     pub fn glance<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
-        self.worked.with_untracked(|worked| read(worked))
+        // One way to the signal for every reader: only what reads is made anew for each.
+        read(&self.worked.get_untracked())
     }
 
     fn works_out(self, design: Design) -> Rc<Worked> {
