@@ -90,6 +90,8 @@ pub enum Origin {
     Example(usize),
     /// Somebody's link.
     Link,
+    /// A file.
+    File,
 }
 
 /// A leaf behind the stations.

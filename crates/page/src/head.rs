@@ -23,6 +23,7 @@ use crate::station::capital;
 pub fn head(desk: Desk) -> El {
     let desk = desk.part();
     let title = move || desk.read(|w| cards::title(w.eval.design()));
+    let (opener, files) = crate::files::files(desk);
     el("header")
         .attr_of("data-title", move || {
             document().set_title(&[title().as_str(), " · Pulsewright"].concat());
@@ -32,8 +33,9 @@ pub fn head(desk: Desk) -> El {
             el("div")
                 .class("top")
                 .add(el("h1").says(title))
-                .add(tools(desk)),
+                .add(tools(desk, opener)),
         )
+        .add(files)
         .add(ribbon(desk))
         .add(notice(desk))
         .add(name(desk))
@@ -43,18 +45,16 @@ pub fn head(desk: Desk) -> El {
         .add(crate::bench::ways(desk))
 }
 
-fn tools(desk: Desk) -> El {
+fn tools(desk: Desk, files: El) -> El {
     let copied = RwSignal::new(0u32);
     let copy = move || {
         let text = desk.glance(|w| link::write(w.eval.design()));
+        // An address on this disk leads nowhere else: the part that carries the design does.
         let location = window().location();
-        let address = match (location.protocol(), location.href()) {
-            (Ok(protocol), Ok(href)) if protocol.starts_with("http") => {
-                [href.split('#').next().unwrap_or(""), &text].concat()
-            }
-            // An address on this disk leads nowhere else: the part that carries the design does.
-            _ => text,
-        };
+        let served = location.protocol().is_ok_and(|p| p.starts_with("http"));
+        let here = location.href().ok().filter(|_| served);
+        let before = keep::address().or(here).unwrap_or_default();
+        let address = [before.split('#').next().unwrap_or(""), &text].concat();
         keep::to_clipboard(&address, move |took| {
             copied.set(if took { 1 } else { 2 });
             Timeout::new(2500, move || copied.set(0)).forget();
@@ -87,6 +87,7 @@ fn tools(desk: Desk) -> El {
                 .text("Redo"),
         )
         .add(button("", copy).says(move || copy_label().into()))
+        .add(files)
         .add(
             button("", || {
                 let _ = window().print();
@@ -100,6 +101,7 @@ fn ribbon(desk: Desk) -> El {
     let story = move || match desk.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
         Origin::Link => "From a link. Your own card, if you have one, is kept.",
+        Origin::File => "From a file. Your own cards, if you have any, are kept.",
         Origin::Mine(_) => "",
     };
     let back = button("quiet", move || {

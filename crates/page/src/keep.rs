@@ -102,7 +102,12 @@ pub fn opening() -> Opening {
                     .and_then(|shown| {
                         let (tag, shown) = shown.split_once(' ')?;
                         let number = tag.strip_prefix("example").and_then(|n| n.parse().ok());
-                        (shown == text).then_some(number.map_or(Origin::Link, Origin::Example))
+                        let other = if tag == "file" {
+                            Origin::File
+                        } else {
+                            Origin::Link
+                        };
+                        (shown == text).then_some(number.map_or(other, Origin::Example))
                     })
                     .unwrap_or(Origin::Link)
             };
@@ -225,6 +230,26 @@ pub fn mine() -> Option<(u32, Design)> {
     last.or_else(|| cards().pop())
 }
 
+/// Where this page is published, as somebody has said.
+const ADDRESS: &str = "pulsewright.address";
+
+/// The address where this page is published, where one was set.
+pub fn address() -> Option<String> {
+    kept(ADDRESS).filter(|address| !address.is_empty())
+}
+
+/// Sets the address where this page is published; what is no address of the web is refused. An empty
+/// text takes it away.
+pub fn set_address(text: &str) -> bool {
+    let text = text.trim();
+    let text = text.split('#').next().unwrap_or("");
+    let good = text.is_empty() || text.starts_with("https://") || text.starts_with("http://");
+    if good {
+        keep(ADDRESS, text);
+    }
+    good
+}
+
 /// Keeps address bar and store in step with the desk, at most once in half a second.
 pub fn follow(desk: Desk) {
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
@@ -244,6 +269,7 @@ pub fn follow(desk: Desk) {
                 );
             }
             Origin::Link => keep(SHOWN, &["link ", &text].concat()),
+            Origin::File => keep(SHOWN, &["file ", &text].concat()),
         }
         if hash() != text
             && let Ok(history) = window().history()

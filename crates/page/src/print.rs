@@ -11,7 +11,6 @@ pub fn all_open(desk: Desk) {
     let before = StoredValue::new_local(Vec::new());
     EventListener::new(&window(), "beforeprint", move |_| {
         before.set_value(desk.open.get_untracked());
-        desk.paper.set(true);
         desk.open.set(STATIONS.iter().map(|h| h.station).collect());
         desk.paper.set(true);
     })

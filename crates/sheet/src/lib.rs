@@ -17,6 +17,7 @@ pub mod finding;
 pub mod formula;
 pub mod glossary;
 pub mod header;
+pub mod json;
 pub mod landing;
 pub mod link;
 pub mod manner;

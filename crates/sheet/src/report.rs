@@ -85,8 +85,12 @@ pub fn field_text(c: &Eval<'_>, index: usize) -> String {
 /// Ids of the assumed inputs that a result or a check rests on, sorted.
 #[must_use]
 pub fn assumed(c: &Eval<'_>, rests_on: crate::eval::Inputs) -> Vec<&'static str> {
-    let mut ids: Vec<&'static str> = c.assumed(rests_on).iter().map(register::id).collect();
-    ids.sort_unstable();
+    let mut ids: Vec<&'static str> = Vec::new();
+    // The lists are short; the library's sort would be 3 kB of the page.
+    for id in c.assumed(rests_on).iter().map(register::id) {
+        let at = ids.iter().position(|known| *known > id);
+        ids.insert(at.unwrap_or(ids.len()), id);
+    }
     ids
 }
 

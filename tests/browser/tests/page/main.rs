@@ -6,6 +6,7 @@ mod bench;
 mod card;
 mod desk;
 mod everyone;
+mod files;
 mod history;
 mod keyboard;
 mod landing;
@@ -52,6 +53,16 @@ browser::tests! {
         a_link_leaves_ones_own_card_alone,
         a_link_can_be_kept_as_ones_own,
         a_link_pasted_into_the_address_is_opened,
+    }
+    files {
+        what_is_saved_is_what_the_card_says,
+        a_saved_card_opens_again,
+        a_file_is_dropped_on_the_page,
+        a_file_leaves_ones_own_card_alone_until_it_is_asked,
+        a_file_that_is_none_is_refused_and_nothing_changes,
+        what_a_file_holds_and_nobody_knows_is_listed_and_kept,
+        a_published_page_prints_its_link_as_a_code,
+        a_packed_link_opens,
     }
     bad_input {
         each_refusal_names_field_limit_and_reason,
