@@ -222,7 +222,8 @@ impl Desk {
 
     /// Reads without following.
     pub fn glance<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
-        self.worked.with_untracked(|worked| read(worked))
+        // One way to the signal for every reader: only what reads is made anew for each.
+        read(&self.worked.get_untracked())
     }
 
     fn works_out(self, design: Design) -> Rc<Worked> {

@@ -4,6 +4,7 @@
 mod bad_input;
 mod bench;
 mod card;
+mod desk;
 mod everyone;
 mod files;
 mod history;
@@ -83,6 +84,16 @@ browser::tests! {
         start_mine_keeps_nothing_of_the_example,
         ones_own_card_waits_behind_an_example,
         another_gearbox_is_fitted_to_the_same_motor,
+    }
+    desk {
+        a_sentence_is_filled_in_down_to_the_verdict,
+        a_remedy_is_tried_and_taken_back,
+        every_remedy_of_a_check_stands_in_its_station,
+        a_working_says_where_the_result_likely_lies,
+        units_and_mark_are_chosen_for_the_whole_card,
+        units_are_kept,
+        two_cards_stand_side_by_side,
+        a_card_of_an_older_page_is_still_there,
     }
     keyboard {
         a_value_is_entered_without_a_mouse,
