@@ -20,12 +20,33 @@ pub enum Command {
         table: String,
         json: bool,
     },
+    /// A text made from a design alone.
+    Text {
+        kind: Text,
+        from: String,
+    },
+    Schema,
+    Docs {
+        write: bool,
+        files: Vec<String>,
+    },
     Report {
         from: String,
         format: Format,
         require: Option<Require>,
         require_given: bool,
     },
+}
+
+/// What is written from a design.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Text {
+    /// The firmware's settings as a C header.
+    Header,
+    /// The same as JSON or Markdown.
+    Settings(Format),
+    /// Every result, as CSV.
+    Results,
 }
 
 /// How a report is written.
@@ -47,6 +68,7 @@ pub enum Require {
 pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
     let mut positional = Vec::new();
     let (mut format, mut require, mut require_given, mut unit) = (Format::Text, None, false, None);
+    let (mut check, mut write) = (false, false);
     let mut words = words.peekable();
     while let Some(word) = words.next() {
         let (name, inline) = match word.split_once('=') {
@@ -66,6 +88,8 @@ pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
             "-V" | "--version" => return Ok(Command::Version),
             "--json" => format = Format::Json,
             "--markdown" => format = Format::Markdown,
+            "--check" => check = true,
+            "--write" => write = true,
             "--require-given" => require_given = true,
             "--require" => {
                 require = Some(match value("clear or tight")?.as_str() {
@@ -91,6 +115,23 @@ pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
     let made = match command.as_str() {
         "" => Command::Help,
         "ids" => Command::Ids,
+        "schema" => Command::Schema,
+        "header" | "settings" | "results" => Command::Text {
+            kind: match command.as_str() {
+                "header" => Text::Header,
+                "settings" => Text::Settings(format),
+                _ => Text::Results,
+            },
+            from: next("a file or a link")?,
+        },
+        "docs" => {
+            if check == write {
+                return Err("docs wants --check or --write".into());
+            }
+            let mut files = vec![next("the files with the numbers")?];
+            files.extend(positional.by_ref());
+            Command::Docs { write, files }
+        }
         "value" => Command::Value {
             id: next("the id of an input or a result")?,
             from: next("a file or a link")?,

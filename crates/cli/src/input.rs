@@ -6,16 +6,25 @@ use sheet::{card, link, register, report};
 
 /// Reads the design at `from`.
 pub fn design(from: &str) -> Result<Design, String> {
-    let design = if from.contains("#pw") || from.contains("%23pw") {
+    if from.contains("#pw") || from.contains("%23pw") {
         let read = link::read(from).map_err(|e| e.message().to_string())?;
         if let Some(trouble) = read.trouble {
             return Err(trouble.message().into());
         }
-        read.design
+        sound(read.design)
     } else {
         let text = std::fs::read_to_string(from).map_err(|e| format!("{from}: {e}"))?;
-        card::read(&text).map_err(|e| format!("{from}: {}", e.message()))?
-    };
+        card_text(from, &text)
+    }
+}
+
+/// Reads a design file's text; `from` says where it stands.
+pub fn card_text(from: &str, text: &str) -> Result<Design, String> {
+    sound(card::read(text).map_err(|e| format!("{from}: {}", e.message()))?)
+}
+
+/// The design, where nothing in it is unknown or refused.
+fn sound(design: Design) -> Result<Design, String> {
     if let Some((id, _)) = design.unknown.first() {
         return Err(match near(id) {
             Some(near) => format!("{id}: no such input; did you mean {near}?"),

@@ -4,11 +4,12 @@ use std::io::Write as _;
 use std::process::ExitCode;
 
 mod args;
+mod docs;
 mod input;
 mod ranked;
 mod text;
 
-use args::{Command, Format, Require};
+use args::{Command, Format, Require, Text};
 use sheet::check::{self, Status};
 use sheet::design::Design;
 use sheet::eval::Eval;
@@ -20,12 +21,21 @@ const USAGE: &str = "pulsewright: will this motor do this axis's work?
   pulsewright rank FILE_OR_LINK MOTORS.csv [--json]
   pulsewright value ID FILE_OR_LINK [--unit UNIT]
   pulsewright draw PLOT FILE_OR_LINK > PLOT.svg
+  pulsewright header FILE_OR_LINK                        settings of the firmware as a C header
+  pulsewright settings FILE_OR_LINK [--json]             the same with the pulse source's, as Markdown or JSON
+  pulsewright results FILE_OR_LINK                       every figure, as CSV
+  pulsewright docs --check|--write FILES                 numbers written in documentation against the computed ones
+  pulsewright schema                                     JSON Schema of the design file
   pulsewright ids
 
 FILE_OR_LINK is a .card.json file, or a link with #pw1 in it (quote it: # and ; mean something to a shell).
 
+In documentation a number stands in its element, and the element says what it is:
+<pulse-wright design=\"my.card.json\" show=\"value\" of=\"heat.hold_time\">12 s</pulse-wright>
+
 Exit codes: 0 computed, whatever the verdict; 1 a check falls below what --require or --require-given
-asks; 2 the design could not be read: the message names the input.";
+asks, or a number in documentation differs (--check); 2 the design or a file could not be read: the
+message names the input, or file and line.";
 
 fn main() -> ExitCode {
     match run() {
@@ -42,6 +52,18 @@ fn run() -> Result<ExitCode, String> {
         Command::Help => [USAGE, "\n\n", report::STANDING, "\n"].concat(),
         Command::Version => [report::made_by(), "\n"].concat(),
         Command::Ids => text::ids(),
+        Command::Schema => pretty(&sheet::schema::json())?,
+        Command::Text { kind, from } => {
+            let design = input::design(&from)?;
+            let c = Eval::new(&design).simulating();
+            match kind {
+                Text::Header => sheet::header::write(&c),
+                Text::Settings(Format::Json) => sheet::settings::json(&c),
+                Text::Settings(_) => sheet::settings::markdown(&c),
+                Text::Results => sheet::csv::results(&c),
+            }
+        }
+        Command::Docs { write, files } => return document(&files, write),
         Command::Value { id, from, unit } => {
             let design = input::design(&from)?;
             [text::value(&design, &id, unit.as_deref())?, "\n".into()].concat()
@@ -66,10 +88,7 @@ fn run() -> Result<ExitCode, String> {
         } => {
             let design = input::design(&from)?;
             let made = match format {
-                Format::Json => {
-                    let json = serde_json::to_string_pretty(&report::json(&design));
-                    [json.map_err(|e| e.to_string())?, "\n".into()].concat()
-                }
+                Format::Json => pretty(&report::json(&design))?,
                 Format::Markdown => text::markdown(&design),
                 Format::Text => text::plain(&design),
             };
@@ -86,6 +105,31 @@ fn run() -> Result<ExitCode, String> {
     };
     print(&output)?;
     Ok(ExitCode::SUCCESS)
+}
+
+fn pretty(value: &serde_json::Value) -> Result<String, String> {
+    let text = serde_json::to_string_pretty(value).map_err(|e| e.to_string())?;
+    Ok([text.as_str(), "\n"].concat())
+}
+
+/// Holds the numbers of documentation against the computed ones, or writes these.
+fn document(files: &[String], write: bool) -> Result<ExitCode, String> {
+    let outcome = docs::run(files, write)?;
+    if outcome.looked_at == 0 {
+        return Err(
+            "no <pulse-wright show=\"value\"> stands in these files: nothing was checked".into(),
+        );
+    }
+    for line in &outcome.differing {
+        print(&[line, "\n"].concat())?;
+    }
+    let (all, differing) = (outcome.looked_at, outcome.differing.len());
+    print(&match (differing, write) {
+        (0, _) => format!("numbers looked at: {all}; all agree\n"),
+        (_, true) => format!("numbers looked at: {all}; written anew: {differing}\n"),
+        (_, false) => format!("numbers looked at: {all}; differing: {differing}\n"),
+    })?;
+    Ok(ExitCode::from(u8::from(differing > 0 && !write)))
 }
 
 fn print(text: &str) -> Result<(), String> {

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use sheet::check::{self, Case, Held, Status};
 use sheet::finding::{self, Severity};
+use sheet::manner::Manner;
 use sheet::num;
 use sheet::rank::{self, Train};
 use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
@@ -12,7 +13,9 @@ use wasm_bindgen::JsCast;
 use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
+use crate::drawing::drawing;
 use crate::field::{applies, field};
+use crate::plot::plots;
 use crate::result::result;
 use crate::stamp::{anchor, stamp};
 
@@ -45,7 +48,7 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
     let face = move || {
         desk.read(|w| {
             w.stamp(station)
-                .map_or(String::new(), |(s, m)| stamp(s, m, false))
+                .map_or(String::new(), |(s, _)| stamp(s, None, false))
         })
     };
     el("section")
@@ -102,7 +105,10 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         }
     }
     vec![
-        el("p").class("about").text(heading.about),
+        el("div")
+            .class("opening")
+            .add(el("p").class("about").text(heading.about))
+            .add(drawing(desk, station)),
         crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
@@ -112,7 +118,8 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .class("fields")
                     .all(first)
                     .add(rest(desk, station))
-                    .all(actions(desk, station)),
+                    .all(actions(desk, station))
+                    .all(plots(desk, station)),
             )
             .add(
                 el("div")
@@ -227,7 +234,7 @@ fn other_gearbox(desk: Desk) -> El {
 }
 
 /// A check's two figures and its room, in words.
-fn figures(held: &Held) -> String {
+fn figures(manner: Manner, held: &Held) -> String {
     let Ok(room) = held.room else {
         return held.room.err().map(|a| a.message()).unwrap_or_default();
     };
@@ -235,7 +242,7 @@ fn figures(held: &Held) -> String {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| measure.words(v, 3);
+    let show = |v: f64| manner.said(measure, v, 3);
     let case = room.case.map_or("", |case| match case {
         Case::Blocked => " when blocked",
         Case::Hold => " while it holds",
@@ -249,7 +256,7 @@ fn figures(held: &Held) -> String {
             &show(room.need),
             case,
             ": room ",
-            &num::text(margin, 3),
+            &manner.number(margin, 3),
         ]
         .concat(),
         None => "nothing asked".into(),
@@ -263,7 +270,7 @@ fn sentence(desk: Desk, held: &Held) -> String {
             Status::Under => [". ", &capital(&finding::fill(held.check.under, &w.eval))].concat(),
             _ => String::new(),
         };
-        [": ", &figures(held), &wrong, ". "].concat()
+        [": ", &figures(w.eval.manner, held), &wrong, ". "].concat()
     })
 }
 

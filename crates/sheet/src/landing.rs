@@ -119,8 +119,13 @@ pub fn case(c: &Eval<'_>, command: usize) -> Result<Case, Absent> {
     let last = legs.last().map_or(Time::default(), |leg| leg.time);
     let samples = (whole + last) / actuator.controller.sample_time;
     if samples.value > MOST_SAMPLES {
-        return Err(Absent::not_asked(
-            "the move lasts more than 500 000 samples: too long to simulate; give a shorter move or a longer sample time",
+        return Err(Absent::impossible(
+            "the move takes more than 500 000 samples: too long to simulate; give a shorter move or a longer sample time",
+        ));
+    }
+    if command == MOVE && legs[0].time < actuator.controller.sample_time {
+        return Err(Absent::impossible(
+            "the whole move is over between two samples of the loop: there is nothing to simulate; sample faster",
         ));
     }
     Ok(Case { actuator, legs })
@@ -479,7 +484,7 @@ impl Landed {
 }
 
 /// Why there is no simulation, in words.
-fn refused(refused: Refused) -> Absent {
+pub(crate) fn refused(refused: Refused) -> Absent {
     let about = match refused {
         Refused::NoLeg => return BEYOND,
         Refused::NotPositive(name) | Refused::OutOfRange(name) => name,

@@ -28,15 +28,15 @@ const SEARCHED: u32 = 50;
 const COMPARED: u32 = 8;
 
 /// Greatest work of all simulations together; what comes after it is left out.
-pub const MOST_WORK: u64 = 20_000_000;
+pub const MOST_WORK: u64 = 60_000_000;
 
 /// Cost of a setting that runs away.
 const RUNAWAY: f64 = 1e12;
 
-/// How much more friction and winding resistance a setting must bear besides.
+/// How much more friction, play and winding resistance a setting must bear besides.
 const WORN: f64 = 1.2;
 
-/// Shares of the largest bandwidth that are tried first, the gentlest at the beginning.
+/// Shares of the largest bandwidth that are tried.
 const LADDER: [f64; 7] = [0.12, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0];
 
 /// Share of the goal at which the search rests content.
@@ -98,7 +98,8 @@ pub struct Trial {
     pub keeps_margin: bool,
     /// The simulated landing.
     pub landing: Landing,
-    /// Whether error and settling time are as asked, a fifth more friction and resistance included.
+    /// Whether error and settling time are as asked, with a fifth more friction, play and resistance
+    /// too.
     pub met: bool,
     /// What the search makes small, the worse with and without those.
     pub cost: f64,
@@ -151,10 +152,11 @@ pub struct Tuned {
 ///
 /// Gains are placed by [`gains`], and a setting with a phase margin below 40°, a derivative kick
 /// above 0.2 or a bandwidth above a tenth of the sampling rate always comes after one without. The
-/// search climbs a ladder of bandwidths up to the largest that keeps the margin, then changes
-/// feed-forward, integral time, deadband, bandwidth and damping one at a time as long as that gains a
-/// hundredth. A setting that looks better is simulated a second time with a fifth more friction and
-/// winding resistance, and the worse of both costs counts, lest a landing by luck be taken. It stops early at four fifths of the goal, so that a gentle loop is preferred.
+/// search changes feed-forward, integral time, deadband, bandwidth and damping one at a time, tries a
+/// ladder of bandwidths up to the largest that keeps the margin, and goes on with single changes as
+/// long as they gain a hundredth. A setting that looks better is simulated a second time with a fifth
+/// more friction, play and winding resistance, and the worse of both costs counts, lest a landing by
+/// luck be taken. It stops early at four fifths of the goal, so that little is changed.
 ///
 /// Where the goal is missed, each limit is taken away in turn (four times the voltage without sag,
 /// no current limit, no backlash, counts and pulse width 16 times finer and without errors,
@@ -194,6 +196,7 @@ pub fn tune(
     positive(start.damping.value, "damping")?;
     let mut search = Search::new(*actuator, legs, *goal, start, SEARCHED - COMPARED)?;
     let begin = search.best;
+    search.around();
     search.ladder();
     while search.around() {}
     // What the comparisons try must not help here, lest they find what the search has missed.
@@ -273,12 +276,13 @@ fn removals(actuator: &Actuator) -> Vec<(Limit, Actuator)> {
     changed
 }
 
-/// The same with a warmer winding and more friction.
+/// The same with a warmer winding, more friction and more play.
 fn worn(actuator: &Actuator) -> Actuator {
     let mut worn = *actuator;
     worn.power.winding_resistance *= WORN;
     worn.train.no_load_current *= WORN;
     worn.load.friction_torque *= WORN;
+    worn.mesh.backlash *= WORN;
     worn
 }
 
@@ -497,11 +501,17 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Tries bandwidths all over the range, the nearest to the present one first.
     fn ladder(&mut self) {
-        let damping = self.best.setting.damping;
+        let Setting {
+            damping, bandwidth, ..
+        } = self.best.setting;
         let largest = self.largest(damping);
-        for share in LADDER {
-            self.offer(self.placed(share * largest, damping));
+        let mut rungs = LADDER.map(|share| share * largest);
+        let distance = |rung: f64| libm::log(rung / bandwidth.value).abs();
+        rungs.sort_by(|a, b| distance(*a).total_cmp(&distance(*b)));
+        for rung in rungs {
+            self.offer(self.placed(rung, damping));
         }
     }
 

@@ -16,7 +16,7 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let measure = lands.measure();
     let rest = trace.last().map_or(0.0, |point| point.time);
     let end = landing::end(&landing::case(c, MOVE)?.legs).min(rest);
-    let says = |value: f64| measure.words(value, 3);
+    let off = measure.words(lands.raw().abs(), 3);
     let over_time = |label, measure, of: &dyn Fn(&landing::Point) -> f64| Panel {
         y: Axis {
             label,
@@ -41,7 +41,7 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         limit("", Edge::Below(-allowed.raw())),
     ];
     error.marks = vec![Mark {
-        label: "at rest".into(),
+        label: ["stops ", &off, " off"].concat(),
         x: rest,
         y: lands.raw(),
     }];
@@ -52,11 +52,10 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         finding: [
             "The command ends after ",
             &Measure::Time.words(end, 3),
-            "; the load comes to rest ",
-            &says(lands.raw().abs()),
-            if lands.raw() < 0.0 { " short of" } else { " beyond" },
-            " its target, counted the way it resists. ",
-            &says(allowed.raw()),
+            "; the load stops ",
+            &off,
+            " off its target, ",
+            &measure.words(allowed.raw(), 3),
             " are allowed. Without ripple, sampling jitter and warming up.",
         ]
         .concat(),

@@ -321,6 +321,13 @@ pub const FINDINGS: &[Finding] = &[
         when: misses_otherwise,
     },
     Finding {
+        id: "settles_late",
+        station: Station::Loop,
+        message: "Simulated, the load settles {loop.settling_time} after the move; you ask for {loop.settling_asked}. Tune the loop, here below: it also tells what limits it.",
+        numbers: &["loop.settling_time", "loop.settling_asked"],
+        when: settles_late,
+    },
+    Finding {
         id: "counts_lost",
         station: Station::Loop,
         message: "Simulated, {loop.lost_counts} counts are lost on the way: the position is wrong from then on, and nothing tells.",
@@ -382,6 +389,14 @@ fn misses_otherwise(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     let back = c.get(movement::DIRECTION)? == movement::Direction::Both;
     let (off, by_play) = misses(c)?;
     Ok((off && !(by_play && back)).then_some(Severity::Fault))
+}
+
+/// Not settling at all is told by other findings, or by the result itself.
+fn settles_late(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let Some(asked) = c.option(control::SETTLING_ASKED)? else {
+        return Ok(None);
+    };
+    Ok((c.get(SETTLING_TIME)? > asked).then_some(Severity::Fault))
 }
 
 fn counts_lost(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

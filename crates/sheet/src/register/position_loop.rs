@@ -223,6 +223,18 @@ inputs! {
         help: "A jump big enough to see, small enough not to hit a stop",
         ..INPUT
     };
+    SETTLING_ASKED: Time = Input {
+        id: "loop.settling_asked",
+        symbol: "t_asked",
+        label: "Settling time asked for",
+        form: Form::Quantity(Measure::Time),
+        preset: Preset::LeftOut,
+        low: "1 ms",
+        high: "1 s",
+        layer: 2,
+        help: "From the end of the move until the load stays within its error; tuning aims at it, or at 0.25 s",
+        ..INPUT
+    };
 }
 
 results! {

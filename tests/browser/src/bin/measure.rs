@@ -54,9 +54,14 @@ fn main() -> Result<()> {
     }
     ours.slow_down(1)?;
 
-    match evaluation(&ours)? {
-        Some(milliseconds) => println!("{:<40}{milliseconds:>14.3}", "one evaluation in wasm, ms"),
-        None => println!("{:<40}{:>14}", "one evaluation in wasm, ms", "not exported"),
+    for (name, call) in [
+        ("one evaluation in wasm, ms", "bench_evaluate(200)"),
+        ("1 s of landing in wasm, ms", "bench_landing(20)"),
+    ] {
+        match own_time(&ours, call)? {
+            Some(milliseconds) => println!("{name:<40}{milliseconds:>14.3}"),
+            None => println!("{name:<40}{:>14}", "not exported"),
+        }
     }
     Ok(())
 }
@@ -154,11 +159,13 @@ fn keystrokes(page: &Page, selector: &str, keys: [&str; 2]) -> Result<Keystrokes
     })
 }
 
-/// What the page itself says of the time of one evaluation, if it exports that.
-fn evaluation(page: &Page) -> Result<Option<f64>> {
+/// What the page itself says of a time, if it exports that.
+fn own_time(page: &Page, call: &str) -> Result<Option<f64>> {
+    let name = call.split('(').next().unwrap_or_default();
     let time = page.execute(
-        "return typeof wasm_bindgen !== 'undefined' && wasm_bindgen.bench_evaluate
-             ? wasm_bindgen.bench_evaluate(200) : null;",
+        &format!(
+            "return typeof wasm_bindgen !== 'undefined' && wasm_bindgen.{name} ? wasm_bindgen.{call} : null;"
+        ),
         json!([]),
     )?;
     Ok(time.as_f64())

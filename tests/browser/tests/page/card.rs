@@ -69,6 +69,9 @@ pub fn wait_for_result(page: &Page, id: &str, text: &str) -> Outcome {
 
 /// What all results show that are there, absent ones left out.
 pub fn results(page: &Page) -> Result<Places> {
+    page.wait_until("nothing is being simulated", || {
+        Ok(!says(page, "being simulated …")?)
+    })?;
     places(
         page,
         "return [...document.querySelectorAll('.result:not(.absent)')]

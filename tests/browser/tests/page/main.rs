@@ -5,8 +5,10 @@ mod bad_input;
 mod bench;
 mod card;
 mod everyone;
+mod files;
 mod history;
 mod keyboard;
+mod landing;
 mod numbers;
 mod opening;
 mod paper;
@@ -51,6 +53,16 @@ browser::tests! {
         a_link_can_be_kept_as_ones_own,
         a_link_pasted_into_the_address_is_opened,
     }
+    files {
+        what_is_saved_is_what_the_card_says,
+        a_saved_card_opens_again,
+        a_file_is_dropped_on_the_page,
+        a_file_leaves_ones_own_card_alone_until_it_is_asked,
+        a_file_that_is_none_is_refused_and_nothing_changes,
+        what_a_file_holds_and_nobody_knows_is_listed_and_kept,
+        a_published_page_prints_its_link_as_a_code,
+        a_packed_link_opens,
+    }
     bad_input {
         each_refusal_names_field_limit_and_reason,
         a_message_waits_until_the_value_is_finished,
@@ -85,6 +97,12 @@ browser::tests! {
         nothing_scrolls_sideways_on_a_phone,
         text_stands_out_from_the_paper,
         the_window_is_as_large_as_asked,
+    }
+    landing {
+        the_turntable_says_why_it_lands_off_and_one_side_cures_it,
+        figures_of_another_design_do_not_stay,
+        without_a_worker_the_page_simulates_by_itself,
+        typing_waits_for_no_simulation,
     }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
