@@ -120,6 +120,7 @@ browser::tests! {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
+        no_rule_of_accessibility_is_broken_on_a_phone,
     }
     bench {
         a_reading_flows_back_and_undo_takes_it_away,
