@@ -11,6 +11,7 @@ mod desk;
 mod dom;
 mod field;
 mod files;
+mod frame;
 mod head;
 mod keep;
 mod line;
@@ -32,6 +33,7 @@ pub fn start() {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
         print::all_open(desk);
+        frame::tell_height();
         stamp::keep_in_sight();
         let stations = sheet::register::STATIONS
             .iter()

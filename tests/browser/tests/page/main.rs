@@ -3,6 +3,7 @@
 
 mod bad_input;
 mod card;
+mod embedding;
 mod everyone;
 mod files;
 mod history;
@@ -12,6 +13,7 @@ mod opening;
 mod paper;
 mod policy;
 mod schemes;
+mod served;
 mod sharing;
 mod standing;
 
@@ -61,6 +63,16 @@ browser::tests! {
         a_published_page_prints_its_link_as_a_code,
         a_packed_link_opens,
     }
+    embedding {
+        numbers_in_a_text_are_the_computed_ones,
+        what_cannot_be_computed_leaves_the_text,
+        a_card_and_a_station_stand_in_a_page,
+        the_page_around_sets_mark_and_type,
+        scripts_of_the_page_get_the_report,
+        a_card_in_a_frame_says_how_tall_it_is,
+        a_frame_keeps_nothing_and_leads_nowhere,
+        the_guide_works_as_it_is_written,
+    }
     bad_input {
         each_refusal_names_field_limit_and_reason,
         a_message_waits_until_the_value_is_finished,
@@ -95,6 +107,10 @@ browser::tests! {
         nothing_scrolls_sideways_on_a_phone,
         text_stands_out_from_the_paper,
         the_window_is_as_large_as_asked,
+    }
+    served in Chromium {
+        the_served_page_stays_when_the_server_is_gone,
+        a_version_is_kept_whole_or_not_at_all,
     }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
