@@ -134,9 +134,14 @@ impl Page {
                 .with_context(|| format!("no {file} in dist; `cargo page --no-open` makes it"))?;
         }
         fs::write(self.folder().join(name), html)?;
+        self.open_file(&self.folder().join(name))
+    }
+
+    /// Opens a file and waits until it is loaded.
+    pub fn open_file(&self, file: &Path) -> Result<()> {
         self.navigate("about:blank")?;
         self.forget_logs()?;
-        self.navigate(&format!("file://{}", self.folder().join(name).display()))
+        self.navigate(&format!("file://{}", file.display()))
     }
 
     /// Goes into a frame of the page, or back out of all of them.

@@ -3,6 +3,7 @@
 
 mod bad_input;
 mod card;
+mod documents;
 mod embedding;
 mod everyone;
 mod files;
@@ -107,6 +108,12 @@ browser::tests! {
         nothing_scrolls_sideways_on_a_phone,
         text_stands_out_from_the_paper,
         the_window_is_as_large_as_asked,
+    }
+    documents in Chromium {
+        a_bare_page,
+        a_book_of_mdbook,
+        a_manual_of_sphinx,
+        a_site_of_mkdocs,
     }
     served in Chromium {
         the_served_page_stays_when_the_server_is_gone,
