@@ -270,6 +270,31 @@ fn a_computed_report_leaves_with_0_whatever_the_verdict() {
     }
 }
 
+/// The bench sheet with its limits, and what a reading in the design comes to.
+#[test]
+fn the_report_has_the_bench_sheet() {
+    let link = format!(
+        "{};bench.no_load_current_read=0.3A;order.spare=yes",
+        fs::read_to_string(demo("turntable").replace(".card.json", ".link"))
+            .unwrap()
+            .trim()
+    );
+    let text = run(&["report", &link]).out;
+    for part in [
+        "Winding resistance               7.059 Ω, between 6.14 and 8.3 Ω",
+        "read 0.3 A. Above its limits: tight or dry gears",
+        "[yes] A spare motor to open and count: the sheet counts on 1490.769",
+        "warning: At stall this gear motor pulls with up to",
+        "caution: If the sensors count the wrong way round",
+    ] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+    let markdown = run(&["report", &link, "--markdown"]).out;
+    assert!(
+        markdown.contains("| No-load current | 45 mA | between 22.5 and 67.5 mA | 0.3 A Above")
+    );
+}
+
 #[test]
 fn require_leaves_with_1_and_names_the_checks() {
     let ran = run(&["report", &demo("turntable"), "--require", "tight"]);
