@@ -55,10 +55,10 @@ fn run() -> Result<ExitCode, String> {
         Command::Schema => pretty(&sheet::schema::json())?,
         Command::Text { kind, from } => {
             let design = input::design(&from)?;
-            let c = Eval::new(&design);
+            let c = Eval::new(&design).simulating();
             match kind {
                 Text::Header => sheet::header::write(&c),
-                Text::Settings(Format::Json) => pretty(&sheet::settings::json(&c))?,
+                Text::Settings(Format::Json) => sheet::settings::json(&c),
                 Text::Settings(_) => sheet::settings::markdown(&c),
                 Text::Results => sheet::csv::results(&c),
             }

@@ -17,6 +17,7 @@ use crate::dom::{El, button, el};
 use crate::field::field;
 use crate::result::result;
 use crate::stamp::{focus, go_to};
+use crate::station::findings;
 
 /// The limits of every row, with the state of the desk that they belong to.
 type AllLimits = RwSignal<(u32, Vec<Option<Limits>>)>;
@@ -30,7 +31,9 @@ pub fn body(desk: Desk) -> Vec<El> {
         .map(|(at, row)| reading(desk, row, at, limits))
         .collect();
     vec![
-        el("ol").class("readings").add(polarity(desk)).all(rows),
+        polarity(desk),
+        findings(desk, Station::Bench),
+        el("ol").class("readings").all(rows),
         el("h3")
             .attr("id", "before-you-order")
             .attr("tabindex", "-1")
@@ -62,7 +65,7 @@ fn limits(desk: Desk) -> AllLimits {
     kept
 }
 
-/// The first row: which way round it is wired.
+/// Before every reading: which way round it is wired.
 fn polarity(desk: Desk) -> El {
     let runs_away = move || {
         desk.read(|w| {
@@ -70,13 +73,14 @@ fn polarity(desk: Desk) -> El {
             said.map_or(String::new(), |s| s.message(&w.eval))
         })
     };
-    el("li")
-        .add(
-            el("div")
-                .add(el("p").class("name").text("First power-up"))
-                .add(el("p").class("how").says(runs_away)),
-        )
-        .add(el("div").add(answers(desk, keys::POLARITY.index())))
+    el("div").class("findings").add(
+        el("p")
+            .class("finding caution")
+            .add(el("b").text("First power-up. "))
+            .says(runs_away)
+            .text(" ")
+            .add(answers(desk, keys::POLARITY.index())),
+    )
 }
 
 /// A row: what to do and to expect on the left, what was read and what it says on the right.
@@ -104,14 +108,15 @@ fn reading(desk: Desk, row: &'static Reading, at: usize, limits: AllLimits) -> E
     if let Some(also) = row.also {
         right = right.add(field(desk, also));
     }
+    // The button right under its field: what comes later must not push it from under a finger.
     right = right
         .add(field(desk, row.read))
-        .add(el("p").class("says").says(with(bench::verdict)))
         .add(
             button("quiet", take)
                 .flag("hidden", move || offer().is_none())
                 .says(move || offer().unwrap_or_default()),
         )
+        .add(el("p").class("says").says(with(bench::verdict)))
         .add(
             el("p")
                 .class("message")
@@ -251,8 +256,16 @@ pub fn ways(desk: Desk) -> El {
         .add(button("quiet", move || turn_to(desk, Leaf::Words)).text("Words"))
 }
 
+fn unfold(desk: Desk, leaf: Leaf) {
+    desk.leaves.update(|open| {
+        if !open.contains(&leaf) {
+            open.push(leaf);
+        }
+    });
+}
+
 fn turn_to(desk: Desk, leaf: Leaf) {
-    desk.leaf.set(Some(leaf));
+    unfold(desk, leaf);
     focus(["leaf-", leaf.name()].concat());
 }
 
@@ -263,7 +276,7 @@ pub fn words(desk: Desk, station: Station) -> El {
         if term.station == station {
             line = line.add(
                 button("quiet", move || {
-                    desk.leaf.set(Some(Leaf::Words));
+                    unfold(desk, Leaf::Words);
                     focus(word_id(at));
                 })
                 .add(el("span").class("unseen").text("what is meant by "))
@@ -280,7 +293,7 @@ fn word_id(at: usize) -> String {
 
 /// A leaf behind the stations, closed until it is wanted.
 fn leaf(desk: Desk, leaf: Leaf, title: &str, question: &str, build: fn(Desk) -> Vec<El>) -> El {
-    let open = Memo::new(move |_| desk.leaf.get() == Some(leaf));
+    let open = Memo::new(move |_| desk.leaves.with(|open| open.contains(&leaf)));
     let id = ["leaf-", leaf.name()].concat();
     let body = [&id, "-body"].concat();
     el("section")
@@ -289,7 +302,11 @@ fn leaf(desk: Desk, leaf: Leaf, title: &str, question: &str, build: fn(Desk) -> 
         .add(
             el("h2").add(
                 button("", move || {
-                    desk.leaf.set((!open.get_untracked()).then_some(leaf));
+                    if open.get_untracked() {
+                        desk.leaves.update(|open| open.retain(|l| *l != leaf));
+                    } else {
+                        unfold(desk, leaf);
+                    }
                 })
                 .attr("id", &id)
                 .attr("aria-controls", &body)

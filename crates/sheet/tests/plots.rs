@@ -1,8 +1,9 @@
 //! Plots: round ticks, nothing cut, nothing covered, nothing that is no number.
 
-#![allow(clippy::expect_used)]
+#![allow(clippy::expect_used, clippy::panic)]
 
 use proptest::prelude::*;
+use sheet::eval::Eval;
 use sheet::plot::layout::{Drawing, Place, Shape, word_width};
 use sheet::plot::{
     self, Axis, Bar, Edge, Limit, Line, Mark, Panel, Plot, Span, Style, Width, layout, standalone,
@@ -324,4 +325,242 @@ fn names_of_plots_are_unique() {
     }
     assert!(plot::find("no such plot").is_none());
     assert!(word_width("wide") > word_width("ill"));
+}
+
+/// The four demos and the neutral design of every kind.
+fn designs() -> Vec<(String, sheet::design::Design)> {
+    let mut all: Vec<(String, sheet::design::Design)> = sheet::examples::EXAMPLES
+        .iter()
+        .map(|e| {
+            (
+                e.title.into(),
+                sheet::link::read(e.link).expect(e.title).design,
+            )
+        })
+        .collect();
+    for kind in sheet::register::axis::Kind::WORDS {
+        let mut design = sheet::design::Design::default();
+        assert!(design.enter_id("axis.kind", kind));
+        all.push((format!("neutral {kind}"), design));
+    }
+    all
+}
+
+/// Every plot that a design has, finite, whole and readable; the demos have all of them.
+#[test]
+fn every_plot_of_every_design_can_be_drawn() {
+    for (name, design) in designs() {
+        let c = Eval::new(&design).simulating();
+        for known in plot::PLOTS {
+            let plot = match (known.draw)(&c) {
+                Ok(plot) => plot,
+                Err(absent) => {
+                    assert!(
+                        name.starts_with("neutral"),
+                        "{name}: {} {absent:?}",
+                        known.id
+                    );
+                    assert!(!absent.message().is_empty());
+                    continue;
+                }
+            };
+            assert_eq!(plot.id, known.id);
+            assert!(
+                plot.finding.ends_with('.') && plot.finding.contains(|c: char| c.is_ascii_digit()),
+                "{name}: {}",
+                plot.finding
+            );
+            for panel in &plot.panels {
+                for line in &panel.lines {
+                    assert!(
+                        line.points.len() >= 2,
+                        "{name}: {} {}",
+                        known.id,
+                        line.label
+                    );
+                    for pair in line.points.windows(2) {
+                        assert!(pair[0].0 <= pair[1].0, "{name}: {} goes back", known.id);
+                    }
+                    for p in &line.points {
+                        assert!(p.0.is_finite() && p.1.is_finite(), "{name}: {}", known.id);
+                    }
+                }
+                for mark in &panel.marks {
+                    assert!(mark.x.is_finite() && mark.y.is_finite());
+                }
+            }
+            for width in [Width::Narrow, Width::Wide] {
+                let (markup, drawing) = svg(&plot, width);
+                assert_eq!(
+                    nothing_cut_or_covered(&drawing),
+                    Ok(()),
+                    "{name}: {}",
+                    known.id
+                );
+                assert_eq!(well_formed(&markup), Ok(()));
+            }
+            assert!(!plot.tables()[0].rows.is_empty());
+            for table in plot.tables() {
+                assert!(table.rows.iter().all(|row| row.len() == table.head.len()));
+            }
+            assert!(!plot.read(0.5).values.is_empty(), "{name}: {}", known.id);
+        }
+    }
+}
+
+fn of(c: &Eval<'_>, id: &str) -> f64 {
+    c.raw(sheet::register::find(id).expect(id)).expect(id)
+}
+
+fn drawn(c: &Eval<'_>, id: &str) -> Plot {
+    (plot::find(id).expect(id).draw)(c).expect(id)
+}
+
+/// The plot and the results beside it are one number.
+#[test]
+fn plots_show_the_numbers_of_the_register() {
+    let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs().max(1e-9);
+    for (name, design) in designs() {
+        if name.starts_with("neutral") {
+            continue;
+        }
+        let c = Eval::new(&design);
+        let motor = drawn(&c, "torque_speed");
+        let [cold, warm] = motor.panels[0].lines.as_slice() else {
+            panic!("two lines");
+        };
+        assert!(close(
+            cold.at(0.0).expect("stall"),
+            of(&c, "drive.stall_torque")
+        ));
+        assert!(close(cold.points[1].0, of(&c, "drive.no_load_speed")));
+        // The load's own speed lies on both lines: the line is torque against speed.
+        let load = of(&c, "axis.load_torque");
+        for (line, speed) in [
+            (cold, "drive.speed_at_load"),
+            (warm, "drive.speed_at_load_hot"),
+        ] {
+            let there = line.at(of(&c, speed)).expect("on the line");
+            assert!(close(there, load), "{name}: {speed}: {there} {load}");
+        }
+
+        let held = drawn(&c, "hold_time");
+        let line = &held.panels[0].lines[0];
+        let lasting = of(&c, "heat.continuous_current")
+            * of(&c, "gears.exact_ratio")
+            * of(&c, "motor.torque_constant");
+        let end = line.points.last().expect("an end").1;
+        assert!(
+            end >= lasting && end < 1.02 * lasting,
+            "{name}: {end} {lasting}"
+        );
+        for mark in &held.panels[0].marks {
+            // A point with a time lies on the line, one for ever below its end.
+            let there = line.at(mark.x).expect("within the plot");
+            if mark.label.ends_with("for ever") {
+                assert!(mark.y <= end);
+            } else {
+                assert!(
+                    (mark.y / there - 1.0).abs() < 0.01,
+                    "{name}: {} {there}",
+                    mark.y
+                );
+            }
+        }
+
+        let moved = drawn(&c, "move");
+        let top = |panel: usize| {
+            moved.panels[panel]
+                .lines
+                .iter()
+                .flat_map(|l| &l.points)
+                .fold(0.0_f64, |top, p| top.max(p.1.abs()))
+        };
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < 2e-3;
+        let speed = if of(&c, "axis.kind") == 2.0 || moved.panels[0].y.measure == Measure::Velocity
+        {
+            "move.peak_travel_speed"
+        } else {
+            "move.peak_speed"
+        };
+        assert!(near(top(0), of(&c, speed)), "{name}: {}", top(0));
+        assert!(
+            near(top(1), of(&c, "move.peak_torque")),
+            "{name}: {}",
+            top(1)
+        );
+        assert!(
+            near(top(2), of(&c, "move.peak_current")),
+            "{name}: {}",
+            top(2)
+        );
+        if let Some(winding) = moved.panels.get(3) {
+            let warmest = winding.lines[0]
+                .points
+                .iter()
+                .fold(0.0_f64, |t, p| t.max(p.1));
+            assert!(
+                close(warmest, of(&c, "heat.cycle_peak_temperature")),
+                "{name}"
+            );
+        } else {
+            assert!(
+                of(&c, "heat.cycle_peak_temperature") > of(&c, "motor.max_winding_temperature")
+            );
+        }
+
+        let compared = drawn(&c, "compare");
+        let stepper = &compared.panels[0].lines[1];
+        let there = stepper
+            .at(of(&c, "move.peak_speed"))
+            .expect("within the plot");
+        assert!((there / of(&c, "stepper.torque_at_speed") - 1.0).abs() < 1e-3);
+
+        let bars = drawn(&c, "sensitivity").bars;
+        assert!(bars.windows(2).all(|pair| pair[0].length >= pair[1].length));
+        assert!(bars[0].sentence.starts_with("Measure this first: "));
+    }
+}
+
+/// Each input of two demos at its least and at its greatest: what is drawn is a number, or there is a reason.
+#[test]
+fn inputs_at_their_ends_give_plots_or_reasons() {
+    let mut drawn = 0;
+    for (name, design) in designs().into_iter().take(2) {
+        for (index, input) in sheet::register::inputs().iter().enumerate() {
+            for end in [input.low, input.high] {
+                let mut moved = design.clone();
+                let text = end.trim_start_matches(['<', '>']);
+                if !text.is_empty() {
+                    moved.enter(index, text, sheet::num::Marks::Stored);
+                }
+                let c = Eval::new(&moved);
+                // Sensitivity evaluates a hundred designs of its own, landing simulates.
+                let costly = ["sensitivity", "landing"];
+                for known in plot::PLOTS.iter().filter(|k| !costly.contains(&k.id)) {
+                    let plot = match (known.draw)(&c) {
+                        Ok(plot) => plot,
+                        Err(absent) => {
+                            assert!(!absent.message().is_empty());
+                            continue;
+                        }
+                    };
+                    drawn += 1;
+                    let (markup, drawing) = svg(&plot, Width::Narrow);
+                    let place = format!("{name}: {} = {end}: {}", input.id, known.id);
+                    assert_eq!(nothing_cut_or_covered(&drawing), Ok(()), "{place}");
+                    assert!(
+                        !markup.contains("NaN") && !markup.contains("inf"),
+                        "{place}"
+                    );
+                    for table in plot.tables() {
+                        for cell in table.rows.iter().flatten() {
+                            assert!(!cell.contains("NaN") && !cell.contains("inf"), "{place}");
+                        }
+                    }
+                }
+            }
+        }
+    }
+    assert!(drawn > 1000, "{drawn}");
 }

@@ -3,7 +3,7 @@
 //! Labels are placed one after the other, each where it touches nothing that stands already; one
 //! that finds no place goes to the key above the plot, so that none is ever cut or covered.
 
-use super::{Edge, Panel, Plot, Scale, Style};
+use super::{Edge, Panel, Plot, Scale, Style, within};
 
 /// How wide it is drawn; everything else follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +60,13 @@ impl Place {
             right: at.0 + by,
             bottom: at.1 + by,
         }
+    }
+    /// Its point that is nearest to `from`.
+    fn nearest(&self, from: Point) -> Point {
+        (
+            within(from.0, self.left, self.right),
+            within(from.1, self.top, self.bottom),
+        )
     }
     /// Whether the stroke from `a` to `b` passes through it.
     fn is_crossed(&self, a: Point, b: Point) -> bool {
@@ -280,17 +287,16 @@ impl Sheet {
             return;
         }
         let along = (run / length, rise / length);
-        let strokes = (0..count)
-            .map(|n| {
-                let far = 6.0 * n as f64 + 3.0;
-                let foot = (a.0 + along.0 * far, a.1 + along.1 * far);
-                let tip = (
-                    foot.0 + 4.0 * (along.0 + out.0),
-                    foot.1 + 4.0 * (along.1 + out.1),
-                );
-                (foot, tip)
-            })
-            .collect();
+        let mut strokes = Vec::with_capacity(count);
+        for n in 0..count {
+            let far = 6.0 * n as f64 + 3.0;
+            let foot = (a.0 + along.0 * far, a.1 + along.1 * far);
+            let tip = (
+                foot.0 + 4.0 * (along.0 + out.0),
+                foot.1 + 4.0 * (along.1 + out.1),
+            );
+            strokes.push((foot, tip));
+        }
         self.shapes.push(Shape::Strokes {
             class: "hatch",
             strokes,
@@ -304,10 +310,8 @@ struct Framed<'a> {
     frame: Place,
     x: &'a Scale,
     y: Scale,
-    /// The lines in places of the drawing.
+    /// The lines in places of the drawing, then the edges of the limits.
     lines: Vec<Vec<Point>>,
-    /// The edges of the limits.
-    edges: Vec<(Point, Point)>,
 }
 
 impl Framed<'_> {
@@ -339,16 +343,17 @@ impl Framed<'_> {
     }
 
     fn crossings(&self, place: &Place) -> usize {
-        self.lines
-            .iter()
-            .flat_map(|line| line.windows(2))
-            .filter(|pair| matches!(pair, [a, b] if place.is_crossed(*a, *b)))
-            .count()
-            + self
-                .edges
-                .iter()
-                .filter(|(a, b)| place.is_crossed(*a, *b))
-                .count()
+        let mut count = 0;
+        for line in &self.lines {
+            for pair in line.windows(2) {
+                if let [a, b] = pair
+                    && place.is_crossed(*a, *b)
+                {
+                    count += 1;
+                }
+            }
+        }
+        count
     }
 
     /// Whether a limit lies in the frame.
@@ -434,8 +439,8 @@ impl Framed<'_> {
     /// place.
     fn mark_words(&self, sheet: &mut Sheet, dots: &[Point], dot: Point, words: &str) -> bool {
         let away = |place: &Place, from: Point| {
-            let across = (from.0 - from.0.clamp(place.left, place.right)).abs();
-            across.max((from.1 - from.1.clamp(place.top, place.bottom)).abs())
+            let near = place.nearest(from);
+            (from.0 - near.0).abs().max((from.1 - near.1).abs())
         };
         let mut best: Option<(f64, Point, Anchor)> = None;
         for far in [7.0, 13.0, 20.0, 30.0, 42.0, 56.0, 72.0, 92.0, 116.0, 144.0] {
@@ -479,14 +484,10 @@ impl Framed<'_> {
             return false;
         };
         let place = text_place("job", at, anchor, words);
-        let near = (
-            dot.0.clamp(place.left, place.right),
-            dot.1.clamp(place.top, place.bottom),
-        );
         if away(&place, dot) > 10.0 {
             sheet.shapes.push(Shape::Line {
                 class: "leader",
-                points: vec![dot, near],
+                points: vec![dot, place.nearest(dot)],
             });
         }
         sheet.write("job", at, anchor, words);
@@ -589,16 +590,20 @@ fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) 
     let several = plot.panels.len() > 1;
     let (tall, most) = if several { (92.0, 4) } else { (210.0, 6) };
     let x = plot.x_scale();
-    let scales: Vec<Scale> = plot.panels.iter().map(|p| p.scale(most)).collect();
+    let mut scales = Vec::with_capacity(plot.panels.len());
+    for panel in &plot.panels {
+        scales.push(panel.scale(most));
+    }
     let mut sheet = Sheet {
         shapes: Vec::new(),
         taken: Vec::new(),
     };
-    let widest = scales
-        .iter()
-        .flat_map(|s| s.ticks.iter())
-        .map(|(_, words)| word_width(words))
-        .fold(0.0, f64::max);
+    let mut widest: f64 = 0.0;
+    for scale in &scales {
+        for (_, words) in &scale.ticks {
+            widest = widest.max(word_width(words));
+        }
+    }
     let (left, right) = (widest + 10.0, wide - 8.0);
     let entries = key_of(plot, &scales, &x, &homeless);
     let mut top = sheet.key(&entries, wide, 2.0);
@@ -626,18 +631,16 @@ fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) 
             x: &x,
             y,
             lines: Vec::new(),
-            edges: Vec::new(),
         };
-        framed.lines = panel
-            .lines
-            .iter()
-            .map(|l| framed.traced(&l.points))
-            .collect();
-        let limits = panel.limits.iter().filter(|l| framed.shows(l.edge));
-        framed.edges = limits
-            .map(|l| framed.edge(l.edge))
-            .map(|(a, b, _)| (a, b))
-            .collect();
+        for line in &panel.lines {
+            framed.lines.push(framed.traced(&line.points));
+        }
+        for limit in &panel.limits {
+            if framed.shows(limit.edge) {
+                let (a, b, _) = framed.edge(limit.edge);
+                framed.lines.push(vec![a, b]);
+            }
+        }
         draw_panel(&mut sheet, &framed, p, p + 1 == count, &mut without);
         top = frame.bottom + 8.0;
     }
@@ -677,19 +680,16 @@ fn draw_panel(
     let (across, up) = (frame.right - frame.left, frame.bottom - frame.top);
     let level = |share: f64| frame.bottom - share * up;
     let upright = |share: f64| frame.left + share * across;
-    let strokes = framed
-        .y
-        .ticks
-        .iter()
-        .map(|(s, _)| ((frame.left, level(*s)), (frame.right, level(*s))))
-        .chain(
-            framed
-                .x
-                .ticks
-                .iter()
-                .map(|(s, _)| ((upright(*s), frame.bottom), (upright(*s), frame.top))),
-        )
-        .collect();
+    let mut strokes = Vec::new();
+    for (share, _) in &framed.y.ticks {
+        strokes.push(((frame.left, level(*share)), (frame.right, level(*share))));
+    }
+    for (share, _) in &framed.x.ticks {
+        strokes.push((
+            (upright(*share), frame.bottom),
+            (upright(*share), frame.top),
+        ));
+    }
     sheet.shapes.push(Shape::Strokes {
         class: "grid",
         strokes,
@@ -712,7 +712,7 @@ fn draw_panel(
         for (share, words) in &framed.x.ticks {
             // At the ends of the drawing the words move inwards.
             let half = word_width(words) / 2.0;
-            let x = upright(*share).clamp(half, frame.right + 8.0 - half);
+            let x = within(upright(*share), half, frame.right + 8.0 - half);
             let at = (x, frame.bottom + ROW);
             let place = text_place("tick", at, Anchor::Middle, words);
             let apart = Place {
@@ -731,15 +731,12 @@ fn draw_panel(
             points: points.clone(),
         });
     }
-    let dots: Vec<Point> = framed
-        .panel
-        .marks
-        .iter()
-        .map(|m| framed.at(m.x, m.y))
-        .collect();
-    sheet
-        .taken
-        .extend(dots.iter().map(|at| Place::around(*at, 5.0)));
+    let mut dots = Vec::with_capacity(framed.panel.marks.len());
+    for mark in &framed.panel.marks {
+        let dot = framed.at(mark.x, mark.y);
+        sheet.taken.push(Place::around(dot, 5.0));
+        dots.push(dot);
+    }
     for limit in &framed.panel.limits {
         if framed.shows(limit.edge) {
             let (a, b, out) = framed.edge(limit.edge);
@@ -761,17 +758,19 @@ fn draw_panel(
         if without.contains(&item) || dots.iter().take(n).any(same) {
             continue;
         }
-        let names: Vec<&str> = framed
-            .panel
-            .marks
-            .iter()
-            .zip(&dots)
-            .filter(|(_, other)| same(other))
-            .map(|(mark, _)| mark.label.as_str())
-            .collect();
-        if !framed.mark_words(sheet, &dots, *at, &names.join(" · ")) {
-            let together = (0..dots.len()).filter(|m| dots.get(*m).is_some_and(same));
-            without.extend(together.map(|m| (p, Item::Mark(m))));
+        let mut names = String::new();
+        let mut together = Vec::new();
+        for (m, mark) in framed.panel.marks.iter().enumerate() {
+            if dots.get(m).is_some_and(same) {
+                if !names.is_empty() {
+                    names.push_str(" · ");
+                }
+                names.push_str(&mark.label);
+                together.push((p, Item::Mark(m)));
+            }
+        }
+        if !framed.mark_words(sheet, &dots, *at, &names) {
+            without.append(&mut together);
         }
     }
 }
@@ -794,7 +793,7 @@ fn bars(plot: &Plot, width: Width) -> Drawing {
             sheet.write("word", (left + 5.0, y + LETTERS), Anchor::Start, &line);
             y += ROW;
         }
-        let end = left + x.share(bar.length).clamp(0.0, 1.0) * across;
+        let end = left + within(x.share(bar.length), 0.0, 1.0) * across;
         ends.push((
             (left, y + 2.0),
             (end, y + 2.0),
@@ -825,7 +824,7 @@ fn bars(plot: &Plot, width: Width) -> Drawing {
             class: "frame",
             strokes: vec![((tick, y), (tick, y + 4.0))],
         });
-        let at = (tick.clamp(half, wide - half), y + ROW + 2.0);
+        let at = (within(tick, half, wide - half), y + ROW + 2.0);
         if sheet.is_free(&text_place("tick", at, Anchor::Middle, words)) {
             sheet.write("tick", at, Anchor::Middle, words);
         }

@@ -239,18 +239,31 @@ impl Reading {
     /// In one sentence.
     #[must_use]
     pub fn sentence(&self) -> String {
-        let values: Vec<String> = self
-            .values
-            .iter()
-            .map(|(label, value)| {
-                if label.is_empty() {
-                    value.clone()
-                } else {
-                    [label, " ", value].concat()
-                }
-            })
-            .collect();
-        [&self.place, ": ", &values.join(", ")].concat()
+        let mut out = self.place.clone();
+        for (n, (label, value)) in self.values.iter().enumerate() {
+            out.push_str(if n == 0 { ": " } else { ", " });
+            out.push_str(label);
+            if !label.is_empty() {
+                out.push(' ');
+            }
+            out.push_str(value);
+        }
+        if self.values.is_empty() {
+            out.push_str(": no line reaches so far");
+        }
+        out
+    }
+}
+
+/// `value` held between two ends; the lower one where it is no number.
+fn within(value: f64, low: f64, high: f64) -> f64 {
+    // Unlike the standard library's this cannot panic, and brings no formatting of floats with it.
+    if value > high {
+        high
+    } else if value > low {
+        value
+    } else {
+        low
     }
 }
 
@@ -270,43 +283,40 @@ impl Plot {
     /// The x axis as drawn.
     #[must_use]
     pub fn x_scale(&self) -> Scale {
-        let mut xs = Vec::new();
+        let (mut xs, mut edges) = (Vec::new(), Vec::new());
         for panel in &self.panels {
             for line in &panel.lines {
-                xs.extend(line.points.iter().map(|p| p.0));
+                for point in &line.points {
+                    xs.push(point.0);
+                }
             }
-            xs.extend(panel.marks.iter().map(|m| m.x));
+            for mark in &panel.marks {
+                xs.push(mark.x);
+            }
+            for limit in &panel.limits {
+                if !limit.edge.is_level() {
+                    edges.push(limit.edge.at());
+                }
+            }
         }
-        xs.extend(self.bars.iter().map(|b| b.length));
-        let edges = self.panels.iter().flat_map(|p| &p.limits);
-        let edges: Vec<f64> = edges
-            .filter(|l| !l.edge.is_level())
-            .map(|l| l.edge.at())
-            .collect();
+        for bar in &self.bars {
+            xs.push(bar.length);
+        }
         Scale::new(&self.x, &xs, &edges, 6)
     }
 
     /// What the plot says at `share` of the way along x.
     #[must_use]
     pub fn read(&self, share: f64) -> Reading {
-        let share = if share.is_finite() {
-            share.clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
+        let share = within(share, 0.0, 1.0);
         if !self.bars.is_empty() {
-            let last = self.bars.len() - 1;
-            let at = libm::round(share * last as f64) as usize;
-            return self.bars.get(at).map_or(
-                Reading {
-                    place: String::new(),
-                    values: Vec::new(),
-                },
-                |bar| Reading {
+            let at = libm::round(share * (self.bars.len() - 1) as f64) as usize;
+            if let Some(bar) = self.bars.get(at) {
+                return Reading {
                     place: bar.label.clone(),
                     values: vec![("", bar.sentence.clone())],
-                },
-            );
+                };
+            }
         }
         let x = self.x_scale().value(share);
         let mut values = Vec::new();
@@ -337,17 +347,23 @@ impl Plot {
     #[must_use]
     pub fn tables(&self) -> Vec<Table> {
         let x = self.x_scale();
-        if !self.bars.is_empty() {
-            let row = |bar: &Bar| vec![bar.label.clone(), x.cell(bar.length), bar.sentence.clone()];
-            return vec![Table {
-                head: vec!["".into(), x.name(), "".into()],
-                rows: self.bars.iter().map(row).collect(),
-            }];
-        }
-        let mut head = vec![x.name()];
         let mut rows: Vec<Vec<String>> = Vec::new();
+        let mut head = vec![x.name()];
+        if !self.bars.is_empty() {
+            for bar in &self.bars {
+                rows.push(vec![
+                    bar.label.clone(),
+                    x.cell(bar.length),
+                    bar.sentence.clone(),
+                ]);
+            }
+            head.insert(0, String::new());
+            head.push(String::new());
+            return vec![Table { head, rows }];
+        }
+        let place = |at: usize| x.value(at as f64 / (PLACES - 1) as f64);
         for at in 0..PLACES {
-            rows.push(vec![x.cell(x.value(at as f64 / (PLACES - 1) as f64))]);
+            rows.push(vec![x.cell(place(at))]);
         }
         let mut points = Vec::new();
         for panel in &self.panels {
@@ -358,8 +374,10 @@ impl Plot {
                     label => y.with_unit(label),
                 });
                 for (at, row) in rows.iter_mut().enumerate() {
-                    let place = x.value(at as f64 / (PLACES - 1) as f64);
-                    row.push(line.at(place).map_or("–".into(), |v| y.cell(v)));
+                    row.push(match line.at(place(at)) {
+                        Some(value) => y.cell(value),
+                        None => "–".into(),
+                    });
                 }
             }
             for mark in &panel.marks {
@@ -370,49 +388,102 @@ impl Plot {
                 ]);
             }
             for limit in &panel.limits {
-                let measure = if limit.edge.is_level() {
+                let side = match limit.edge {
+                    Edge::Above(_) | Edge::RightOf(_) => "at most ",
+                    Edge::Below(_) | Edge::LeftOf(_) => "at least ",
+                };
+                let level = limit.edge.is_level();
+                let measure = if level {
                     panel.y.measure
                 } else {
                     self.x.measure
                 };
-                let (side, level) = match limit.edge {
-                    Edge::Above(_) => ("at most ", true),
-                    Edge::Below(_) => ("at least ", true),
-                    Edge::RightOf(_) => ("at most ", false),
-                    Edge::LeftOf(_) => ("at least ", false),
-                };
+                let mut row = vec![limit.label.clone(), String::new()];
                 let value = [side, &measure.words(limit.edge.at(), 3)].concat();
-                let (along, up) = if level {
-                    (String::new(), value)
-                } else {
-                    (value, String::new())
-                };
-                points.push(vec![limit.label.clone(), along, up]);
+                row.insert(if level { 2 } else { 1 }, value);
+                points.push(row);
             }
         }
         let mut tables = vec![Table { head, rows }];
         if !points.is_empty() {
-            let y = self.panels.first().map_or("", |p| p.y.label);
-            tables.push(Table {
-                head: vec!["".into(), self.x.label.into(), y.into()],
-                rows: points,
-            });
+            let mut head = vec![String::new(), self.x.label.into(), String::new()];
+            if let [only] = self.panels.as_slice() {
+                head.truncate(2);
+                head.push(only.y.label.into());
+            }
+            tables.push(Table { head, rows: points });
         }
         tables
     }
 }
 
+impl Axis {
+    /// All three.
+    #[must_use]
+    pub const fn new(label: &'static str, measure: Measure, span: Span) -> Self {
+        Self {
+            label,
+            measure,
+            span,
+        }
+    }
+}
+
 impl Panel {
+    /// An empty one.
+    #[must_use]
+    pub const fn new(y: Axis) -> Self {
+        Self {
+            y,
+            lines: Vec::new(),
+            marks: Vec::new(),
+            limits: Vec::new(),
+        }
+    }
+
+    /// Adds a line.
+    pub fn line(&mut self, label: &'static str, style: Style, points: Vec<(f64, f64)>) {
+        self.lines.push(Line {
+            label,
+            style,
+            points,
+        });
+    }
+
+    /// Adds a point of the job.
+    pub fn mark(&mut self, label: &str, x: f64, y: f64) {
+        self.marks.push(Mark {
+            label: label.into(),
+            x,
+            y,
+        });
+    }
+
+    /// Adds a limit.
+    pub fn limit(&mut self, label: &str, edge: Edge) {
+        self.limits.push(Limit {
+            label: label.into(),
+            edge,
+        });
+    }
+
     /// The y axis as drawn, with about `most` ticks.
     #[must_use]
     pub fn scale(&self, most: usize) -> Scale {
-        let mut ys = Vec::new();
+        let (mut ys, mut edges) = (Vec::new(), Vec::new());
         for line in &self.lines {
-            ys.extend(line.points.iter().map(|p| p.1));
+            for point in &line.points {
+                ys.push(point.1);
+            }
         }
-        ys.extend(self.marks.iter().map(|m| m.y));
-        let edges = self.limits.iter().filter(|l| l.edge.is_level());
-        let edges: Vec<f64> = edges.map(|l| l.edge.at()).collect();
+        for mark in &self.marks {
+            ys.push(mark.y);
+        }
+        for limit in &self.limits {
+            if limit.edge.is_level() {
+                edges.push(limit.edge.at());
+            }
+        }
         Scale::new(&self.y, &ys, &edges, most)
     }
 }

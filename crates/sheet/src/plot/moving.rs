@@ -1,9 +1,9 @@
 //! The move over its time: speed, torque, current, and how warm the winding is.
 
-use calc::motion::{self, Drivetrain, Motion, Profile};
+use calc::motion::{self, Motion, Profile};
 use calc::units::{AngularAcceleration, Ratio, Torque};
 
-use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
+use super::{Axis, Edge, Panel, Plot, Span, Style};
 use crate::eval::{Absent, BEYOND, Eval};
 use crate::register::movement::{self, Direction};
 use crate::register::{axis, drive, gears, heat, motor};
@@ -32,47 +32,36 @@ fn shares(profile: Profile) -> Vec<f64> {
     }
 }
 
-/// One way of the move with the dwell behind it.
-struct Way {
-    label: &'static str,
-    style: Style,
-    torque: Vec<(f64, f64)>,
-    current: Vec<(f64, f64)>,
-}
-
+/// Torque and current of one way of the move, with the rest behind it.
 fn way(
     c: &Eval<'_>,
-    (label, style): (&'static str, Style),
     load: Torque,
-    train: &Drivetrain,
     motion: Motion,
     rest: f64,
-) -> Result<Way, Absent> {
+) -> Result<[Vec<(f64, f64)>; 2], Absent> {
+    let train = movement::train(c)?;
     let stage = axis::last_stage_efficiency(c)?;
     let time = motion.time.value;
-    let scale = motion.distance / (motion.time * motion.time);
     let (mut torque, mut current) = (Vec::new(), Vec::new());
     for share in shares(motion.profile) {
         let state = motion::state_at(motion.profile, Ratio::from(share));
-        let acceleration: AngularAcceleration = (scale * state.acceleration).into();
-        let at = share * time;
+        let acceleration: AngularAcceleration =
+            (motion.distance / (motion.time * motion.time) * state.acceleration).into();
         let inertial: Torque = (train.load_inertia * acceleration).into();
         let moved = calc::axis::through_stage(load + inertial, stage).ok_or(BEYOND)?;
-        torque.push((at, moved.value));
-        current.push((at, motion::motor_current(train, load, acceleration).value));
+        let drawn = motion::motor_current(&train, load, acceleration);
+        torque.push((share * time, moved.value));
+        current.push((share * time, drawn.value));
     }
     if rest > 0.0 {
         let held = c.get(axis::HOLDING_TORQUE)?.value;
         let dwell = c.get(heat::DWELL_CURRENT)?.value;
-        torque.extend([(time, held), (time + rest, held)]);
-        current.extend([(time, dwell), (time + rest, dwell)]);
+        for at in [time, time + rest] {
+            torque.push((at, held));
+            current.push((at, dwell));
+        }
     }
-    Ok(Way {
-        label,
-        style,
-        torque,
-        current,
-    })
+    Ok([torque, current])
 }
 
 /// The winding over one cycle, after hours of them; none where it would pass its limit or never settles.
@@ -111,176 +100,133 @@ fn warmth(c: &Eval<'_>, time: f64, rest: f64) -> Result<Vec<(f64, f64)>, Absent>
     Ok(points)
 }
 
-/// The greatest by size.
-fn peak(points: &[(f64, f64)]) -> Option<(f64, f64)> {
-    points
-        .iter()
-        .copied()
-        .reduce(|a, b| if b.1.abs() > a.1.abs() { b } else { a })
-}
-
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let motion = movement::motion(c)?;
-    let train = movement::train(c)?;
     let (time, dwell) = (motion.time.value, c.get(movement::DWELL)?.value);
     let rest = dwell.min(0.5 * time);
-    let against = ("against the load", Style::Ordinary);
-    let with = ("with the load", Style::Hot);
-    let ways = match c.get(movement::DIRECTION)? {
-        Direction::Against => vec![(against, movement::LOAD_AGAINST)],
-        Direction::With => vec![(with, movement::LOAD_WITH)],
-        Direction::Both => vec![
-            (against, movement::LOAD_AGAINST),
-            (with, movement::LOAD_WITH),
-        ],
-    };
-    let mut drawn = Vec::new();
-    for (named, load) in ways {
-        drawn.push(way(c, named, c.get(load)?, &train, motion, rest)?);
-    }
-    let panel = |label, measure, limits| Panel {
-        y: Axis {
-            label,
-            measure,
-            span: if measure == Measure::Temperature {
-                Span::Fitted
-            } else {
-                Span::FromZero
-            },
-        },
-        lines: Vec::new(),
-        marks: Vec::new(),
-        limits,
-    };
-    let above = |label: &str, at: f64| Limit {
-        label: label.into(),
-        edge: Edge::Above(at),
-    };
     let linear = c.get(axis::KIND)?.is_linear();
     // Along a line people think in millimetres a second.
-    let (per_turn, speed_measure) = if linear {
-        let travel = c.get(axis::TURN_TRAVEL)? / core::f64::consts::TAU;
+    let (per_turn, speed_axis) = if linear {
+        let travel = c.get(axis::TURN_TRAVEL)?.value / c.get(axis::LAST_STAGE_NOW)?.value;
         (
-            (travel / c.get(axis::LAST_STAGE_NOW)?).value,
-            Measure::Velocity,
+            travel / core::f64::consts::TAU,
+            Axis::new("speed along the travel", Measure::Velocity, Span::FromZero),
         )
     } else {
-        (1.0, Measure::Speed)
+        (
+            1.0,
+            Axis::new("speed at the output", Measure::Speed, Span::FromZero),
+        )
     };
-    let reach = c.get(drive::SPEED_AT_LOAD_HOT)?.value * per_turn;
-    let mut speed = panel(
-        if linear {
-            "speed along the travel"
-        } else {
-            "speed at the output"
-        },
-        speed_measure,
-        vec![above("what the warm motor makes with the load", reach)],
-    );
-    let mut torque = panel(
+    let mut speed = Panel::new(speed_axis);
+    let mut torque = Panel::new(Axis::new(
         "torque at the output",
         Measure::Torque,
-        vec![above("gears, at most", c.get(gears::PEAK_TORQUE)?.value)],
-    );
-    let mut current = panel(
-        "motor current",
-        Measure::Current,
-        vec![above("current limit", c.get(drive::CURRENT_LIMIT)?.value)],
-    );
-    let turn = (motion.distance / motion.time).value * per_turn;
-    let mut points: Vec<(f64, f64)> = shares(motion.profile)
-        .into_iter()
-        .map(|share| {
-            let state = motion::state_at(motion.profile, Ratio::from(share));
-            (share * time, state.speed.value * turn)
-        })
-        .collect();
+        Span::FromZero,
+    ));
+    let mut current = Panel::new(Axis::new("motor current", Measure::Current, Span::FromZero));
+    let mean = (motion.distance / motion.time).value * per_turn;
+    let mut points = Vec::new();
+    for share in shares(motion.profile) {
+        let state = motion::state_at(motion.profile, Ratio::from(share));
+        points.push((share * time, state.speed.value * mean));
+    }
     points.push((time + rest, 0.0));
-    speed.lines.push(Line {
-        label: "",
-        style: Style::Commanded,
-        points,
-    });
-    let named = drawn.len() > 1;
-    let mut worst: Option<(f64, f64)> = None;
-    for way in drawn {
-        if let Some(found) = peak(&way.current)
-            && worst.is_none_or(|w| found.1.abs() > w.1.abs())
-        {
-            worst = Some(found);
+    speed.line("", Style::Commanded, points);
+    let direction = c.get(movement::DIRECTION)?;
+    let mut worst = (0.0, 0.0);
+    for (label, style, load, other) in [
+        (
+            "against the load",
+            Style::Ordinary,
+            movement::LOAD_AGAINST,
+            Direction::With,
+        ),
+        (
+            "with the load",
+            Style::Hot,
+            movement::LOAD_WITH,
+            Direction::Against,
+        ),
+    ] {
+        if direction == other {
+            continue;
         }
-        let label = if named { way.label } else { "" };
-        torque.lines.push(Line {
-            label,
-            style: way.style,
-            points: way.torque,
-        });
-        current.lines.push(Line {
-            label,
-            style: way.style,
-            points: way.current,
-        });
+        let [torques, currents] = way(c, c.get(load)?, motion, rest)?;
+        for &point in &currents {
+            if point.1.abs() > f64::abs(worst.1) {
+                worst = point;
+            }
+        }
+        let label = if direction == Direction::Both {
+            label
+        } else {
+            ""
+        };
+        torque.line(label, style, torques);
+        current.line(label, style, currents);
     }
-    let peak_words = |at: f64| Measure::Current.words(at, 3);
-    if let Some((x, y)) = worst {
-        current.marks.push(Mark {
-            label: ["peak ", &peak_words(y)].concat(),
-            x,
-            y,
-        });
-    }
-    let mut panels = vec![speed, torque, current];
-    let mut finding = match worst {
-        Some((at, most)) => [
-            "The current is greatest ",
-            &if at > 0.0 {
-                [&Measure::Time.words(at, 2), " after the start: "].concat()
-            } else {
-                "at the start: ".into()
-            },
-            &peak_words(most),
-            "; while it holds it is ",
-            &display(c, heat::DWELL_CURRENT.index(), 3),
-            ".",
-        ]
-        .concat(),
-        None => String::new(),
+    let reach = c.get(drive::SPEED_AT_LOAD_HOT)?.value * per_turn;
+    speed.limit(
+        "what the warm motor makes with the load",
+        Edge::Above(reach),
+    );
+    torque.limit(
+        "gears, at most",
+        Edge::Above(c.get(gears::PEAK_TORQUE)?.value),
+    );
+    current.limit(
+        "current limit",
+        Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
+    );
+    let peak = Measure::Current.words(worst.1, 3);
+    current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
+    let when = if worst.0 > 0.0 {
+        [&Measure::Time.words(worst.0, 2), " after the start: "].concat()
+    } else {
+        "at the start: ".into()
     };
+    let mut finding = [
+        "The current is greatest ",
+        &when,
+        &peak,
+        "; while it holds it is ",
+        &display(c, heat::DWELL_CURRENT.index(), 3),
+        ". ",
+    ]
+    .concat();
+    let mut panels = vec![speed, torque, current];
     match warmth(c, time, rest) {
         Ok(points) => {
-            let ends = points
-                .iter()
-                .fold((f64::MAX, f64::MIN), |e, p| (e.0.min(p.1), e.1.max(p.1)));
+            let (mut low, mut high) = (f64::MAX, f64::MIN);
+            for point in &points {
+                (low, high) = (low.min(point.1), high.max(point.1));
+            }
             let words = |v| Measure::Temperature.words(v, 3);
             finding = [
                 &finding,
-                " After hours of it the winding swings between ",
-                &words(ends.0),
+                "After hours of it the winding swings between ",
+                &words(low),
                 " and ",
-                &words(ends.1),
+                &words(high),
                 ".",
             ]
             .concat();
-            let mut winding = panel(
+            let mut winding = Panel::new(Axis::new(
                 "winding, after hours of such cycles",
                 Measure::Temperature,
-                vec![above(
-                    "its limit",
-                    c.get(motor::MAX_WINDING_TEMPERATURE)?.value,
-                )],
+                Span::Fitted,
+            ));
+            winding.line("", Style::Hot, points);
+            winding.limit(
+                "limit of the winding",
+                Edge::Above(c.get(motor::MAX_WINDING_TEMPERATURE)?.value),
             );
-            winding.lines.push(Line {
-                label: "",
-                style: Style::Hot,
-                points,
-            });
             panels.push(winding);
         }
-        Err(_) => {
-            finding.push_str(
-                " Repeated, it takes the winding beyond its limit, so no temperature is drawn.",
-            );
-        }
+        Err(_) => finding.push_str(
+            "Repeated, it takes the winding beyond its limit, so no temperature is drawn.",
+        ),
     }
     Ok(Plot {
         id: "move",
@@ -290,11 +236,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "The move and its rest"
         },
         finding,
-        x: Axis {
-            label: "time",
-            measure: Measure::Time,
-            span: Span::Exact,
-        },
+        x: Axis::new("time", Measure::Time, Span::Exact),
         panels,
         bars: Vec::new(),
     })

@@ -58,11 +58,13 @@ pub fn ticks(low: f64, high: f64, most: usize) -> Ticks {
             );
             let count = to - from + 1.0;
             if step > 0.0 && count <= most as f64 {
-                return Ticks {
+                let mut values = Vec::new();
+                for k in 0..count.max(0.0) as usize {
                     // Adding zero makes a negative zero positive.
-                    values: (0..count.max(0.0) as usize)
-                        .map(|k| value(from + k as f64) + 0.0)
-                        .collect(),
+                    values.push(value(from + k as f64) + 0.0);
+                }
+                return Ticks {
+                    values,
                     step,
                     decimals: (-exponent).max(0) as u32,
                 };
@@ -113,7 +115,7 @@ pub struct Scale {
 /// Least and greatest of what is finite.
 fn ends(values: &[f64]) -> Option<(f64, f64)> {
     let mut found: Option<(f64, f64)> = None;
-    for &v in values.iter().filter(|v| v.is_finite()) {
+    for &v in values {
         let (low, high) = found.unwrap_or((v, v));
         found = Some((low.min(v), high.max(v)));
     }
@@ -125,17 +127,16 @@ impl Scale {
     pub(super) fn new(axis: &Axis, values: &[f64], edges: &[f64], most: usize) -> Self {
         let measure = axis.measure;
         let log = axis.span == Span::Log;
-        let real = |v: &&f64| v.is_finite() && (!log || **v > 0.0);
-        let values: Vec<f64> = values
-            .iter()
-            .filter(real)
-            .map(|v| measure.reported(*v))
-            .collect();
-        let edges: Vec<f64> = edges
-            .iter()
-            .filter(real)
-            .map(|v| measure.reported(*v))
-            .collect();
+        let shown = |values: &[f64]| {
+            let mut out = Vec::with_capacity(values.len());
+            for &v in values {
+                if v.is_finite() && (!log || v > 0.0) {
+                    out.push(measure.reported(v));
+                }
+            }
+            out
+        };
+        let (values, edges) = (shown(values), shown(edges));
         let (mut low, mut high) = ends(&values).or(ends(&edges)).unwrap_or((0.0, 1.0));
         if axis.span == Span::FromZero {
             (low, high) = (low.min(0.0), high.max(0.0));
@@ -201,19 +202,15 @@ impl Scale {
         if log {
             scale.log_ticks();
         } else {
-            scale.ticks = made
-                .values
-                .iter()
-                .map(|&v| {
-                    let share = (v - low) / (high - low);
-                    (share, num::fixed(v, made.decimals.min(12)))
-                })
-                .collect();
             // Numbers without end are written with a power of ten.
-            if largest / factor >= 1e9 || largest / factor < 1e-5 {
-                for (tick, v) in scale.ticks.iter_mut().zip(&made.values) {
-                    tick.1 = num::text(*v, 3);
-                }
+            let endless = largest / factor >= 1e9 || largest / factor < 1e-5;
+            for v in made.values {
+                let words = if endless {
+                    num::text(v, 3)
+                } else {
+                    num::fixed(v, made.decimals.min(12))
+                };
+                scale.ticks.push(((v - low) / (high - low), words));
             }
         }
         scale

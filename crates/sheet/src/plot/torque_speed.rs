@@ -3,7 +3,7 @@
 use calc::motion::{self, Profile};
 use calc::units::{AngularVelocity, ElectricCurrent, Ratio, Torque};
 
-use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
+use super::{Axis, Edge, Panel, Plot, Span, Style};
 use crate::eval::{Absent, BEYOND, Eval};
 use crate::register::movement::{self, Direction};
 use crate::register::{axis, drive, gears, motor};
@@ -11,7 +11,7 @@ use crate::report::display;
 use crate::unit::Measure;
 
 /// Torque against speed of the warm motor: stall torque and no-load speed at the lowest voltage.
-pub(super) fn warm(c: &Eval<'_>) -> Result<(Torque, AngularVelocity), Absent> {
+pub(super) fn warm(c: &Eval<'_>) -> Result<(f64, f64), Absent> {
     let free = calc::drive::speed_at_current(
         c.get(drive::LOWEST_VOLTAGE)?,
         c.get(motor::NO_LOAD_CURRENT)?,
@@ -20,7 +20,12 @@ pub(super) fn warm(c: &Eval<'_>) -> Result<(Torque, AngularVelocity), Absent> {
         c.get(gears::RATIO_NOW)?,
     )
     .ok_or(BEYOND)?;
-    Ok((c.get(drive::STALL_TORQUE_HOT)?, free))
+    let stall = c.get(drive::STALL_TORQUE_HOT)?;
+    if stall.value > 0.0 && free.value > 0.0 {
+        Ok((stall.value, free.value))
+    } else {
+        Err(Absent::impossible("on this supply the motor does not turn"))
+    }
 }
 
 /// Output torque of the warm motor at a current, turning.
@@ -35,107 +40,83 @@ pub(super) fn torque_at(c: &Eval<'_>, current: ElectricCurrent) -> Result<Torque
 }
 
 /// The working points of the move, at the output: at its greatest torque, at its greatest speed.
-pub(super) fn points_of_move(c: &Eval<'_>) -> Result<Vec<Mark>, Absent> {
+fn mark_move(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
     let top = c.get(movement::PEAK_SPEED)?.value;
     let peak = c.get(movement::PEAK_TORQUE)?.value;
     let steady = match c.get(movement::DIRECTION)? {
         Direction::With => c.get(axis::LOAD_TORQUE_RETURN)?.value,
         Direction::Against | Direction::Both => c.get(axis::LOAD_TORQUE)?.value,
     };
-    let motion = movement::motion(c)?;
+    let profile = movement::motion(c)?.profile;
     // The torque peaks at the end of a straight ramp, and early in a rounded one: ½ − 1/√12 of the time.
-    let pulling = match motion.profile {
+    let pulling = match profile {
         Profile::Trapezoid { .. } => top,
         Profile::Smooth => {
-            let share = motion::state_at(motion.profile, Ratio::from(0.211_324_865_405_187_1));
-            top * share.speed.value / 1.875
+            let early = motion::state_at(profile, Ratio::from(0.211_324_865_405_187_1));
+            top * early.speed.value / 1.875
         }
     };
-    let one = (peak - steady).abs() <= 0.03 * peak.abs() && pulling == top;
-    if one {
-        return Ok(vec![Mark {
-            label: "the move".into(),
-            x: top,
-            y: peak,
-        }]);
+    if pulling == top && (peak - steady).abs() <= 0.03 * peak.abs() {
+        panel.mark("the move", top, peak);
+    } else {
+        panel.mark("the move, gathering speed", pulling, peak);
+        panel.mark("the move, at speed", top, steady);
     }
-    Ok(vec![
-        Mark {
-            label: "the move, gathering speed".into(),
-            x: pulling,
-            y: peak,
-        },
-        Mark {
-            label: "the move, at speed".into(),
-            x: top,
-            y: steady,
-        },
-    ])
+    Ok(())
 }
 
 /// The limits of the gears.
-pub(super) fn gear_limits(c: &Eval<'_>) -> Result<Vec<Limit>, Absent> {
-    let limit = |label: &str, torque: Torque| Limit {
-        label: label.into(),
-        edge: Edge::Above(torque.value),
-    };
-    Ok(vec![
-        limit("gears, for ever", c.get(gears::CONTINUOUS_TORQUE)?),
-        limit("gears, at most", c.get(gears::PEAK_TORQUE)?),
-    ])
+pub(super) fn gear_limits(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
+    let (lasting, most) = (c.get(gears::CONTINUOUS_TORQUE)?, c.get(gears::PEAK_TORQUE)?);
+    panel.limit("gears, for ever", Edge::Above(lasting.value));
+    panel.limit("gears, at most", Edge::Above(most.value));
+    Ok(())
 }
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let (stall, free) = warm(c)?;
-    let cold_stall = c.get(drive::STALL_TORQUE)?;
-    let cold_free = c.get(drive::NO_LOAD_SPEED)?;
-    if !(cold_stall.value > 0.0 && stall.value > 0.0 && free.value > 0.0) {
-        return Err(Absent::impossible("on this supply the motor does not turn"));
-    }
-    let mut marks = points_of_move(c)?;
-    let holding = c.get(axis::HOLDING_TORQUE)?.abs();
-    marks.push(Mark {
-        label: "holding".into(),
-        x: 0.0,
-        y: holding.value,
-    });
-    let mut limits = gear_limits(c)?;
+    let mut panel = Panel::new(Axis::new("torque", Measure::Torque, Span::FromZero));
+    let line = |stall: Torque, free: AngularVelocity| vec![(0.0, stall.value), (free.value, 0.0)];
+    panel.line(
+        "winding cold",
+        Style::Cold,
+        line(c.get(drive::STALL_TORQUE)?, c.get(drive::NO_LOAD_SPEED)?),
+    );
+    panel.line("winding warm", Style::Hot, vec![(0.0, stall), (free, 0.0)]);
+    mark_move(c, &mut panel)?;
+    let holding = c.get(axis::HOLDING_TORQUE)?.value.abs();
+    panel.mark("holding", 0.0, holding);
+    gear_limits(c, &mut panel)?;
     let current = c.get(drive::CURRENT_LIMIT)?;
-    let from_limit = torque_at(c, current)?;
+    let from_limit = torque_at(c, current)?.value;
     if current < c.get(drive::GREATEST_STALL_CURRENT)? {
-        limits.push(Limit {
-            label: ["current limit, ", &Measure::Current.words(current.value, 3)].concat(),
-            edge: Edge::Above(from_limit.value),
-        });
+        let words = ["current limit, ", &Measure::Current.words(current.value, 3)];
+        panel.limit(&words.concat(), Edge::Above(from_limit));
     }
-    let line = |label, style, stall: Torque, free: AngularVelocity| Line {
-        label,
-        style,
-        points: vec![(0.0, stall.value), (free.value, 0.0)],
-    };
-    let top = c.get(movement::PEAK_SPEED)?;
-    let left = stall * (1.0 - (top / free).value);
+    let top = c.get(movement::PEAK_SPEED)?.value;
+    let asked = display(c, movement::PEAK_SPEED.index(), 3);
     let finding = if top >= free {
         [
             "The move asks ",
-            &display(c, movement::PEAK_SPEED.index(), 3),
+            &asked,
             "; without any load the warm motor makes ",
-            &Measure::Speed.words(free.value, 3),
+            &Measure::Speed.words(free, 3),
             " at ",
             &display(c, drive::LOWEST_VOLTAGE.index(), 3),
             ".",
         ]
         .concat()
     } else {
+        let left = stall * (1.0 - top / free);
         [
             "At ",
-            &display(c, movement::PEAK_SPEED.index(), 3),
+            &asked,
             " the warm motor gives ",
-            &Measure::Torque.words(left.min(from_limit).value, 3),
+            &Measure::Torque.words(left.min(from_limit), 3),
             "; the move asks ",
             &display(c, movement::PEAK_TORQUE.index(), 3),
             " at most, holding asks ",
-            &Measure::Torque.words(holding.value, 3),
+            &Measure::Torque.words(holding, 3),
             ".",
         ]
         .concat()
@@ -144,24 +125,8 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         id: "torque_speed",
         title: "Torque against speed, at the output",
         finding,
-        x: Axis {
-            label: "speed",
-            measure: Measure::Speed,
-            span: Span::FromZero,
-        },
-        panels: vec![Panel {
-            y: Axis {
-                label: "torque",
-                measure: Measure::Torque,
-                span: Span::FromZero,
-            },
-            lines: vec![
-                line("winding cold", Style::Cold, cold_stall, cold_free),
-                line("winding warm", Style::Hot, stall, free),
-            ],
-            marks,
-            limits,
-        }],
+        x: Axis::new("speed", Measure::Speed, Span::Exact),
+        panels: vec![panel],
         bars: Vec::new(),
     })
 }

@@ -2,14 +2,18 @@
 //! as people find it: by its role, its name, its label.
 
 mod bad_input;
+mod bench;
 mod card;
+mod desk;
 mod everyone;
+mod files;
 mod history;
 mod keyboard;
 mod landing;
 mod numbers;
 mod opening;
 mod paper;
+mod plots;
 mod policy;
 mod schemes;
 mod sharing;
@@ -51,6 +55,16 @@ browser::tests! {
         a_link_can_be_kept_as_ones_own,
         a_link_pasted_into_the_address_is_opened,
     }
+    files {
+        what_is_saved_is_what_the_card_says,
+        a_saved_card_opens_again,
+        a_file_is_dropped_on_the_page,
+        a_file_leaves_ones_own_card_alone_until_it_is_asked,
+        a_file_that_is_none_is_refused_and_nothing_changes,
+        what_a_file_holds_and_nobody_knows_is_listed_and_kept,
+        a_published_page_prints_its_link_as_a_code,
+        a_packed_link_opens,
+    }
     bad_input {
         each_refusal_names_field_limit_and_reason,
         a_message_waits_until_the_value_is_finished,
@@ -70,6 +84,16 @@ browser::tests! {
         start_mine_keeps_nothing_of_the_example,
         ones_own_card_waits_behind_an_example,
         another_gearbox_is_fitted_to_the_same_motor,
+    }
+    desk {
+        a_sentence_is_filled_in_down_to_the_verdict,
+        a_remedy_is_tried_and_taken_back,
+        every_remedy_of_a_check_stands_in_its_station,
+        a_working_says_where_the_result_likely_lies,
+        units_and_mark_are_chosen_for_the_whole_card,
+        units_are_kept,
+        two_cards_stand_side_by_side,
+        a_card_of_an_older_page_is_still_there,
     }
     keyboard {
         a_value_is_entered_without_a_mouse,
@@ -96,8 +120,28 @@ browser::tests! {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
+        no_rule_of_accessibility_is_broken_on_a_phone,
+    }
+    bench {
+        a_reading_flows_back_and_undo_takes_it_away,
+        a_reading_outside_its_limits_says_what_it_means,
+        counted_edges_give_tooth_fractions,
+        the_order_is_kept,
+        a_sign_leads_to_its_station,
+        a_word_leads_to_its_meaning,
+    }
+    plots {
+        every_plot_has_a_name_and_a_table,
+        a_plot_is_read_by_keyboard,
+        a_plot_is_read_by_pointer,
+        a_plot_follows_its_design,
+        a_drawing_lights_up_with_its_field,
+    }
+    plots in Chromium {
+        plots_are_printed,
     }
     paper in Chromium {
         the_printed_card_has_every_station,
+        the_build_sheet_fits_both_papers,
     }
 }
