@@ -88,7 +88,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         sheet.extend(crate::bench::body(desk));
         return sheet;
     }
-    let first = inputs_of(station, &[1, 2])
+    let first: Vec<El> = inputs_of(station, &[1, 2])
         .into_iter()
         .map(|i| field(desk, i))
         .collect();

@@ -5,6 +5,8 @@ mod bad_input;
 mod bench;
 mod card;
 mod desk;
+mod documents;
+mod embedding;
 mod everyone;
 mod files;
 mod history;
@@ -16,6 +18,7 @@ mod paper;
 mod plots;
 mod policy;
 mod schemes;
+mod served;
 mod sharing;
 mod standing;
 mod tuning;
@@ -65,6 +68,16 @@ browser::tests! {
         what_a_file_holds_and_nobody_knows_is_listed_and_kept,
         a_published_page_prints_its_link_as_a_code,
         a_packed_link_opens,
+    }
+    embedding {
+        numbers_in_a_text_are_the_computed_ones,
+        what_cannot_be_computed_leaves_the_text,
+        a_card_and_a_station_stand_in_a_page,
+        the_page_around_sets_mark_and_type,
+        scripts_of_the_page_get_the_report,
+        a_card_in_a_frame_says_how_tall_it_is,
+        a_frame_keeps_nothing_and_leads_nowhere,
+        the_guide_works_as_it_is_written,
     }
     bad_input {
         each_refusal_names_field_limit_and_reason,
@@ -121,6 +134,16 @@ browser::tests! {
         settings_are_found_entered_and_taken_back,
         what_was_found_goes_with_its_design,
         without_a_worker_the_page_seeks_by_itself,
+    }
+    documents in Chromium {
+        a_bare_page,
+        a_book_of_mdbook,
+        a_manual_of_sphinx,
+        a_site_of_mkdocs,
+    }
+    served in Chromium {
+        the_served_page_stays_when_the_server_is_gone,
+        a_version_is_kept_whole_or_not_at_all,
     }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
