@@ -3,6 +3,12 @@
 //!
 //! `cargo bench -p pulsewright-calc --bench landing` prints the least and the middle of many runs.
 
+// Beside it, on the same machine, scipy 1.17.1 with the linear plant of `tests/landing/zero_order_hold.rs`
+// at a period of 1 ms, for each second simulated, the least of seven: `Ad, Bd, *_ =
+// cont2discrete((A, B, C, D), 1e-3)` and `x = Ad @ x + Bd @ u` with the controller in Python 8.8 ms;
+// `solve_ivp(f, (0, 1e-3), x, method="DOP853", rtol=1e-8, atol=1e-10)` period by period 272 ms,
+// "LSODA" 309 ms. None of them looks for an event; here 0.15 to 0.34 ms, events solved for.
+
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 

@@ -68,7 +68,7 @@ pub fn figures_of_another_design_do_not_stay(page: &Page) -> Outcome {
 }
 
 /// The page without the policy that keeps a first script out, and with that script.
-fn with_script(page: &Page, script: &str) -> Outcome {
+pub fn with_script(page: &Page, script: &str) -> Outcome {
     page.open_changed(|html| {
         let start = html
             .find("<meta http-equiv=\"Content-Security-Policy\"")

@@ -21,6 +21,7 @@ mod schemes;
 mod served;
 mod sharing;
 mod standing;
+mod tuning;
 
 browser::tests! {
     policy {
@@ -128,6 +129,11 @@ browser::tests! {
         figures_of_another_design_do_not_stay,
         without_a_worker_the_page_simulates_by_itself,
         typing_waits_for_no_simulation,
+    }
+    tuning {
+        settings_are_found_entered_and_taken_back,
+        what_was_found_goes_with_its_design,
+        without_a_worker_the_page_seeks_by_itself,
     }
     documents in Chromium {
         a_bare_page,
