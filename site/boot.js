@@ -28,10 +28,52 @@
         errors.push("refused by the page's own policy: " + event.violatedDirective + " " + event.blockedURI);
     });
 
+    // A packed link, `#pwz1;` and zlib as base64url, becomes the plain one before the page reads it; the browser
+    // has what packs and unpacks.
+    function unpackedLink(hash) {
+        var letters = /^(?:#|%23)pwz1(?:;|%3B)([\w-]+)/i.exec(hash);
+        if (!letters || !window.DecompressionStream) {
+            return Promise.resolve("");
+        }
+        return Promise.resolve().then(function () {
+            var bytes = decode(letters[1].replace(/-/g, "+").replace(/_/g, "/"));
+            return new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"))).text();
+        }).then(function (text) {
+            return text.slice(0, 4) === "#pw1" ? text : "";
+        }).catch(function () {
+            return "";
+        });
+    }
+
+    function takePacked() {
+        return unpackedLink(location.hash).then(function (text) {
+            if (text) {
+                history.replaceState(null, "", text);
+            }
+        });
+    }
+
+    window.addEventListener("hashchange", function (event) {
+        if (event.isTrusted && /^(?:#|%23)pwz1/i.test(location.hash)) {
+            event.stopImmediatePropagation();
+            takePacked().then(function () {
+                window.dispatchEvent(new Event("hashchange"));
+            });
+        }
+    });
+
+    window.pulsewright_pack = function (text) {
+        var stream = new Blob([text]).stream().pipeThrough(new CompressionStream("deflate"));
+        return new Response(stream).arrayBuffer().then(function (packed) {
+            var binary = String.fromCharCode.apply(null, new Uint8Array(packed));
+            return "#pwz1;" + btoa(binary).replace(/\+/g, "-").replace(/\//g, "_").replace(/=+$/, "");
+        });
+    };
+
     // Under `trunk serve` the program arrives by itself.
     if (!document.getElementById("packed-program")) {
         window.addEventListener("TrunkApplicationStarted", function () {
-            window.wasmBindings.start();
+            takePacked().then(window.wasmBindings.start);
         });
         return;
     }
@@ -110,7 +152,7 @@
         run(parts[0]);
         beside(parts[0], parts[1]);
         return wasm_bindgen({ module_or_path: parts[1] });
-    }).then(function () {
+    }).then(takePacked).then(function () {
         wasm_bindgen.start();
     }).catch(function (reason) {
         errors.push(String(reason));

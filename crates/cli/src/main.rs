@@ -58,7 +58,7 @@ fn run() -> Result<ExitCode, String> {
             let c = Eval::new(&design).simulating();
             match kind {
                 Text::Header => sheet::header::write(&c),
-                Text::Settings(Format::Json) => pretty(&sheet::settings::json(&c))?,
+                Text::Settings(Format::Json) => sheet::settings::json(&c),
                 Text::Settings(_) => sheet::settings::markdown(&c),
                 Text::Results => sheet::csv::results(&c),
             }

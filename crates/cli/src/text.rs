@@ -1,9 +1,10 @@
 //! Reports for people: plain and Markdown.
 
+use sheet::bench::{self, ORDER, READINGS};
 use sheet::check::{self, Held};
 use sheet::design::Design;
 use sheet::eval::Eval;
-use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS};
+use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS, Station};
 use sheet::{finding, num, plot, remedy, report, unit};
 
 /// Every id with its label.
@@ -86,6 +87,10 @@ pub fn plain(design: &Design) -> String {
         ));
     }
     for heading in STATIONS {
+        if heading.station == Station::Bench {
+            out.push_str(&bench_sheet(&c));
+            continue;
+        }
         let results: Vec<usize> = (INPUT_COUNT..COUNT)
             .filter(|&i| register::station(i) == Some(heading.station))
             .filter(|&i| register::result(i).is_some_and(|r| r.shown))
@@ -137,6 +142,45 @@ fn remedies(c: &Eval<'_>, held: &[Held]) -> Vec<(String, String)> {
         .collect()
 }
 
+/// What to expect on the bench, what was read, and what is open before the order.
+fn bench_sheet(c: &Eval<'_>) -> String {
+    let mut out = String::from("\nBench sheet\n");
+    for row in &READINGS {
+        let (expected, limits, read, says) = bench_row(c, row);
+        out.push_str(&format!(
+            "  {:32} {expected}{}{limits}\n",
+            bench::name(row),
+            if limits.is_empty() { "" } else { ", " }
+        ));
+        out.push_str(&format!("    {}\n", finding::fill(row.how, c)));
+        if !read.is_empty() {
+            out.push_str(&format!("    read {read}. {says}\n"));
+        }
+    }
+    out.push_str("\nBefore you order\n");
+    for row in &ORDER {
+        let answer = c.design().text(row.answer);
+        out.push_str(&format!(
+            "  [{:3}] {}: {}\n",
+            answer,
+            register::label(row.answer),
+            finding::fill(row.figures, c)
+        ));
+    }
+    out
+}
+
+/// What a row expects, its limits, what was read and what that says; empty where there is none.
+fn bench_row(c: &Eval<'_>, row: &bench::Reading) -> (String, String, String, String) {
+    let limits = bench::limits(c, row);
+    (
+        report::display(c, row.expect, 4),
+        bench::between(c, row, limits),
+        sheet::card::readable(c.design(), row.read),
+        bench::verdict(c, row, limits),
+    )
+}
+
 fn headline(c: &Eval<'_>, held: &[Held]) -> String {
     match check::worst(held) {
         Some(worst) => format!(
@@ -184,6 +228,14 @@ pub fn markdown(design: &Design) -> String {
                 report::display(&c, index, 4)
             ));
         }
+    }
+    out.push_str("\n| on the bench | expected | limits | read |\n|---|---|---|---|\n");
+    for row in &READINGS {
+        let (expected, limits, read, says) = bench_row(&c, row);
+        out.push_str(&format!(
+            "| {} | {expected} | {limits} | {read} {says} |\n",
+            bench::name(row)
+        ));
     }
     out.push_str(&format!("\n{}\n", report::STANDING));
     out

@@ -17,6 +17,7 @@ use crate::dom::{El, button, el};
 use crate::field::field;
 use crate::result::result;
 use crate::stamp::{focus, go_to};
+use crate::station::findings;
 
 /// The limits of every row, with the state of the desk that they belong to.
 type AllLimits = RwSignal<(u32, Vec<Option<Limits>>)>;
@@ -30,7 +31,9 @@ pub fn body(desk: Desk) -> Vec<El> {
         .map(|(at, row)| reading(desk, row, at, limits))
         .collect();
     vec![
-        el("ol").class("readings").add(polarity(desk)).all(rows),
+        polarity(desk),
+        findings(desk, Station::Bench),
+        el("ol").class("readings").all(rows),
         el("h3")
             .attr("id", "before-you-order")
             .attr("tabindex", "-1")
@@ -62,7 +65,7 @@ fn limits(desk: Desk) -> AllLimits {
     kept
 }
 
-/// The first row: which way round it is wired.
+/// Before every reading: which way round it is wired.
 fn polarity(desk: Desk) -> El {
     let runs_away = move || {
         desk.read(|w| {
@@ -70,13 +73,14 @@ fn polarity(desk: Desk) -> El {
             said.map_or(String::new(), |s| s.message(&w.eval))
         })
     };
-    el("li")
-        .add(
-            el("div")
-                .add(el("p").class("name").text("First power-up"))
-                .add(el("p").class("how").says(runs_away)),
-        )
-        .add(el("div").add(answers(desk, keys::POLARITY.index())))
+    el("div").class("findings").add(
+        el("p")
+            .class("finding caution")
+            .add(el("b").text("First power-up. "))
+            .says(runs_away)
+            .text(" ")
+            .add(answers(desk, keys::POLARITY.index())),
+    )
 }
 
 /// A row: what to do and to expect on the left, what was read and what it says on the right.

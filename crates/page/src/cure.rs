@@ -24,6 +24,8 @@ const KEPT: usize = 24;
 pub struct Cures {
     kept: StoredValue<Vec<Search>, LocalStorage>,
     waiting: StoredValue<Option<Timeout>, LocalStorage>,
+    /// Whether the design has not changed for a while.
+    pub rested: RwSignal<bool>,
     /// Rises when more was found.
     beat: RwSignal<u32>,
     /// Checks whose remedies stand open, each in commas.
@@ -39,6 +41,7 @@ impl Cures {
         Self {
             kept: StoredValue::new_local(Vec::new()),
             waiting: StoredValue::new_local(None),
+            rested: RwSignal::new(false),
             beat: RwSignal::new(0),
             open: RwSignal::new(String::new()),
             tried: RwSignal::new(String::new()),
@@ -53,6 +56,7 @@ pub fn follow(desk: Desk) {
     let effect = RenderEffect::new(move |_| {
         desk.track();
         desk.cures.open.track();
+        desk.cures.rested.set(false);
         later(desk, QUIET);
     });
     on_cleanup(move || drop(effect));
@@ -64,6 +68,7 @@ fn later(desk: Desk, milliseconds: u32) {
 }
 
 fn slice(desk: Desk) {
+    desk.cures.rested.set(true);
     let clock = || window().performance().map_or(0.0, |p| p.now());
     let begin = clock();
     let mut more = true;
@@ -98,8 +103,7 @@ fn step(desk: Desk) -> bool {
 }
 
 fn find<'a>(kept: &'a mut Vec<Search>, w: &Worked, held: &Held) -> &'a mut Search {
-    let design = w.eval.design();
-    let at = kept.iter().position(|s| s.is_of(design, held.check));
+    let at = kept.iter().position(|s| s.is_of(&w.eval, held.check));
     let at = at.unwrap_or_else(|| {
         if kept.len() >= KEPT {
             let _ = kept.remove(0);
@@ -118,10 +122,9 @@ fn in_commas(check: &Check) -> String {
 fn read<T>(desk: Desk, check: &Check, read: impl FnOnce(&Search) -> T) -> Option<T> {
     let _ = desk.cures.beat.get();
     desk.read(|w| {
-        desk.cures.kept.with_value(|kept| {
-            let design = w.eval.design();
-            kept.iter().find(|s| s.is_of(design, check)).map(read)
-        })
+        desk.cures
+            .kept
+            .with_value(|kept| kept.iter().find(|s| s.is_of(&w.eval, check)).map(read))
     })
 }
 

@@ -8,6 +8,7 @@ use sheet::design::Design;
 use sheet::eval::{Eval, Inputs};
 use sheet::examples::EXAMPLES;
 use sheet::finding::{self, Said};
+use sheet::manner::Manner;
 use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
@@ -28,8 +29,8 @@ pub struct Worked {
 }
 
 impl Worked {
-    fn of(design: Design) -> Rc<Self> {
-        let eval = crate::landing::recall(Eval::owned(design));
+    fn of(design: Design, manner: Manner) -> Rc<Self> {
+        let eval = crate::landing::recall(Eval::owned(design).in_manner(manner));
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
@@ -83,12 +84,14 @@ impl Worked {
 /// Where a design came from.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Origin {
-    /// One's own.
-    Mine,
+    /// One's own, by the number under which it is kept.
+    Mine(u32),
     /// An example, by number.
     Example(usize),
     /// Somebody's link.
     Link,
+    /// A file.
+    File,
 }
 
 /// A leaf behind the stations.
@@ -116,6 +119,8 @@ pub struct Opening {
     pub design: Design,
     /// Where it came from.
     pub origin: Origin,
+    /// How numbers are shown.
+    pub manner: Manner,
     /// What could not be read.
     pub trouble: Option<&'static str>,
 }
@@ -167,7 +172,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = RwSignal::new_local(Worked::of(opening.design.clone()));
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone(), opening.manner));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -220,36 +225,53 @@ impl Desk {
         self.worked.with_untracked(|worked| read(worked))
     }
 
+    fn works_out(self, design: Design) -> Rc<Worked> {
+        Worked::of(design, self.glance(|w| w.eval.manner))
+    }
+
+    /// Shows every number in this manner.
+    pub fn show_in(self, manner: Manner) {
+        let design = self.glance(|w| w.eval.design().clone());
+        self.worked.set(Worked::of(design, manner));
+        self.renewed.update(|n| *n += 1);
+    }
+
     /// Enters what is being typed; nothing is settled yet.
     pub fn type_in(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
         self.adopt();
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
     }
 
     /// Works the same design anew: its landing has become known.
     pub fn again(self) {
         let design = self.glance(|w| w.eval.design().clone());
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
     }
 
     /// An example or a link that is worked on becomes one's own, unless there is one already.
     fn adopt(self) {
-        if self.origin.get_untracked() != Origin::Mine && crate::keep::mine().is_none() {
-            self.origin.set(Origin::Mine);
-            self.settled.update_value(|before| before.1 = Origin::Mine);
+        if !self.is_mine() && !crate::keep::any() {
+            self.own();
         }
     }
 
-    /// A card of one's own, from the register's presets; the one kept so far is one step back.
+    /// Whether one's own card lies on the desk.
+    pub fn is_mine(self) -> bool {
+        matches!(self.origin.get(), Origin::Mine(_))
+    }
+
+    /// What lies on the desk becomes a card of one's own.
+    pub fn own(self) {
+        let mine = Origin::Mine(crate::keep::begin());
+        self.origin.set(mine);
+        self.settled.update_value(|before| before.1 = mine);
+    }
+
+    /// Another card of one's own, from the register's presets.
     pub fn start(self) {
-        if self.origin.get_untracked() != Origin::Mine
-            && let Some(design) = crate::keep::mine()
-        {
-            self.lay(design, Origin::Mine);
-        }
-        self.lay(Design::default(), Origin::Mine);
+        self.lay(Design::default(), Origin::Mine(crate::keep::begin()));
     }
 
     /// Settles what was typed: one step of the history.
@@ -277,13 +299,21 @@ impl Desk {
     /// Puts another design on the desk; the one that lay there is one step back.
     pub fn lay(self, design: Design, origin: Origin) {
         self.settle();
-        let worked = Worked::of(design);
+        self.put_away();
+        let worked = self.works_out(design);
         self.open.set(not_clear(&worked));
         self.worked.set(worked);
         self.origin.set(origin);
         self.settle();
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
+    }
+
+    /// Keeps what lies on the desk, before something else does.
+    fn put_away(self) {
+        if let Origin::Mine(number) = self.origin.get_untracked() {
+            self.glance(|w| crate::keep::keep_card(number, w.eval.design()));
+        }
     }
 
     /// Enters `text` into input `index` and settles it: what a button does.
@@ -297,7 +327,7 @@ impl Desk {
     pub fn change(self, design: Design) {
         self.settle();
         self.adopt();
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
         self.settle();
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
@@ -320,10 +350,11 @@ impl Desk {
         let Some((design, origin)) = found else {
             return;
         };
+        self.put_away();
         to.update_value(|list| list.push(self.settled.get_value()));
         self.settled.set_value((design.clone(), origin));
         self.origin.set(origin);
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
         self.steps.update(|n| *n += 1);

@@ -8,17 +8,20 @@ use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
 mod bench;
+mod cards;
 mod cure;
 mod desk;
 mod dom;
 mod drawing;
 mod field;
+mod files;
 mod head;
 mod keep;
 mod landing;
 mod line;
 mod plot;
 mod print;
+mod qr;
 mod result;
 mod stamp;
 mod station;
@@ -62,7 +65,8 @@ pub fn start() {
                     .all(stations)
                     .all(bench::leaves(desk))
                     .add(bench::on_paper(desk))
-                    .add(head::standing()),
+                    .add(head::standing())
+                    .add(qr::code(desk)),
             ),
             head::foot(desk),
             head::spoken(desk),

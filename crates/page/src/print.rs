@@ -1,4 +1,4 @@
-//! On paper every station stands open.
+//! On paper every station stands open, and what is given behind "the rest" as well.
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
@@ -11,8 +11,8 @@ pub fn all_open(desk: Desk) {
     let before = StoredValue::new_local(Vec::new());
     EventListener::new(&window(), "beforeprint", move |_| {
         before.set_value(desk.open.get_untracked());
-        desk.paper.set(true);
         desk.open.set(STATIONS.iter().map(|h| h.station).collect());
+        desk.paper.set(true);
     })
     .forget();
     EventListener::new(&window(), "afterprint", move |_| {

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use sheet::check::{self, Case, Held, Status};
 use sheet::finding::{self, Severity};
+use sheet::manner::Manner;
 use sheet::num;
 use sheet::rank::{self, Train};
 use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
@@ -47,7 +48,7 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
     let face = move || {
         desk.read(|w| {
             w.stamp(station)
-                .map_or(String::new(), |(s, m)| stamp(s, m, false))
+                .map_or(String::new(), |(s, _)| stamp(s, None, false))
         })
     };
     el("section")
@@ -83,10 +84,7 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
 fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
     if station == Station::Bench {
-        let mut sheet = vec![
-            el("p").class("about").text(heading.about),
-            findings(desk, station),
-        ];
+        let mut sheet = vec![el("p").class("about").text(heading.about)];
         sheet.extend(crate::bench::body(desk));
         return sheet;
     }
@@ -94,11 +92,18 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         .into_iter()
         .map(|i| field(desk, i))
         .collect();
-    let results = (INPUT_COUNT..COUNT)
-        .filter(|&i| register::station(i) == Some(station))
-        .filter(|&i| register::result(i).is_some_and(|r| r.shown))
-        .map(|i| result(desk, i))
-        .collect();
+    let mut results = Vec::new();
+    let mut last = "";
+    for i in INPUT_COUNT..COUNT {
+        if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
+            let part = part(i);
+            if part != last {
+                results.push(el("h3").text(part));
+                last = part;
+            }
+            results.push(result(desk, i));
+        }
+    }
     vec![
         el("div")
             .class("opening")
@@ -123,6 +128,19 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .all(results),
             ),
     ]
+}
+
+/// What a result of the verdict belongs to; the other stations have one part.
+fn part(index: usize) -> &'static str {
+    match register::id(index).split('.').next().unwrap_or("") {
+        "fit" => "To fit",
+        "error" => "Where the error comes from",
+        "need" => "To look for in a listing",
+        "settings" => "To set in firmware and pulse source",
+        "verdict" => "What it can do",
+        "compare" => "Beside the stepper",
+        _ => "",
+    }
 }
 
 /// The fields behind "the rest".
@@ -158,9 +176,10 @@ fn rest(desk: Desk, station: Station) -> El {
                 .expanded(move || open.get())
                 .says(label),
         )
-        .add(el("div").when(Memo::new(move |_| open.get()), move || {
-            list.iter().map(|&i| field(desk, i)).collect()
-        }))
+        .add(el("div").when(
+            Memo::new(move |_| open.get() || desk.paper.get()),
+            move || list.iter().map(|&i| field(desk, i)).collect(),
+        ))
 }
 
 /// What can be done at a station besides entering.
@@ -215,7 +234,7 @@ fn other_gearbox(desk: Desk) -> El {
 }
 
 /// A check's two figures and its room, in words.
-fn figures(held: &Held) -> String {
+fn figures(manner: Manner, held: &Held) -> String {
     let Ok(room) = held.room else {
         return held.room.err().map(|a| a.message()).unwrap_or_default();
     };
@@ -223,7 +242,7 @@ fn figures(held: &Held) -> String {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| measure.words(v, 3);
+    let show = |v: f64| manner.said(measure, v, 3);
     let case = room.case.map_or("", |case| match case {
         Case::Blocked => " when blocked",
         Case::Hold => " while it holds",
@@ -237,7 +256,7 @@ fn figures(held: &Held) -> String {
             &show(room.need),
             case,
             ": room ",
-            &num::text(margin, 3),
+            &manner.number(margin, 3),
         ]
         .concat(),
         None => "nothing asked".into(),
@@ -251,7 +270,7 @@ fn sentence(desk: Desk, held: &Held) -> String {
             Status::Under => [". ", &capital(&finding::fill(held.check.under, &w.eval))].concat(),
             _ => String::new(),
         };
-        [": ", &figures(held), &wrong, ". "].concat()
+        [": ", &figures(w.eval.manner, held), &wrong, ". "].concat()
     })
 }
 
@@ -319,7 +338,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// What is to be said at a station.
-fn findings(desk: Desk, station: Station) -> El {
+pub fn findings(desk: Desk, station: Station) -> El {
     let said = move || -> Vec<(Severity, String)> {
         desk.glance(|w| {
             w.said

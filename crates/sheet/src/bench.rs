@@ -105,7 +105,7 @@ pub const READINGS: [Reading; 11] = [
         read: keys::LEVER_FORCE_READ.index(),
         sets: Sets::Solved(gears::EFFICIENCY.index()),
         also: Some(keys::LEVER_LENGTH.index()),
-        how: "Lever against a scale, {bench.lever_voltage} set at the supply, {bench.lever_time} at most. Stop at {bench.lever_force_limit}.",
+        how: "Lever against a scale, {bench.lever_voltage} set at the supply, {bench.lever_time} at most. Stop at {bench.lever_force_limit}, whatever comes first.",
         below: "the gears pass less than entered, or a warm winding draws less",
         above: "the gears pass more: good, and their teeth see more in a jam too",
     },
@@ -258,21 +258,24 @@ pub fn outside(c: &Eval<'_>) -> usize {
         .count()
 }
 
-/// The limits in words: `30 to 90 mA`; what is exact says so.
+/// The limits in words: `between 30 and 90 mA`; empty for what is exact.
 #[must_use]
 pub fn between(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> String {
-    let Some((low, high)) = limits else {
+    let Some((low, high)) = limits.filter(|(low, high)| low < high) else {
         return String::new();
     };
-    if low >= high {
-        return "no tolerance".into();
-    }
     let measure = c.answer(row.expect).measure;
     let (low, unit) = measure.shown(low, 3);
     let (high, unit_high) = measure.shown(high, 3);
     let unit = if unit == unit_high { "" } else { unit };
     let spaced = |number: &str, unit: &str| [number, " ", unit].concat().trim_end().to_string();
-    [&spaced(&low, unit), " to ", &spaced(&high, unit_high)].concat()
+    [
+        "between ",
+        &spaced(&low, unit),
+        " and ",
+        &spaced(&high, unit_high),
+    ]
+    .concat()
 }
 
 /// The name of a row.

@@ -1,12 +1,12 @@
 //! The design as a file: `{"route_card": 1, "inputs": {id: text}}`.
 
-use serde_json::{Map, Value};
+use serde_json::Value;
 
 use crate::design::{Design, State};
 use crate::entry::{Entry, Value as Entered};
-use crate::num;
 use crate::register::{self, Form};
 use crate::unit::pretty;
+use crate::{json, num};
 
 /// Format of the files that this version writes and reads.
 pub const FORMAT: u64 = 1;
@@ -70,30 +70,45 @@ pub fn read(text: &str) -> Result<Design, NotCard> {
     }
     let value: Value =
         serde_json::from_str(text).map_err(|e| NotCard::Json(e.line(), e.column()))?;
-    let format = value
-        .get("route_card")
-        .and_then(Value::as_u64)
-        .ok_or(NotCard::Form(
-            "this JSON is no route card: it has no \"route_card\": 1",
-        ))?;
+    let inputs = value.get("inputs").and_then(Value::as_object);
+    let entries = inputs.map(|inputs| {
+        inputs.iter().filter_map(|(id, value)| {
+            let text = match value {
+                Value::String(text) => text.clone(),
+                Value::Number(number) => number.to_string(),
+                Value::Bool(true) => "yes".into(),
+                Value::Bool(false) => "no".into(),
+                Value::Null => return None,
+                other => other.to_string(),
+            };
+            Some((id.clone(), text))
+        })
+    });
+    assembled(
+        value.get("route_card").and_then(Value::as_u64),
+        entries.map(Iterator::collect),
+    )
+}
+
+/// The design of a file whose JSON somebody has read: its `route_card` number, the entries of its
+/// `inputs`.
+///
+/// # Errors
+/// [`NotCard`] where one of them is missing or the format is newer.
+pub fn assembled(
+    format: Option<u64>,
+    entries: Option<Vec<(String, String)>>,
+) -> Result<Design, NotCard> {
+    let format = format.ok_or(NotCard::Form(
+        "this JSON is no route card: it has no \"route_card\": 1",
+    ))?;
     if format > FORMAT {
         return Err(NotCard::Newer(format));
     }
-    let inputs = value
-        .get("inputs")
-        .and_then(Value::as_object)
-        .ok_or(NotCard::Form("this route card has no \"inputs\" object"))?;
+    let entries = entries.ok_or(NotCard::Form("this route card has no \"inputs\" object"))?;
     let mut design = Design::default();
-    for (id, value) in inputs {
-        let text = match value {
-            Value::String(text) => text.clone(),
-            Value::Number(number) => number.to_string(),
-            Value::Bool(true) => "yes".into(),
-            Value::Bool(false) => "no".into(),
-            Value::Null => continue,
-            other => other.to_string(),
-        };
-        let _ = design.enter_id(id, &text);
+    for (id, text) in entries {
+        let _ = design.enter_id(&id, &text);
     }
     Ok(design)
 }
@@ -146,7 +161,7 @@ fn spaced(index: usize, entry: &Entry, unit: &dyn Fn(&str) -> String) -> String 
 /// The design as a file, only what is given, in the register's order.
 #[must_use]
 pub fn write(design: &Design) -> String {
-    let mut inputs = Map::new();
+    let mut inputs = Vec::new();
     for (index, input) in register::inputs().iter().enumerate() {
         let text = match design.state(index) {
             State::Assumed => continue,
@@ -162,15 +177,16 @@ pub fn write(design: &Design) -> String {
                 spaced(index, entry, &ascii)
             }
         };
-        let _ = inputs.insert(input.id.into(), Value::String(text));
+        inputs.push((input.id, json::quoted(&text)));
     }
     for (id, text) in &design.unknown {
-        let _ = inputs.insert(id.clone(), Value::String(text.clone()));
+        inputs.push((id, json::quoted(text)));
     }
-    let mut card = Map::new();
-    let _ = card.insert("route_card".into(), FORMAT.into());
-    let _ = card.insert("inputs".into(), Value::Object(inputs));
-    let mut text = serde_json::to_string_pretty(&Value::Object(card)).unwrap_or_default();
-    text.push('\n');
-    text
+    let inputs = json::object(&inputs, 1);
+    let format = num::int(FORMAT as i64);
+    [
+        json::object(&[("route_card", format), ("inputs", inputs)], 0).as_str(),
+        "\n",
+    ]
+    .concat()
 }

@@ -14,6 +14,7 @@ use calc::units::{Angle, Length};
 use crate::design::{Design, State};
 use crate::entry::{self, Entry, ReadPreset, Value};
 use crate::landing::{self, Figures, Landed, Point};
+use crate::manner::Manner;
 use crate::register::{
     self, COUNT, Found, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis,
     motor,
@@ -209,6 +210,8 @@ const NOWHERE: usize = COUNT;
 
 /// The results of one design.
 pub struct Eval<'a> {
+    /// How its numbers are shown.
+    pub manner: Manner,
     design: Cow<'a, Design>,
     slots: Vec<Slot>,
     exacts: Cell<Vec<Exact>>,
@@ -280,6 +283,7 @@ impl<'a> Eval<'a> {
             working: Cell::new(""),
         };
         Self {
+            manner: Manner::default(),
             design,
             slots: vec![open; COUNT],
             exacts: Cell::new(Vec::with_capacity(32)),
@@ -341,6 +345,12 @@ impl<'a> Eval<'a> {
             Simulation::Known(landed) => Ok(landed.trace.clone()),
             Simulation::Run => landing::trace(&landing::case(self, landing::MOVE)?),
         }
+    }
+
+    /// The same, its numbers shown in this manner.
+    #[must_use]
+    pub fn in_manner(self, manner: Manner) -> Self {
+        Self { manner, ..self }
     }
 
     /// The design.
@@ -750,7 +760,7 @@ impl<'a> Eval<'a> {
         let (value, _) = self.unruled(index).ok()?;
         let (rule, limit) = self.broken_rule(index, value)?;
         let measure = register::measure(index);
-        let show = |v: f64| measure.words(v, 6);
+        let show = |v: f64| self.manner.said(measure, v, 6);
         let must = match rule.must {
             Must::Above => "above ",
             Must::AtLeast => "at least ",

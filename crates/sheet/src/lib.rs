@@ -7,6 +7,7 @@
 pub mod bench;
 pub mod card;
 pub mod check;
+pub mod compare;
 pub mod csv;
 pub mod design;
 pub mod entry;
@@ -16,8 +17,10 @@ pub mod finding;
 pub mod formula;
 pub mod glossary;
 pub mod header;
+pub mod json;
 pub mod landing;
 pub mod link;
+pub mod manner;
 pub mod num;
 pub mod plot;
 pub mod rank;

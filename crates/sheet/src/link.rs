@@ -6,6 +6,9 @@ use crate::register;
 /// What begins a link of this format.
 pub const MARK: &str = "#pw1";
 
+/// What begins a link that is packed for a QR code: the same text, zlib, base64url.
+pub const PACKED_MARK: &str = "#pwz1;";
+
 /// Most of a link that is read, in bytes.
 pub const LONGEST: usize = 8192;
 
@@ -18,6 +21,8 @@ pub enum NotLink {
     TooLong,
     /// A format newer than this.
     Newer,
+    /// Packed, and not whole.
+    Damaged,
 }
 
 impl NotLink {
@@ -31,6 +36,9 @@ impl NotLink {
             }
             Self::Newer => {
                 "this link was made by a newer page; open it with that page, or get the newer file"
+            }
+            Self::Damaged => {
+                "this packed link is not whole; copy it again, or take the plain one with “#pw1”"
             }
         }
     }
@@ -86,6 +94,65 @@ pub fn write(design: &Design) -> String {
     out
 }
 
+/// The same packed for a QR code: shorter, and not to be read by people.
+///
+/// # Example
+/// ```
+/// use sheet::{design::Design, link};
+/// let mut design = Design::default();
+/// design.enter_id("motor.stall_torque", "4.6 kgf.cm ± 10 %");
+/// let text = link::packed(&design);
+/// assert!(text.starts_with("#pwz1;"));
+/// assert_eq!(link::read(&text).unwrap().design, design);
+/// ```
+#[cfg(feature = "packed")]
+#[must_use]
+pub fn packed(design: &Design) -> String {
+    let bytes = miniz_oxide::deflate::compress_to_vec_zlib(write(design).as_bytes(), 9);
+    let mut out = String::from(PACKED_MARK);
+    for three in bytes.chunks(3) {
+        let byte = |at: usize| u32::from(three.get(at).copied().unwrap_or(0));
+        let bits = byte(0) << 16 | byte(1) << 8 | byte(2);
+        for place in 0..=three.len() {
+            let index = bits >> (18 - 6 * place) & 63;
+            out.push(char::from(SIXTY_FOUR[index as usize]));
+        }
+    }
+    out
+}
+
+/// The letters of base64url (RFC 4648, section 5).
+#[cfg(feature = "packed")]
+const SIXTY_FOUR: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
+
+/// The page has its browser unpack a link before it reads it.
+#[cfg(not(feature = "packed"))]
+fn unpacked(_: &str) -> Option<String> {
+    None
+}
+
+/// The text that is packed at the begin of `text`; whatever is no letter of base64url ends it.
+#[cfg(feature = "packed")]
+fn unpacked(text: &str) -> Option<String> {
+    let mut bytes = Vec::new();
+    let (mut bits, mut count) = (0u32, 0);
+    for letter in text.bytes().take(LONGEST) {
+        let Some(index) = SIXTY_FOUR.iter().position(|known| *known == letter) else {
+            break;
+        };
+        bits = bits << 6 | index as u32;
+        count += 6;
+        if count >= 8 {
+            count -= 8;
+            bytes.push((bits >> count) as u8);
+        }
+    }
+    // No more than is read of a plain link, however much it claims to be.
+    let bytes =
+        miniz_oxide::inflate::decompress_to_vec_zlib_with_limit(&bytes, LONGEST + MARK.len());
+    String::from_utf8(bytes.ok()?).ok()
+}
+
 fn encode(text: &str, out: &mut String) {
     for byte in text.bytes() {
         match byte {
@@ -139,10 +206,10 @@ fn decode(text: &str) -> String {
 pub fn read(text: &str) -> Result<Read, NotLink> {
     let folded;
     // A link whose mark itself is escaped; in the text of an entry it means nothing.
-    let escaped = text.find("%23pw1").unwrap_or(usize::MAX);
+    let escaped = text.find("%23pw").unwrap_or(usize::MAX);
     let text = if escaped < text.find("#pw").unwrap_or(usize::MAX) {
         folded = text
-            .replacen("%23pw1", "#pw1", 1)
+            .replacen("%23pw", "#pw", 1)
             .replace("%3B", ";")
             .replace("%3D", "=");
         folded.as_str()
@@ -152,7 +219,23 @@ pub fn read(text: &str) -> Result<Read, NotLink> {
     let Some(start) = text.find("#pw") else {
         return Err(NotLink::NoMark);
     };
-    let rest = &text[start + 3..];
+    let mut rest = &text[start + 3..];
+    let whole;
+    if let Some(packed) = rest.strip_prefix('z') {
+        let Some(packed) = packed.strip_prefix("1;") else {
+            return Err(if packed.starts_with(|c: char| c.is_ascii_digit()) {
+                NotLink::Newer
+            } else {
+                NotLink::NoMark
+            });
+        };
+        whole = unpacked(packed).ok_or(NotLink::Damaged)?;
+        rest = whole.strip_prefix("#pw").ok_or(NotLink::Damaged)?;
+        // A packed link in a packed link leads nowhere.
+        if !rest.starts_with('1') {
+            return Err(NotLink::Damaged);
+        }
+    }
     let digits: String = rest.chars().take_while(char::is_ascii_digit).collect();
     match digits.as_str() {
         "1" => {}

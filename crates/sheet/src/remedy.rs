@@ -7,6 +7,7 @@ use crate::check::{self, Check, Held, Status};
 use crate::design::Design;
 use crate::eval::Eval;
 use crate::finding::{self, Finding, Severity};
+use crate::manner::Manner;
 use crate::num::{self, Marks};
 use crate::rank::{self, Train};
 use crate::register::{self, Form, Means, gears};
@@ -42,6 +43,7 @@ pub struct Remedy {
     pub said: Vec<&'static Finding>,
     /// The design with it.
     pub design: Design,
+    manner: Manner,
 }
 
 impl Remedy {
@@ -54,9 +56,9 @@ impl Remedy {
     /// What is done, in words: "Set sample time to 0.5 ms".
     #[must_use]
     pub fn what(&self) -> String {
-        let c = Eval::new(&self.design);
+        let c = Eval::new(&self.design).in_manner(self.manner);
         let value = if self.input == gears::RATIO.index() {
-            [&self.text, " : 1"].concat()
+            [&self.manner.mark(self.text.clone()), " : 1"].concat()
         } else {
             let text = report::field_text(&c, self.input).replace('_', " ");
             let gauge = register::measure(self.input) == Measure::Gauge;
@@ -88,7 +90,7 @@ impl Remedy {
             .map(|(check, status)| [&in_sentence(check.label), " becomes ", status.word()].concat())
             .collect();
         if !self.said.is_empty() {
-            let c = Eval::new(&self.design);
+            let c = Eval::new(&self.design).in_manner(self.manner);
             // The check of a matter says enough of it.
             let told = |f: &Finding| self.worse.iter().any(|(k, _)| k.station == f.station);
             parts.extend(self.said.iter().filter(|f| !told(f)).map(|f| {
@@ -131,6 +133,7 @@ fn in_sentence(label: &str) -> String {
 pub struct Search {
     check: &'static Check,
     design: Design,
+    manner: Manner,
     before: Vec<(&'static str, Status)>,
     said: Vec<&'static str>,
     /// Inputs that are still to be tried, the handiest last.
@@ -157,6 +160,7 @@ impl Search {
         Self {
             check: held.check,
             design: c.design().clone(),
+            manner: c.manner,
             before: check::all(c)
                 .iter()
                 .map(|h| (h.check.id, h.status()))
@@ -167,10 +171,10 @@ impl Search {
         }
     }
 
-    /// Whether it is the search for `check` in `design`.
+    /// Whether it is the search for `check` in the design of `c`, shown as there.
     #[must_use]
-    pub fn is_of(&self, design: &Design, check: &Check) -> bool {
-        self.check.id == check.id && self.design == *design
+    pub fn is_of(&self, c: &Eval<'_>, check: &Check) -> bool {
+        self.check.id == check.id && self.manner == c.manner && self.design == *c.design()
     }
 
     /// Whether every input was tried.
@@ -221,7 +225,15 @@ impl Search {
         let up = present.is_some_and(|present| value > present);
         let mut last = String::new();
         for digits in 2..=7 {
-            let text = rounded(&self.design, input, trial.measure, value, up, digits)?;
+            let text = rounded(
+                &self.design,
+                self.manner,
+                input,
+                trial.measure,
+                value,
+                up,
+                digits,
+            )?;
             if text == last {
                 continue;
             }
@@ -264,6 +276,7 @@ impl Search {
                 worse,
                 said,
                 design,
+                manner: self.manner,
             });
         }
         None
@@ -336,6 +349,7 @@ fn entered(design: &Design, index: usize, text: &str) -> Option<Design> {
 /// that few would go more than 3 % too far: in the unit and with the tolerance that stand there.
 fn rounded(
     design: &Design,
+    manner: Manner,
     index: usize,
     measure: Measure,
     value: f64,
@@ -343,12 +357,13 @@ fn rounded(
     digits: i32,
 ) -> Option<String> {
     let input = register::inputs().get(index)?;
+    let c = Eval::new(design).in_manner(manner);
     let (unit, tolerance) = match input.form {
         Form::Choice(words) => return words.get(value as usize).map(|w| (*w).into()),
         Form::Whole => return Some(num::text(libm::round(value), 13)),
         Form::Quantity(Measure::Gauge) => return Some(num::text(libm::round(value), 3)),
-        Form::Quantity(measure) => own_unit(design, index, measure, value)?,
-        Form::Travel => own_unit(design, index, measure, value)?,
+        Form::Quantity(measure) => own_unit(&c, index, measure, value)?,
+        Form::Travel => own_unit(&c, index, measure, value)?,
         Form::Exact => (None, String::new()),
         Form::Stages | Form::Shares | Form::Text => return None,
     };
@@ -386,15 +401,17 @@ fn outward(number: f64, up: bool, digits: i32) -> String {
 
 /// The unit that stands in a field, given or assumed, and the tolerance that was given with it.
 fn own_unit(
-    design: &Design,
+    c: &Eval<'_>,
     index: usize,
     measure: Measure,
     value: f64,
 ) -> Option<(Option<Unit>, String)> {
-    let c = Eval::new(design);
-    let text = design
-        .entry(index)
-        .or_else(|| c.stand_in(index))
+    let given = c.design().entry(index);
+    let text = given
+        .or_else(|| {
+            c.stand_in(index)
+                .filter(|_| !c.manner.units.differ(measure))
+        })
         .map(|e| e.text.as_str());
     let (body, tolerance) = match text.and_then(|text| text.split_once('~')) {
         Some((body, tail)) => (Some(body), tail),
@@ -402,11 +419,10 @@ fn own_unit(
     };
     let name = match body {
         Some(body) => num::split(body, Marks::Stored).ok()?.1,
-        None => measure.shown(value, 3).1,
+        None => c.manner.shown(measure, value, 3).1,
     };
     let unit = unit::unit(name, measure).ok()?;
-    let given = design.entry(index).is_some() && !tolerance.is_empty();
-    let tolerance = if given {
+    let tolerance = if given.is_some() && !tolerance.is_empty() {
         ["~", tolerance].concat()
     } else {
         String::new()

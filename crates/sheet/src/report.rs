@@ -55,18 +55,28 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     } else {
         digits
     };
-    measure.words(value, digits)
+    c.manner.said(measure, value, digits)
 }
 
 /// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where
 /// it is left out.
 #[must_use]
 pub fn field_text(c: &Eval<'_>, index: usize) -> String {
-    if !matches!(c.design().state(index), State::Assumed) {
-        return crate::card::readable(c.design(), index);
+    let form = register::inputs().get(index).map(|i| i.form);
+    let number = matches!(
+        form,
+        Some(Form::Quantity(_) | Form::Travel | Form::Whole | Form::Exact)
+    );
+    let marked = |text: String| if number { c.manner.mark(text) } else { text };
+    match c.design().state(index) {
+        State::Assumed => {}
+        State::Given(_) => return marked(crate::card::readable(c.design(), index)),
+        State::Refused { .. } => return c.design().text(index).into(),
     }
+    let other = matches!(form, Some(Form::Quantity(measure)) if c.manner.units.differ(measure));
     match c.stand_in(index) {
-        Some(entry) => crate::card::entry_text(index, entry),
+        Some(_) if other && c.answer(index).found.is_ok() => display(c, index, 3),
+        Some(entry) => marked(crate::card::entry_text(index, entry)),
         None if c.left_out(index) || c.answer(index).found.is_err() => String::new(),
         None => display(c, index, 4),
     }
@@ -75,8 +85,12 @@ pub fn field_text(c: &Eval<'_>, index: usize) -> String {
 /// Ids of the assumed inputs that a result or a check rests on, sorted.
 #[must_use]
 pub fn assumed(c: &Eval<'_>, rests_on: crate::eval::Inputs) -> Vec<&'static str> {
-    let mut ids: Vec<&'static str> = c.assumed(rests_on).iter().map(register::id).collect();
-    ids.sort_unstable();
+    let mut ids: Vec<&'static str> = Vec::new();
+    // The lists are short; the library's sort would be 3 kB of the page.
+    for id in c.assumed(rests_on).iter().map(register::id) {
+        let at = ids.iter().position(|known| *known > id);
+        ids.insert(at.unwrap_or(ids.len()), id);
+    }
     ids
 }
 

@@ -1,9 +1,8 @@
 //! What the firmware and the pulse source are set to, as data: the C header ([`crate::header`]),
 //! JSON and Markdown are written from it.
 
-use serde_json::{Map, Value, json};
-
 use crate::eval::{Absent, BEYOND, Eval};
+use crate::json::{object, quoted, texts};
 use crate::register::bridge::{self, LimitKind};
 use crate::register::position_loop as control;
 use crate::register::{self, Key, Physical, card, encoder, steps, verdict};
@@ -293,50 +292,47 @@ fn plain(text: &str) -> String {
 
 /// The settings as JSON: `settings` by name, `left_out` with the reason, and the pulse source's.
 #[must_use]
-pub fn json(c: &Eval<'_>) -> Value {
-    let (mut settings, mut left_out) = (Map::new(), Map::new());
+pub fn json(c: &Eval<'_>) -> String {
+    let (mut settings, mut left_out) = (Vec::new(), Vec::new());
     for made in made(c) {
-        let name: String = made.setting.name.into();
         match made.stored {
             Ok(stored) => {
-                let entry = json!({
-                    "value": stored.whole,
-                    "unit": made.setting.unit,
-                    "says": made.setting.says,
-                    "of": register::id(stored.of),
-                    "before_rounding": stored.exact,
-                    "assumed": made.assumed,
-                });
-                let _ = settings.insert(name, entry);
+                let entry = [
+                    ("value", num::int(stored.whole)),
+                    ("unit", quoted(made.setting.unit)),
+                    ("says", quoted(made.setting.says)),
+                    ("of", quoted(register::id(stored.of))),
+                    ("before_rounding", num::text(stored.exact, 15)),
+                    ("assumed", texts(&made.assumed)),
+                ];
+                settings.push((made.setting.name, object(&entry, 2)));
             }
-            Err(absent) => {
-                let _ = left_out.insert(name, absent.message().into());
-            }
+            Err(absent) => left_out.push((made.setting.name, quoted(&absent.message()))),
         }
     }
-    let pulse_source: Map<String, Value> = PULSE_SOURCE
-        .iter()
-        .filter_map(|&index| {
-            let answer = c.answer(index);
-            let value = answer.found.ok()?;
-            let entry = json!({
-                "value": answer.measure.reported(value),
-                "unit": answer.measure.si_name(),
-                "says": register::label(index),
-                "display": report::display(c, index, 6),
-                "assumed": report::assumed(c, answer.rests_on),
-            });
-            Some((register::id(index).into(), entry))
-        })
-        .collect();
-    json!({
-        "made_by": report::made_by(),
-        "title": title(c),
-        "link": link::write(c.design()),
-        "settings": settings,
-        "left_out": left_out,
-        "pulse_source": pulse_source,
-    })
+    let mut pulse_source = Vec::new();
+    for index in PULSE_SOURCE {
+        let answer = c.answer(index);
+        if let Ok(value) = answer.found {
+            let entry = [
+                ("value", num::text(answer.measure.reported(value), 15)),
+                ("unit", quoted(answer.measure.si_name())),
+                ("says", quoted(register::label(index))),
+                ("display", quoted(&report::display(c, index, 6))),
+                ("assumed", texts(&report::assumed(c, answer.rests_on))),
+            ];
+            pulse_source.push((register::id(index), object(&entry, 2)));
+        }
+    }
+    let all = [
+        ("made_by", quoted(report::made_by())),
+        ("title", quoted(&title(c))),
+        ("link", quoted(&link::write(c.design()))),
+        ("settings", object(&settings, 1)),
+        ("left_out", object(&left_out, 1)),
+        ("pulse_source", object(&pulse_source, 1)),
+    ];
+    [object(&all, 0).as_str(), "\n"].concat()
 }
 
 /// The settings as Markdown, for a README.

@@ -24,6 +24,19 @@ pub fn of(c: &Eval<'_>, index: usize) -> Option<f64> {
     })
 }
 
+/// The register's tolerance of input `index`, as text, where it has a value and none was typed with it.
+#[must_use]
+pub fn untyped(c: &Eval<'_>, index: usize) -> Option<&'static str> {
+    let typed = c
+        .design()
+        .entry(index)
+        .is_some_and(|e| e.tolerance.is_some());
+    match register::inputs().get(index)?.sure {
+        Sure::Within(text) if !typed && c.answer(index).found.is_ok() => Some(text),
+        _ => None,
+    }
+}
+
 /// A register's tolerance text.
 fn read(input: &register::Input, text: &str) -> Option<Tolerance> {
     if let Some(share) = text.trim().strip_suffix('%')

@@ -45,7 +45,10 @@ fn limits_of_one_input_are_its_own_tolerance() {
     let row = &READINGS[1];
     let limits = bench::limits(&c, row).expect("limits");
     assert!((limits.0 - 0.040).abs() < 1e-9 && (limits.1 - 0.060).abs() < 1e-9);
-    assert_eq!(bench::between(&c, row, Some(limits)), "40 to 60 mA");
+    assert_eq!(
+        bench::between(&c, row, Some(limits)),
+        "between 40 and 60 mA"
+    );
 }
 
 /// R = V/I: with 10 V ± 0 and 1 A ± 10 % the resistance lies from 10/1.1 to 10/0.9; two independent

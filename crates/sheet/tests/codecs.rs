@@ -297,6 +297,31 @@ proptest! {
     }
 
     #[test]
+    fn packed_links_come_back(design in any_design()) {
+        let text = link::packed(&design);
+        prop_assume!(link::write(&design).len() <= link::LONGEST);
+        for around in [text.clone(), format!("https://example.org/page.html{text}"), format!("<{text}>."), text.replace('#', "%23").replace(';', "%3B")] {
+            let read = link::read(&around).expect("a link");
+            prop_assert_eq!(read.trouble, None);
+            same(&design, &read.design).map_err(TestCaseError::fail)?;
+            prop_assert_eq!(&design.unknown, &read.design.unknown);
+        }
+    }
+
+    /// One letter changed or the end lost: refused in words, or (where the letter's spare bits changed) the same.
+    #[test]
+    fn a_damaged_packed_link_is_refused(design in any_design(), at in 0..4000_usize, letter in "[A-Za-z0-9_-]", cut in prop::bool::ANY) {
+        let text = link::packed(&design);
+        let body = link::PACKED_MARK.len();
+        let at = body + at % (text.len() - body);
+        let damaged = if cut { text[..at].to_string() } else { [&text[..at], &letter, &text[at + 1..]].concat() };
+        match link::read(&damaged) {
+            Ok(read) => prop_assert_eq!(link::write(&read.design), link::write(&link::read(&link::write(&design)).unwrap().design)),
+            Err(refusal) => prop_assert!(!refusal.message().is_empty()),
+        }
+    }
+
+    #[test]
     fn files_come_back(design in any_design()) {
         let text = card::write(&design);
         let read = card::read(&text).expect("a file");
@@ -382,6 +407,45 @@ fn long_links_are_cut_and_say_so() {
     }
     let nothing = "#pw".repeat(40_000);
     assert_eq!(link::read(&nothing), Err(link::NotLink::NoMark));
+}
+
+/// A packed link that claims to be enormous is not unpacked; packed in packed leads nowhere.
+#[test]
+fn packed_links_stay_small() {
+    let base64 = |bytes: &[u8]| {
+        let letters = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
+        let bits: String = bytes.iter().map(|b| format!("{b:08b}")).collect();
+        bits.as_bytes()
+            .chunks(6)
+            .map(|six| {
+                let six = format!("{:0<6}", std::str::from_utf8(six).unwrap());
+                char::from(letters[usize::from_str_radix(&six, 2).unwrap()])
+            })
+            .collect::<String>()
+    };
+    let pack = |text: &str| {
+        let bytes = miniz_oxide::deflate::compress_to_vec_zlib(text.as_bytes(), 9);
+        [link::PACKED_MARK, &base64(&bytes)].concat()
+    };
+    assert!(link::read(&pack("#pw1;gears.ratio=380")).is_ok());
+    let bomb = pack(&["#pw1;card.note=", &"a".repeat(10_000_000)].concat());
+    for text in [
+        bomb,
+        pack("#pwz1;AAAA"),
+        pack(""),
+        pack("plain"),
+        "#pwz1;".into(),
+        "#pwz1;!".into(),
+    ] {
+        assert_eq!(
+            link::read(&text),
+            Err(link::NotLink::Damaged),
+            "{:.40}",
+            text
+        );
+    }
+    assert_eq!(link::read("#pwz2;abc"), Err(link::NotLink::Newer));
+    assert_eq!(link::read("#pwz"), Err(link::NotLink::NoMark));
 }
 
 #[test]

@@ -21,6 +21,10 @@ fn demo(number: usize) -> Design {
     link::read(EXAMPLES[number].link).unwrap().design
 }
 
+fn settings_json(c: &Eval<'_>) -> Value {
+    serde_json::from_str(&settings::json(c)).expect("JSON")
+}
+
 fn with(entries: &[(&str, &str)]) -> Design {
     let mut design = demo(0);
     for (id, text) in entries {
@@ -147,7 +151,7 @@ fn the_header_compiles_and_says_the_same_numbers() {
     let printed = compiled(compiler, &folder("header"), &texts);
     for (design, printed) in designs.iter().zip(&printed) {
         let c = Eval::new(design);
-        let json = settings::json(&c);
+        let json = settings_json(&c);
         assert_eq!(printed["PW_MADE_BY"], sheet::report::made_by());
         for setting in &settings::SETTINGS {
             let value = &json["settings"][setting.name]["value"];
@@ -184,7 +188,7 @@ proptest! {
 fn settings_of_the_turntable() {
     let design = demo(0);
     let c = Eval::new(&design);
-    let json = settings::json(&c);
+    let json = settings_json(&c);
     let value = |name: &str| json["settings"][name]["value"].as_i64().unwrap();
     // Stages 36:12, 34:13, 38:12, 60:1 make 3·(34/13)·(19/6)·60 = 19380/13; four edges of a magnet
     // with the default number of pole pairs.
@@ -210,7 +214,7 @@ fn settings_of_the_turntable() {
     assert_eq!(value("PW_KP_Q16"), (gain * 65536.0).round() as i64);
     // What is given stands before what is computed.
     let design = with(&[("loop.error_limit", "77"), ("loop.stall_timeout", "1.5 s")]);
-    let json = settings::json(&Eval::new(&design));
+    let json = settings_json(&Eval::new(&design));
     assert_eq!(json["settings"]["PW_ERROR_LIMIT_COUNTS"]["value"], 77);
     assert_eq!(json["settings"]["PW_STALL_TIMEOUT_MS"]["value"], 1500);
 }
@@ -218,14 +222,14 @@ fn settings_of_the_turntable() {
 #[test]
 fn a_bridge_that_does_not_chop_sets_no_current_limit() {
     let design = with(&[("bridge.limit_kind", "rating")]);
-    let json = settings::json(&Eval::new(&design));
+    let json = settings_json(&Eval::new(&design));
     assert!(json["settings"]["PW_CURRENT_LIMIT_MA"].is_null());
     assert!(!header::write(&Eval::new(&design)).contains("#define PW_CURRENT_LIMIT_MA"));
     let design = with(&[
         ("bridge.limit_kind", "rating"),
         ("loop.current_limit", "0.4 A"),
     ]);
-    let json = settings::json(&Eval::new(&design));
+    let json = settings_json(&Eval::new(&design));
     assert_eq!(json["settings"]["PW_CURRENT_LIMIT_MA"]["value"], 400);
 }
 
@@ -234,7 +238,7 @@ fn a_bridge_that_does_not_chop_sets_no_current_limit() {
 fn the_design_comes_back_from_every_form() {
     for design in hard() {
         let c = Eval::new(&design);
-        let json = settings::json(&c);
+        let json = settings_json(&c);
         for text in [
             header::write(&c),
             settings::markdown(&c),

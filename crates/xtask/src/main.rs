@@ -5,6 +5,7 @@ mod optimiser;
 mod packing;
 mod page;
 mod rules;
+mod shared;
 mod shell;
 mod tools;
 mod verify;

@@ -83,22 +83,22 @@ pub fn pack(parts: &Parts) -> Result<String> {
     Ok(page)
 }
 
-fn lines(text: &str) -> String {
+pub fn lines(text: &str) -> String {
     text.replace("\r\n", "\n")
 }
 
-fn hash(text: &str) -> String {
+pub fn hash(text: &str) -> String {
     format!("sha256-{}", STANDARD.encode(Sha256::digest(text)))
 }
 
-fn must_not_contain(text: &str, mark: &str, name: &str) -> Result<()> {
+pub fn must_not_contain(text: &str, mark: &str, name: &str) -> Result<()> {
     if text.to_ascii_lowercase().contains(mark) {
         bail!("{name} contains {mark}, which cannot stand in one HTML file");
     }
     Ok(())
 }
 
-fn fill(page: String, slot: &str, content: &str) -> Result<String> {
+pub fn fill(page: String, slot: &str, content: &str) -> Result<String> {
     let (before, after) = page
         .split_once(slot)
         .with_context(|| format!("site/index.html has no line {}", slot.trim()))?;

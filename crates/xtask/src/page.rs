@@ -48,6 +48,8 @@ pub enum Which {
     Pulsewright,
     /// The yardstick: `crates/page/examples/minimal.rs`, packed the same way, without a style of its own.
     Minimal,
+    /// The program behind the embedding element: the sheet without the page.
+    Embed,
 }
 
 /// A finished file and how big it and its program are, in bytes.
@@ -68,6 +70,7 @@ pub fn make_and_open(options: &Options) -> Result<()> {
     println!("program, gzip: {:>9} bytes", made.packed_wasm);
     println!("whole file:    {:>9} bytes", made.html);
     println!("{}", made.file.display());
+    crate::shared::make(options.optimiser, &made)?;
     if options.open {
         open(&made.file);
     }
@@ -76,19 +79,17 @@ pub fn make_and_open(options: &Options) -> Result<()> {
 
 /// Makes one of the pages.
 pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
-    ensure_wasm_target()?;
-    let raw = compile(which)?;
-    let (glue, bound) = bind(which, &raw)?;
-    let (wasm, optimiser) = match optimiser {
-        Optimiser::WhereInstalled => shrink(&work_folder(which)?, bound)?,
-        Optimiser::Unused => (bound, "none, as asked".to_owned()),
-    };
-    let (size, packed) = (wasm.len(), gzip(&wasm)?);
+    let Program {
+        glue,
+        packed,
+        size,
+        optimiser,
+    } = program(which, optimiser)?;
     let packed_wasm = packed.len();
     let site = root().join("site");
     let style = match which {
         Which::Pulsewright => read(&site.join("style.css"))?,
-        Which::Minimal => String::new(),
+        Which::Minimal | Which::Embed => String::new(),
     };
     let html = pack(&Parts {
         template: read(&site.join("index.html"))?,
@@ -99,7 +100,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
     })?;
     let file = match which {
         Which::Pulsewright => root().join("dist/pulsewright.html"),
-        Which::Minimal => root().join("target/minimal/minimal.html"),
+        Which::Minimal | Which::Embed => root().join("target/minimal/minimal.html"),
     };
     write(&file, html.as_bytes())?;
     Ok(Made {
@@ -107,6 +108,33 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
         wasm: size,
         packed_wasm,
         html: html.len(),
+        optimiser,
+    })
+}
+
+/// A program for the browser with the script that connects it.
+pub struct Program {
+    pub glue: String,
+    /// Gzipped.
+    pub packed: Vec<u8>,
+    /// Before that, in bytes.
+    pub size: usize,
+    pub optimiser: String,
+}
+
+/// Compiles, binds, shrinks and packs one of the programs.
+pub fn program(which: Which, optimiser: Optimiser) -> Result<Program> {
+    ensure_wasm_target()?;
+    let raw = compile(which)?;
+    let (glue, bound) = bind(which, &raw)?;
+    let (wasm, optimiser) = match optimiser {
+        Optimiser::WhereInstalled => shrink(&work_folder(which)?, bound)?,
+        Optimiser::Unused => (bound, "none, as asked".to_owned()),
+    };
+    Ok(Program {
+        glue,
+        packed: gzip(&wasm)?,
+        size: wasm.len(),
         optimiser,
     })
 }
@@ -136,12 +164,13 @@ pub fn ensure_wasm_target() -> Result<()> {
 /// Compiles the page and returns where its program lies.
 fn compile(which: Which) -> Result<PathBuf> {
     let (selection, name): (&[&str], _) = match which {
-        Which::Pulsewright => (&["--lib"], "page"),
-        Which::Minimal => (&["--example", "minimal"], "minimal"),
+        Which::Pulsewright => (&["--package", "page", "--lib"], "page"),
+        Which::Minimal => (&["--package", "page", "--example", "minimal"], "minimal"),
+        Which::Embed => (&["--package", "embed", "--lib"], "embed"),
     };
     let messages = output(
         cargo()
-            .args(["build", "--package", "page", "--profile", "page"])
+            .args(["build", "--profile", "page"])
             .args(["--target", WASM_TARGET])
             .args(["--message-format", "json-render-diagnostics"])
             .args(selection),
@@ -195,6 +224,7 @@ fn work_folder(which: Which) -> Result<PathBuf> {
     let folder = root().join(match which {
         Which::Pulsewright => "target/packing",
         Which::Minimal => "target/minimal",
+        Which::Embed => "target/embedding",
     });
     fs::create_dir_all(&folder).with_context(|| format!("could not make {}", folder.display()))?;
     Ok(folder)

@@ -322,7 +322,13 @@ impl Page {
 
     /// The page on paper, as PDF.
     pub fn print(&self) -> Result<Vec<u8>> {
-        let printed = self.session.command("POST", "/print", None)?;
+        self.print_on(21.59, 27.94)
+    }
+
+    /// The page on paper of a size in centimetres, as PDF, with backgrounds.
+    pub fn print_on(&self, width: f64, height: f64) -> Result<Vec<u8>> {
+        let body = json!({ "page": { "width": width, "height": height }, "background": true });
+        let printed = self.session.command("POST", "/print", Some(body))?;
         Ok(STANDARD.decode(printed.as_str().context("nothing was printed")?)?)
     }
 

@@ -38,7 +38,6 @@ const READING: Input = Input {
     layer: 2,
     low: "0",
     because: "no meter reads less on a sound build",
-    help: "What the meter shows; ± what it may be off, where you know it",
     ..INPUT
 };
 
@@ -69,6 +68,7 @@ inputs! {
         form: Form::Quantity(Measure::Current),
         high: "100 A",
         sure: Sure::Within("2 %"),
+        help: "± 2 % unless you say more",
         ..READING
     };
     NO_LOAD_SPEED_READ: calc::units::AngularVelocity = Input {
@@ -78,6 +78,7 @@ inputs! {
         form: Form::Quantity(Measure::Speed),
         high: "100000 r/min",
         sure: Sure::Within("1 %"),
+        help: "± 1 % unless you say more",
         ..READING
     };
     RESISTANCE_READ: ElectricalResistance = Input {
@@ -87,6 +88,7 @@ inputs! {
         form: Form::Quantity(Measure::Resistance),
         high: "2000 Ohm",
         sure: Sure::Within("3 %"),
+        help: "± 3 % unless you say more",
         ..READING
     };
     TURNS: u32 = Input {
@@ -122,6 +124,7 @@ inputs! {
         form: Form::Quantity(Measure::Voltage),
         high: "100 V",
         sure: Sure::Within("1 %"),
+        help: "± 1 % unless you say more",
         ..READING
     };
     LOGIC_VOLTAGE_READ: ElectricPotential = Input {
@@ -131,6 +134,7 @@ inputs! {
         form: Form::Quantity(Measure::Voltage),
         high: "100 V",
         sure: Sure::Within("1 %"),
+        help: "± 1 % unless you say more",
         ..READING
     };
     LEVER_LENGTH: Length = Input {
@@ -154,6 +158,7 @@ inputs! {
         form: Form::Quantity(Measure::Force),
         high: "50 kN",
         sure: Sure::Within("5 %"),
+        help: "± 5 % unless you say more",
         ..READING
     };
     HOLD_CURRENT_READ: ElectricCurrent = Input {
@@ -163,6 +168,7 @@ inputs! {
         form: Form::Quantity(Measure::Current),
         high: "100 A",
         sure: Sure::Within("2 %"),
+        help: "± 2 % unless you say more",
         ..READING
     };
     HOUSING_READ: ThermodynamicTemperature = Input {
@@ -173,6 +179,7 @@ inputs! {
         low: "-40 degC",
         high: "300 degC",
         sure: Sure::Within("2 K"),
+        help: "± 2 K unless you say more",
         ..READING
     };
     REGULATOR_READ: ThermodynamicTemperature = Input {
@@ -183,6 +190,7 @@ inputs! {
         low: "-40 degC",
         high: "300 degC",
         sure: Sure::Within("2 K"),
+        help: "± 2 K unless you say more",
         ..READING
     };
     SUPPLY_CURRENT_READ: ElectricCurrent = Input {
@@ -192,6 +200,7 @@ inputs! {
         form: Form::Quantity(Measure::Current),
         high: "1000 A",
         sure: Sure::Within("2 %"),
+        help: "± 2 % unless you say more",
         ..READING
     };
     SHAFT_FREE: Answer = Input {

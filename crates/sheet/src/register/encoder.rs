@@ -426,12 +426,12 @@ fn good_spacing_words(c: &Eval<'_>) -> Option<String> {
         if at > 0 {
             out.push_str(", ");
         }
-        out.push_str(&crate::num::text(place.value.to_degrees(), 4));
+        out.push_str(&c.manner.number(place.value.to_degrees(), 4));
         out.push('°');
     }
     if all > 8 {
         out.push_str(" and so on, every ");
-        out.push_str(&crate::num::text(180.0 / f64::from(pole_pairs), 4));
+        out.push_str(&c.manner.number(180.0 / f64::from(pole_pairs), 4));
         out.push('°');
     }
     Some(out)

@@ -554,7 +554,14 @@ fn touch_words(c: &Eval<'_>) -> Option<String> {
         .iter()
         .find(|(touch, _)| housing <= formulas::touch_limit(*touch))
         .map_or("it burns at a touch", |(_, words)| words);
-    Some([&Measure::Temperature.words(housing.value, 3), ": ", words].concat())
+    Some(
+        [
+            &c.manner.said(Measure::Temperature, housing.value, 3),
+            ": ",
+            words,
+        ]
+        .concat(),
+    )
 }
 
 /// This station's checks.

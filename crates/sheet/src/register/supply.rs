@@ -518,7 +518,7 @@ fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
         return None;
     }
     let value = c.get(key).ok()?.raw();
-    let said = super::measure(key.index()).words(value, 3);
+    let said = c.manner.said(super::measure(key.index()), value, 3);
     Some([&said, " as demanded, not as achieved"].concat())
 }
 

@@ -17,6 +17,7 @@ use super::{
 use crate::check::{Check, Room};
 use crate::eval::{Absent, BEYOND, Code, Eval};
 use crate::finding::Finding;
+use crate::manner::Units;
 use crate::num;
 use crate::solve::CLEAR;
 use crate::unit::Measure;
@@ -715,8 +716,11 @@ fn need_stall_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
 /// A torque as listings write it, beside SI.
 fn need_stall_words(c: &Eval<'_>) -> Option<String> {
     let torque = c.get(NEED_STALL_TORQUE).ok()?.value;
-    let said = Measure::Torque.words(torque, 3);
-    let listed = num::text(torque / KILOGRAM_FORCE_CENTIMETRE, 3);
+    let said = c.manner.said(Measure::Torque, torque, 3);
+    if c.manner.units != Units::Si {
+        return Some([&said, " or more"].concat());
+    }
+    let listed = c.manner.number(torque / KILOGRAM_FORCE_CENTIMETRE, 3);
     Some([&said, " (", &listed, " kgf·cm) or more"].concat())
 }
 
@@ -732,8 +736,10 @@ fn need_no_load_speed_most(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 }
 
 fn need_speed_words(c: &Eval<'_>) -> Option<String> {
-    let shown =
-        |key: Key<AngularVelocity>| c.get(key).ok().map(|w| Measure::Speed.shown(w.value, 3));
+    let shown = |key: Key<AngularVelocity>| {
+        let speed = c.get(key).ok()?.value;
+        Some(c.manner.shown(Measure::Speed, speed, 3))
+    };
     let ((least, _), (most, unit)) = (shown(NEED_NO_LOAD_SPEED)?, shown(NEED_NO_LOAD_SPEED_MOST)?);
     Some([&least, " to ", &most, " ", unit].concat())
 }
@@ -785,7 +791,7 @@ fn source_words(
     } else {
         rotary
     };
-    Some([&num::text(value * factor, 4), " ", unit].concat())
+    Some([&c.manner.number(value * factor, 4), " ", unit].concat())
 }
 
 fn top_rate_words(c: &Eval<'_>) -> Option<String> {

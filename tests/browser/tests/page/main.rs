@@ -2,8 +2,10 @@
 //! as people find it: by its role, its name, its label.
 
 mod bad_input;
+mod bench;
 mod card;
 mod everyone;
+mod files;
 mod history;
 mod keyboard;
 mod landing;
@@ -51,6 +53,16 @@ browser::tests! {
         a_link_leaves_ones_own_card_alone,
         a_link_can_be_kept_as_ones_own,
         a_link_pasted_into_the_address_is_opened,
+    }
+    files {
+        what_is_saved_is_what_the_card_says,
+        a_saved_card_opens_again,
+        a_file_is_dropped_on_the_page,
+        a_file_leaves_ones_own_card_alone_until_it_is_asked,
+        a_file_that_is_none_is_refused_and_nothing_changes,
+        what_a_file_holds_and_nobody_knows_is_listed_and_kept,
+        a_published_page_prints_its_link_as_a_code,
+        a_packed_link_opens,
     }
     bad_input {
         each_refusal_names_field_limit_and_reason,
@@ -108,7 +120,16 @@ browser::tests! {
     plots in Chromium {
         plots_are_printed,
     }
+    bench {
+        a_reading_flows_back_and_undo_takes_it_away,
+        a_reading_outside_its_limits_says_what_it_means,
+        counted_edges_give_tooth_fractions,
+        the_order_is_kept,
+        a_sign_leads_to_its_station,
+        a_word_leads_to_its_meaning,
+    }
     paper in Chromium {
         the_printed_card_has_every_station,
+        the_build_sheet_fits_both_papers,
     }
 }
