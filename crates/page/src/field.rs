@@ -31,14 +31,14 @@ fn is_given(desk: Desk, index: usize) -> bool {
     desk.read(|w| !matches!(w.eval.design().state(index), State::Assumed))
 }
 
-/// Given, assumed from what, or left out; with the tolerance that is taken where none is typed.
-fn standing(desk: Desk, index: usize) -> String {
+/// The tolerance that is taken where none is typed.
+fn taken(desk: Desk, index: usize) -> String {
     let tolerance = desk.read(|w| sheet::tolerance::untyped(&w.eval, index));
-    let taken = tolerance.map_or(String::new(), |t| [", ± ", t, " taken"].concat());
-    [origin(desk, index), taken].concat()
+    tolerance.map_or(String::new(), |t| [", ± ", t, " taken"].concat())
 }
 
-fn origin(desk: Desk, index: usize) -> String {
+/// Given, assumed from what, or left out.
+fn standing(desk: Desk, index: usize) -> String {
     let preset = register::inputs()
         .get(index)
         .map_or(Preset::LeftOut, |i| i.preset);
@@ -150,6 +150,7 @@ pub fn field(desk: Desk, index: usize) -> El {
                         .class("standing")
                         .says(move || standing(desk, index)),
                 )
+                .says(move || taken(desk, index))
                 .text(&if input.help.is_empty() {
                     String::new()
                 } else {
@@ -228,6 +229,7 @@ pub fn about(desk: Desk, index: usize) -> String {
         input.label,
         ", ",
         &standing(desk, index),
+        &taken(desk, index),
         help,
         input.help,
         ".",

@@ -316,7 +316,7 @@ fn sentence(desk: Desk) -> El {
         .text(" from ")
         .add(part(supply::VOLTAGE.index()))
         .text(". It replaces a stepper of ")
-        .add(part(stepper::HOLDING_TORQUE.index()).attr("placeholder", "…"))
+        .add(part(stepper::HOLDING_TORQUE.index()))
         .text(".")
         .on("keydown", next_blank);
     el("div").add(sentence).all(messages.get_value()).add(
@@ -393,6 +393,31 @@ fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
     }
 }
 
+/// The greatest load as a sentence: sought once nobody types.
+fn carries(desk: Desk) -> String {
+    if !desk.cures.rested.get() {
+        return "…".into();
+    }
+    desk.read(|w| {
+        let asked = match w.eval.get(axis::KIND) {
+            Ok(axis::Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+            _ => axis::LOAD_MASS.index(),
+        };
+        let most = register::verdict::GREATEST_LOAD.index();
+        if w.eval.raw(asked).is_err() || w.eval.raw(most).is_err() {
+            return String::new();
+        }
+        [
+            "It carries ",
+            &report::display(&w.eval, most, 3),
+            " here, you ask ",
+            &report::display(&w.eval, asked, 3),
+            ".",
+        ]
+        .concat()
+    })
+}
+
 /// The verdict: one sentence, and the next two.
 fn verdict(desk: Desk) -> El {
     let line = move || {
@@ -442,6 +467,7 @@ fn verdict(desk: Desk) -> El {
     let worst = Memo::new(move |_| desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
     el("div")
         .add(el("p").class("verdict").says(line))
+        .add(el("p").class("carries").says(move || carries(desk)))
         .add(el("div").list(worst, move || {
             let worst = desk.glance(|w| w.worst().copied());
             worst

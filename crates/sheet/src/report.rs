@@ -50,7 +50,7 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
         }
     }
     // A fraction is known to every digit: show enough of them to tell it from a round label.
-    let digits = if answer.exact.is_some() {
+    let digits = if answer.exact.is_some() && !c.manner.units.differ(measure) {
         digits.max(7)
     } else {
         digits

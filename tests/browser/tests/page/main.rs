@@ -4,6 +4,9 @@
 mod bad_input;
 mod bench;
 mod card;
+mod desk;
+mod documents;
+mod embedding;
 mod everyone;
 mod files;
 mod history;
@@ -15,6 +18,7 @@ mod paper;
 mod plots;
 mod policy;
 mod schemes;
+mod served;
 mod sharing;
 mod standing;
 
@@ -64,6 +68,16 @@ browser::tests! {
         a_published_page_prints_its_link_as_a_code,
         a_packed_link_opens,
     }
+    embedding {
+        numbers_in_a_text_are_the_computed_ones,
+        what_cannot_be_computed_leaves_the_text,
+        a_card_and_a_station_stand_in_a_page,
+        the_page_around_sets_mark_and_type,
+        scripts_of_the_page_get_the_report,
+        a_card_in_a_frame_says_how_tall_it_is,
+        a_frame_keeps_nothing_and_leads_nowhere,
+        the_guide_works_as_it_is_written,
+    }
     bad_input {
         each_refusal_names_field_limit_and_reason,
         a_message_waits_until_the_value_is_finished,
@@ -83,6 +97,16 @@ browser::tests! {
         start_mine_keeps_nothing_of_the_example,
         ones_own_card_waits_behind_an_example,
         another_gearbox_is_fitted_to_the_same_motor,
+    }
+    desk {
+        a_sentence_is_filled_in_down_to_the_verdict,
+        a_remedy_is_tried_and_taken_back,
+        every_remedy_of_a_check_stands_in_its_station,
+        a_working_says_where_the_result_likely_lies,
+        units_and_mark_are_chosen_for_the_whole_card,
+        units_are_kept,
+        two_cards_stand_side_by_side,
+        a_card_of_an_older_page_is_still_there,
     }
     keyboard {
         a_value_is_entered_without_a_mouse,
@@ -105,10 +129,29 @@ browser::tests! {
         without_a_worker_the_page_simulates_by_itself,
         typing_waits_for_no_simulation,
     }
+    documents in Chromium {
+        a_bare_page,
+        a_book_of_mdbook,
+        a_manual_of_sphinx,
+        a_site_of_mkdocs,
+    }
+    served in Chromium {
+        the_served_page_stays_when_the_server_is_gone,
+        a_version_is_kept_whole_or_not_at_all,
+    }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
+        no_rule_of_accessibility_is_broken_on_a_phone,
+    }
+    bench {
+        a_reading_flows_back_and_undo_takes_it_away,
+        a_reading_outside_its_limits_says_what_it_means,
+        counted_edges_give_tooth_fractions,
+        the_order_is_kept,
+        a_sign_leads_to_its_station,
+        a_word_leads_to_its_meaning,
     }
     plots {
         every_plot_has_a_name_and_a_table,
@@ -119,14 +162,6 @@ browser::tests! {
     }
     plots in Chromium {
         plots_are_printed,
-    }
-    bench {
-        a_reading_flows_back_and_undo_takes_it_away,
-        a_reading_outside_its_limits_says_what_it_means,
-        counted_edges_give_tooth_fractions,
-        the_order_is_kept,
-        a_sign_leads_to_its_station,
-        a_word_leads_to_its_meaning,
     }
     paper in Chromium {
         the_printed_card_has_every_station,
