@@ -279,7 +279,7 @@ fn a_table_says_what_is_drawn() {
 #[test]
 fn a_limit_far_off_is_named_beside_the_plot() {
     let (markup, _) = svg(&sample(&[], &[30.0], &[]), Width::Wide);
-    assert!(markup.contains("beyond this plot: gears, for ever 30 N·m"));
+    assert!(markup.contains("beyond this plot: gears, for ever, 30 N·m"));
 }
 
 #[test]

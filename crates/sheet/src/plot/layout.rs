@@ -550,7 +550,7 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
             } else {
                 plot.x.measure
             };
-            let words = [&limit.label, " ", &measure.words(limit.edge.at(), 3)].concat();
+            let words = [&limit.label, ", ", &measure.words(limit.edge.at(), 3)].concat();
             if beyond {
                 far.push(words);
             } else if homeless.contains(&(p, Item::Limit(n))) {
