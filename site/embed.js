@@ -31,6 +31,7 @@
         :host([hidden]) { display: none; }
         .card { display: block; border: 1px solid currentColor; padding: .6em .9em .7em; margin: .5em 0; text-align: start; }
         h3, p { margin: 0; font: inherit; }
+        table:empty { display: none; }
         h3 { font-weight: 700; display: flex; justify-content: space-between; gap: 1em; }
         .stamp { border: 2px solid currentColor; border-radius: 1em; padding: 0 .6em; font-weight: 700; }
         .stamp.under { border-width: 3px; border-style: double; }
@@ -39,7 +40,7 @@
         table { border-collapse: collapse; width: 100%; margin: .4em 0; font: inherit; }
         td, th { border: 0; border-top: 1px solid; border-color: color-mix(in srgb, currentColor 30%, transparent); padding: .15em .4em .15em 0; text-align: start; font: inherit; background: none; }
         td:last-child { text-align: end; font-variant-numeric: tabular-nums; white-space: nowrap; padding-inline-end: 0; }
-        .quiet { opacity: .8; font-size: .85em; }
+        .quiet { opacity: .8; font-size: .85em; margin-top: .3em; }
         .scroll { overflow-x: auto; }`;
 
     function el(tag, name, text) {
@@ -186,7 +187,7 @@
             });
             const checks = kind === "card" ? answer.checks.filter((check) => check.status !== "clear") : answer.checks;
             checks.forEach(function (check) {
-                row(table, [(kind === "card" ? check.station + ": " : "") + check.label, check.status + (check.room ? ", room " + check.room : "")]);
+                row(table, [(kind === "card" ? check.station : "Check") + ": " + check.label, check.status + (check.room ? ", room " + check.room : "")]);
             });
             scroll.append(table);
             card.append(scroll);

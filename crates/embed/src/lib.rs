@@ -131,16 +131,24 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         (None, Some(worst)) if worst.status() == check::Status::Under => {
             mark(finding::fill(worst.check.under, &c))
         }
-        (None, Some(worst)) => worst.check.label.into(),
+        (None, Some(worst)) => {
+            let room = worst.margin().map_or(String::new(), |m| {
+                [", room ", &mark(num::text(m, 3))].concat()
+            });
+            ["Least room: ", worst.check.label, &room].concat()
+        }
         (None, None) => String::new(),
     };
     // The whole card shows what every station's checks come to; one station shows its figures too.
+    let mut every = sheet::eval::Inputs::default();
+    checks.iter().for_each(|h| every = every.or(h.rests_on));
     let rows: Vec<Value> = (INPUT_COUNT..COUNT)
         .filter(|&i| heading.is_some() && register::station(i).is_some_and(here))
         .filter(|&i| register::result(i).is_some_and(|r| r.shown))
         .filter_map(|i| {
             let answer = c.answer(i);
             let _ = answer.found.ok()?;
+            every = every.or(answer.rests_on);
             Some(json!({
                 "label": register::label(i),
                 "display": mark(report::display(&c, i, 4)),
@@ -164,8 +172,6 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         .filter(|s| here(s.finding.station))
         .map(|s| json!({"severity": s.severity.word(), "message": mark(s.message(&c))}))
         .collect();
-    let mut every = sheet::eval::Inputs::default();
-    held.iter().for_each(|h| every = every.or(h.rests_on));
     json!({
         "state": "ready",
         "title": title,

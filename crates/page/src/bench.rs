@@ -108,14 +108,15 @@ fn reading(desk: Desk, row: &'static Reading, at: usize, limits: AllLimits) -> E
     if let Some(also) = row.also {
         right = right.add(field(desk, also));
     }
+    // The button right under its field: what comes later must not push it from under a finger.
     right = right
         .add(field(desk, row.read))
-        .add(el("p").class("says").says(with(bench::verdict)))
         .add(
             button("quiet", take)
                 .flag("hidden", move || offer().is_none())
                 .says(move || offer().unwrap_or_default()),
         )
+        .add(el("p").class("says").says(with(bench::verdict)))
         .add(
             el("p")
                 .class("message")
@@ -255,8 +256,16 @@ pub fn ways(desk: Desk) -> El {
         .add(button("quiet", move || turn_to(desk, Leaf::Words)).text("Words"))
 }
 
+fn unfold(desk: Desk, leaf: Leaf) {
+    desk.leaves.update(|open| {
+        if !open.contains(&leaf) {
+            open.push(leaf);
+        }
+    });
+}
+
 fn turn_to(desk: Desk, leaf: Leaf) {
-    desk.leaf.set(Some(leaf));
+    unfold(desk, leaf);
     focus(["leaf-", leaf.name()].concat());
 }
 
@@ -267,7 +276,7 @@ pub fn words(desk: Desk, station: Station) -> El {
         if term.station == station {
             line = line.add(
                 button("quiet", move || {
-                    desk.leaf.set(Some(Leaf::Words));
+                    unfold(desk, Leaf::Words);
                     focus(word_id(at));
                 })
                 .add(el("span").class("unseen").text("what is meant by "))
@@ -284,7 +293,7 @@ fn word_id(at: usize) -> String {
 
 /// A leaf behind the stations, closed until it is wanted.
 fn leaf(desk: Desk, leaf: Leaf, title: &str, question: &str, build: fn(Desk) -> Vec<El>) -> El {
-    let open = memo(move || desk.leaf.get() == Some(leaf));
+    let open = memo(move || desk.leaves.with(|open| open.contains(&leaf)));
     let id = ["leaf-", leaf.name()].concat();
     let body = [&id, "-body"].concat();
     el("section")
@@ -293,7 +302,11 @@ fn leaf(desk: Desk, leaf: Leaf, title: &str, question: &str, build: fn(Desk) -> 
         .add(
             el("h2").add(
                 button("", move || {
-                    desk.leaf.set((!open.get_untracked()).then_some(leaf));
+                    if open.get_untracked() {
+                        desk.leaves.update(|open| open.retain(|l| *l != leaf));
+                    } else {
+                        unfold(desk, leaf);
+                    }
                 })
                 .attr("id", &id)
                 .attr("aria-controls", &body)

@@ -147,8 +147,8 @@ pub struct Desk {
     pub open: RwSignal<Vec<Station>>,
     /// What would put right what is short.
     pub cures: Cures,
-    /// Which leaf behind them is open.
-    pub leaf: RwSignal<Option<Leaf>>,
+    /// Which leaves behind them are open.
+    pub leaves: RwSignal<Vec<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -184,7 +184,7 @@ impl Desk {
             paper: RwSignal::new(false),
             open: RwSignal::new(Vec::new()),
             cures: Cures::new(),
-            leaf: RwSignal::new(None),
+            leaves: RwSignal::new(Vec::new()),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),

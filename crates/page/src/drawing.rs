@@ -43,6 +43,7 @@ const HEAT: &str = "oM10 56H84V112H10Z|oM84 84H104M140 84H160|oM104 76H140V92H10
 const LOOP: &str = "r50 80 11|oM10 80H39M61 80H94|tM42 72l16 16M58 72l-16 16|oM94 54H166V106H94Z|oM166 80H190|oM190 54H246V106H190Z|oM246 80H286|r308 80 22|w299 85 M|oM330 80H380|oM340 80V150H50V91|oM200 140H236V160H200Z|Pdeadband 58 62|Pbandwidth 102 76|Pdamping 142 76|Pintegral_time 102 98|Ppwm_resolution 196 76|Pvoltage_limit 196 98|Lcurrent_limit 252 66 282 66 252 58|Psample_time 206 132";
 const STEPPER: &str = "oM54 26H194V166H54Z|R124 96 62|r124 96 40|r124 96 5|tM164 96h8M163 86l8 -2M160 77l7 -4M154 69l6 -6M146 63l5 -7M164 106l8 2M160 115l7 4M154 123l6 6|tM176 96H206M174 83L203 75|Astep_angle 200 96 200 86 197 78 206 84|Cholding_torque 78 78 92 50 124 46 134 48|Protor_inertia 108 122|Pmass 62 44|oM250 60H266|oM266 52H296V68H266Z|oM296 60h10a6 6 0 0 1 12 0a6 6 0 0 1 12 0a6 6 0 0 1 12 0h14|oM356 60V140H250|Pphase_resistance 264 44|Pphase_inductance 312 44|Lphase_current 262 82 296 82 270 98|Ddrive_voltage 250 64 250 136 256 124|Pmicrosteps 206 112";
 const VERDICT: &str = "cM200 20V160|h250 150 250 34|h150 34 150 150|tM40 92H360|Daxis.position_tolerance 200 48 250 48 212 40|Dgears.backlash 182 84 218 84 224 80|Dgears.transmission_error 200 112 226 112 204 128|r200 92 3";
+const BENCH: &str = "h10 140 390 140|oM20 66H90V140M20 66V140|w34 108 supply|oM90 82H130M166 82H206M90 116H206|r148 82 18|w143 87 A|oM206 62H286V126H206Z|tM216 126V140M276 126V140|w226 98 board|oM286 82H320M286 116H328|r346 99 26|w340 104 M|tM330 120V140M362 120V140|oM372 95H388V103H372|Psupply.voltage 40 58|Lmotor.no_load_current 122 50 174 50 128 44|Pbridge.current_limit 222 54";
 
 /// The drawing of a station and the prefix of its ids.
 fn source(station: Station, kind: Kind, smooth: bool) -> (&'static str, [&'static str; 2]) {
@@ -73,7 +74,7 @@ fn source(station: Station, kind: Kind, smooth: bool) -> (&'static str, [&'stati
         Station::Loop => ("loop.", [LOOP, ""]),
         Station::Stepper => ("stepper.", [STEPPER, ""]),
         Station::Verdict => ("", [VERDICT, ""]),
-        Station::Bench => ("", ["", ""]),
+        Station::Bench => ("", [BENCH, ""]),
     }
 }
 

@@ -40,7 +40,7 @@ fn store() -> Option<web_sys::Storage> {
 }
 
 /// Whether the page stands in a frame: then nothing is kept.
-fn framed() -> bool {
+pub fn framed() -> bool {
     let window = window();
     !window
         .parent()

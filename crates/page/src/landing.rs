@@ -27,7 +27,7 @@ const LONG_REST: u32 = 600;
 extern "C" {
     /// Starts the program once more, beside the page. The page's script defines it.
     #[wasm_bindgen(catch, js_name = pulsewright_worker)]
-    fn beside() -> Result<web_sys::Worker, JsValue>;
+    pub fn beside() -> Result<web_sys::Worker, JsValue>;
 }
 
 /// Figures and traces of the design in a link; what the worker is asked for.

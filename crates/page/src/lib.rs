@@ -15,6 +15,7 @@ mod dom;
 mod drawing;
 mod field;
 mod files;
+mod frame;
 mod head;
 mod keep;
 mod landing;
@@ -25,6 +26,7 @@ mod qr;
 mod result;
 mod stamp;
 mod station;
+mod tune;
 
 use dom::el;
 
@@ -40,6 +42,7 @@ pub fn start() {
         landing::follow(desk);
         cure::follow(desk);
         print::all_open(desk);
+        frame::tell_height();
         stamp::keep_in_sight();
         desk.unfold_when_painted();
         let stations = sheet::register::STATIONS

@@ -7,6 +7,7 @@ use std::rc::Rc;
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
 use sheet::eval::{Absent, Code};
+use sheet::landing::NOT_RUN;
 use sheet::num;
 use sheet::plot::layout::Drawing;
 use sheet::plot::{self, Known, Plot, Reading, Table, Width};
@@ -109,8 +110,15 @@ pub fn plots(desk: Desk, station: Station) -> Vec<El> {
 /// A plot that follows the design.
 fn followed(desk: Desk, known: &'static Known) -> El {
     let made: Made = RwSignal::new_local(None);
+    // What is being simulated leaves the drawing of before, and says so.
+    let waits = RwSignal::new(false);
     let draw = move || {
-        made.set(Some(desk.glance(|w| (known.draw)(&w.eval)).map(Drawn::new)));
+        let plot = desk.glance(|w| (known.draw)(&w.eval));
+        let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
+        if !not_yet || unfollowed(made).is_none() {
+            made.set(Some(plot.map(Drawn::new)));
+        }
+        waits.set(not_yet);
     };
     let mut pause = 0;
     let waiting = Cell::new(None::<Timeout>);
@@ -126,7 +134,7 @@ fn followed(desk: Desk, known: &'static Known) -> El {
             pause = PAUSE;
         }
     }));
-    figure(known.id, made)
+    figure(known.id, made).attr_of("aria-busy", move || waits.get().then(|| "true".into()))
 }
 
 /// A figure of `made`: caption, drawing with its reader, readout, table.

@@ -88,7 +88,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         sheet.extend(crate::bench::body(desk));
         return sheet;
     }
-    let first = inputs_of(station, &[1, 2])
+    let first: Vec<El> = inputs_of(station, &[1, 2])
         .into_iter()
         .map(|i| field(desk, i))
         .collect();
@@ -104,6 +104,12 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
             results.push(result(desk, i));
         }
     }
+    // Results stand beside the fields; where they would stand alone for long, under them.
+    let columns = if results.len() > 2 * first.len() + 8 {
+        "columns long"
+    } else {
+        "columns"
+    };
     vec![
         el("div")
             .class("opening")
@@ -112,7 +118,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
-            .class("columns")
+            .class(columns)
             .add(
                 el("div")
                     .class("fields")
@@ -130,8 +136,11 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     ]
 }
 
-/// What a result of the verdict belongs to; the other stations have one part.
+/// What a result of the verdict or the loop belongs to; the other stations have one part.
 fn part(index: usize) -> &'static str {
+    if register::landing::has(index) {
+        return "The landing, simulated";
+    }
     match register::id(index).split('.').next().unwrap_or("") {
         "fit" => "To fit",
         "error" => "Where the error comes from",
@@ -185,10 +194,10 @@ fn rest(desk: Desk, station: Station) -> El {
 
 /// What can be done at a station besides entering.
 fn actions(desk: Desk, station: Station) -> Vec<El> {
-    if station == Station::Gears {
-        vec![other_gearbox(desk)]
-    } else {
-        Vec::new()
+    match station {
+        Station::Gears => vec![other_gearbox(desk)],
+        Station::Loop => vec![crate::tune::tuning(desk)],
+        _ => Vec::new(),
     }
 }
 

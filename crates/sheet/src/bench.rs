@@ -434,13 +434,17 @@ fn solved(c: &Eval<'_>, input: usize, expect: usize, target: f64) -> Option<f64>
 /// (common practice, no source).
 const TEETH: u32 = 97;
 
-/// The simplest tooth fractions that fit the counted edges, at most four.
+/// The simplest tooth fractions that fit the counted edges, at most four, that of the design left out.
 #[must_use]
 pub fn fractions(c: &Eval<'_>) -> Vec<(u64, u64)> {
-    match (c.exact(keys::COUNTED_LOW), c.exact(keys::COUNTED_HIGH)) {
-        (Ok(low), Ok(high)) => calc::bench::tooth_fractions(low, high, TEETH, 4),
-        _ => Vec::new(),
-    }
+    let (Ok(low), Ok(high)) = (c.exact(keys::COUNTED_LOW), c.exact(keys::COUNTED_HIGH)) else {
+        return Vec::new();
+    };
+    let now = c.exact(gears::EXACT_RATIO).ok();
+    let mut found = calc::bench::tooth_fractions(low, high, TEETH, 5);
+    found.retain(|(p, q)| calc::ratio::exact((*p).into(), (*q).into()) != now);
+    found.truncate(4);
+    found
 }
 
 /// Whether the ratio of the design fits the counted edges; `None` where none are counted.

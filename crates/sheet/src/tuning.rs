@@ -4,7 +4,7 @@
 //! evaluation.
 
 use calc::landing::Settling;
-use calc::landing::tune::{Goal, Limit, MOST_SIMULATIONS, Setting, Trial, tune};
+use calc::landing::tune::{Goal, Limit, Setting, Trial, tune};
 use calc::position_loop::static_stiffness;
 use calc::units::{Angle, Time};
 use uom::si::time::second;
@@ -57,7 +57,9 @@ pub fn propose(c: &Eval<'_>) -> Result<Proposal, Absent> {
             &at_load(c, goal.error)?,
             ", ",
             &Measure::Time.words(goal.settling.value, 3),
-            " after the move; also with a fifth more friction, play and winding resistance.",
+            " after the move; also with a fifth more friction, play and winding resistance. Landings simulated: ",
+            &num::int(i64::from(tuned.simulations)),
+            ".",
         ]
         .concat(),
     ];
@@ -74,16 +76,6 @@ pub fn propose(c: &Eval<'_>) -> Result<Proposal, Absent> {
     if tuned.cut {
         sentences.push("The move is long: the search was ended before it was through.".into());
     }
-    sentences.push(
-        [
-            "Landings simulated: ",
-            &num::int(i64::from(tuned.simulations)),
-            ", of ",
-            &num::int(i64::from(MOST_SIMULATIONS)),
-            " at most.",
-        ]
-        .concat(),
-    );
     Ok(Proposal {
         entries: if after == before {
             Vec::new()
@@ -132,7 +124,8 @@ fn entries(setting: &Setting) -> Vec<(String, String)> {
 
 fn settled(trial: &Trial) -> String {
     match trial.landing.settling {
-        Settling::After(time) => Measure::Time.words(time.value, 2),
+        Settling::After(time) if time.value == 0.0 => "at once".into(),
+        Settling::After(time) => ["in ", &Measure::Time.words(time.value, 2)].concat(),
         Settling::Hunting => "hunts".into(),
         Settling::Droop => "not within 1 s".into(),
         Settling::NotReached => "runs away".into(),
@@ -154,7 +147,7 @@ fn rows(
         rows.push([label.into(), of(before)?, of(after)?]);
         Ok::<(), Absent>(())
     };
-    row("settles after", &|t| Ok(settled(t)))?;
+    row("settles", &|t| Ok(settled(t)))?;
     row("rests beside its target by", &|t| resting(c, t))?;
     row("overshoot", &|t| at_load(c, t.landing.overshoot))?;
     row("largest error on the way", &|t| {
@@ -215,7 +208,7 @@ fn limited(c: &Eval<'_>, limit: Limit, without: &[(Limit, Trial)]) -> Result<Str
         return Ok(what.into());
     };
     let after = match trial.landing.settling {
-        Settling::After(_) => ["settles after ", &settled(trial), " and rests within "].concat(),
+        Settling::After(_) => ["settles ", &settled(trial), " and rests within "].concat(),
         _ => "rests within ".into(),
     };
     Ok([what, &after, &resting(c, trial)?, "."].concat())

@@ -101,9 +101,9 @@ pub fn must_not_contain(text: &str, mark: &str, name: &str) -> Result<()> {
 pub fn fill(page: String, slot: &str, content: &str) -> Result<String> {
     let (before, after) = page
         .split_once(slot)
-        .with_context(|| format!("site/index.html has no line {}", slot.trim()))?;
+        .with_context(|| format!("site has no line {}", slot.trim()))?;
     if after.contains(slot) {
-        bail!("site/index.html has the line twice: {}", slot.trim());
+        bail!("site has the line twice: {}", slot.trim());
     }
     Ok(format!("{before}{content}{after}"))
 }

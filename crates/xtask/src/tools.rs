@@ -58,6 +58,10 @@ const AXE: &str = "4.14.1";
 /// The version of Firefox's driver, which is built here: Debian has no package of it.
 const GECKODRIVER: &str = "0.37.1";
 
+/// What other people build documentation with, to see the embedding element in it: a Rust program and two Python ones.
+const MDBOOK: &str = "0.5.4";
+const PYTHON: [&str; 2] = ["sphinx==9.0.4", "mkdocs==1.6.1"];
+
 /// Makes sure that everything is here for the engines that the browser tests will use.
 pub fn ensure() -> Result<()> {
     let engines = std::env::var("PULSEWRIGHT_ENGINES").unwrap_or_default();
@@ -97,22 +101,57 @@ pub fn ensure() -> Result<()> {
         fetch("axe-core", AXE)?;
     }
     if wanted("firefox") && find(&["geckodriver"]).is_none() {
-        println!("building geckodriver {GECKODRIVER}, once");
-        let tools = root().join("target/tools");
-        run(cargo()
-            .args([
-                "install",
-                "geckodriver",
-                "--version",
-                GECKODRIVER,
-                "--locked",
-            ])
-            .arg("--root")
-            .arg(&tools)
-            .arg("--target-dir")
-            .arg(tools.join("build")))?;
+        build("geckodriver", GECKODRIVER, &[])?;
+    }
+    if wanted("chromium") && find(&["mdbook"]).is_none() {
+        build("mdbook", MDBOOK, &["--no-default-features"])?;
+    }
+    if wanted("chromium") {
+        python()?;
     }
     Ok(())
+}
+
+/// Builds a program of a registry's package, once.
+fn build(package: &str, version: &str, options: &[&str]) -> Result<()> {
+    println!("building {package} {version}, once");
+    let tools = root().join("target/tools");
+    run(cargo()
+        .args(["install", package, "--version", version, "--locked"])
+        .args(options)
+        .arg("--root")
+        .arg(&tools)
+        .arg("--target-dir")
+        .arg(tools.join("build")))
+}
+
+/// The Python programs, in an environment of their own.
+fn python() -> Result<()> {
+    let folder = root().join("target/tools/documents");
+    let pip = folder.join("bin/pip");
+    let there = |name: &str| folder.join("bin").join(name).is_file();
+    if there("sphinx-build") && there("mkdocs") {
+        return Ok(());
+    }
+    println!("fetching {}, once", PYTHON.join(" and "));
+    let make = || run(Command::new("python3").args(["-m", "venv"]).arg(&folder));
+    if make().is_err() {
+        if !may_install() {
+            bail!("Python with its module venv is missing; on Debian the package python3-venv");
+        }
+        run(Command::new("apt-get")
+            .env("DEBIAN_FRONTEND", "noninteractive")
+            .args([
+                "install",
+                "--yes",
+                "--quiet",
+                "--quiet",
+                "--no-install-recommends",
+            ])
+            .arg("python3-venv"))?;
+        make()?;
+    }
+    run(Command::new(pip).args(["install", "--quiet"]).args(PYTHON))
 }
 
 /// Gets a package of npm, once.

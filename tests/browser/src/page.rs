@@ -127,6 +127,39 @@ impl Page {
         self.wait_until_there()
     }
 
+    /// Opens a page of somebody else's with these files beside it, each from `dist`, and waits until it is loaded.
+    pub fn open_host(&self, name: &str, html: &str, beside: &[&str]) -> Result<()> {
+        for file in beside {
+            fs::copy(root().join("dist").join(file), self.folder().join(file))
+                .with_context(|| format!("no {file} in dist; `cargo page --no-open` makes it"))?;
+        }
+        fs::write(self.folder().join(name), html)?;
+        self.open_file(&self.folder().join(name))
+    }
+
+    /// Opens a file and waits until it is loaded.
+    pub fn open_file(&self, file: &Path) -> Result<()> {
+        self.navigate("about:blank")?;
+        self.forget_logs()?;
+        self.navigate(&format!("file://{}", file.display()))
+    }
+
+    /// Goes into a frame of the page, or back out of all of them.
+    pub fn enter_frame(&self, selector: Option<&str>) -> Result<()> {
+        let frame = match selector {
+            None => Value::Null,
+            Some(selector) => self.session.command(
+                "POST",
+                "/element",
+                Some(json!({ "using": "css selector", "value": selector })),
+            )?,
+        };
+        let _ = self
+            .session
+            .command("POST", "/frame", Some(json!({ "id": frame })))?;
+        Ok(())
+    }
+
     fn navigate_and_wait(&self, address: &str) -> Result<()> {
         // A change of the fragment alone would not load anything.
         self.navigate("about:blank")?;
@@ -405,7 +438,7 @@ impl Page {
         }
         let own = strings(&self.execute(
             "const around = location.href.split('#')[0];
-             return [around, new URL('frame.html', around).href];",
+             return ['', './', 'frame.html', 'pulsewright.html', 'pulsewright-embed.js', 'index.html', 'icon.svg', 'pulsewright.webmanifest', 'worker.js'].map(name => new URL(name || around, around).href);",
             json!([]),
         )?);
         requests.retain(|address| {

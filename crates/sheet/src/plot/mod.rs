@@ -248,6 +248,9 @@ impl Reading {
             }
             out.push_str(value);
         }
+        if self.values.is_empty() {
+            out.push_str(": no line reaches so far");
+        }
         out
     }
 }

@@ -125,7 +125,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         id: "torque_speed",
         title: "Torque against speed, at the output",
         finding,
-        x: Axis::new("speed", Measure::Speed, Span::FromZero),
+        x: Axis::new("speed", Measure::Speed, Span::Exact),
         panels: vec![panel],
         bars: Vec::new(),
     })

@@ -49,7 +49,7 @@ results! {
         symbol: "e_final",
         label: "Where it lands beside its target",
         measure: Measure::Angle,
-        meaning: "of the load, at the end of move and dwell; above 0: too far the way it resists",
+        meaning: "at the end of move and dwell; above 0 on the side that the load resists",
         ..SIMULATED
     }, final_error;
     WORST_ERROR: Travel = Outcome {
@@ -165,6 +165,14 @@ results! {
         meaning: "compare with the meter’s peak",
         ..SIMULATED
     }, step_peak_current;
+}
+
+/// Whether the result of this number is a simulated one.
+#[must_use]
+pub fn has(index: usize) -> bool {
+    index
+        .checked_sub(RESULTS_AT)
+        .is_some_and(|at| at < RESULTS.len())
 }
 
 /// The figures of a command that came to its end.

@@ -31,7 +31,8 @@ pub fn open_station(page: &Page, station: &str) -> Outcome {
 /// Opens every station and every "rest"; with `workings` also the working of every result.
 pub fn open_everything(page: &Page, workings: bool) -> Outcome {
     let mut closed =
-        ".station h2 button[aria-expanded=false], .rest > button[aria-expanded=false]".to_owned();
+        ".station:not(.leaf) h2 button[aria-expanded=false], .rest > button[aria-expanded=false]"
+            .to_owned();
     if workings {
         closed += ", .result button[aria-expanded=false]:not([hidden])";
     }

@@ -5,6 +5,8 @@ mod bad_input;
 mod bench;
 mod card;
 mod desk;
+mod documents;
+mod embedding;
 mod everyone;
 mod files;
 mod history;
@@ -13,8 +15,10 @@ mod landing;
 mod numbers;
 mod opening;
 mod paper;
+mod plots;
 mod policy;
 mod schemes;
+mod served;
 mod sharing;
 mod standing;
 
@@ -63,6 +67,16 @@ browser::tests! {
         what_a_file_holds_and_nobody_knows_is_listed_and_kept,
         a_published_page_prints_its_link_as_a_code,
         a_packed_link_opens,
+    }
+    embedding {
+        numbers_in_a_text_are_the_computed_ones,
+        what_cannot_be_computed_leaves_the_text,
+        a_card_and_a_station_stand_in_a_page,
+        the_page_around_sets_mark_and_type,
+        scripts_of_the_page_get_the_report,
+        a_card_in_a_frame_says_how_tall_it_is,
+        a_frame_keeps_nothing_and_leads_nowhere,
+        the_guide_works_as_it_is_written,
     }
     bad_input {
         each_refusal_names_field_limit_and_reason,
@@ -115,10 +129,21 @@ browser::tests! {
         without_a_worker_the_page_simulates_by_itself,
         typing_waits_for_no_simulation,
     }
+    documents in Chromium {
+        a_bare_page,
+        a_book_of_mdbook,
+        a_manual_of_sphinx,
+        a_site_of_mkdocs,
+    }
+    served in Chromium {
+        the_served_page_stays_when_the_server_is_gone,
+        a_version_is_kept_whole_or_not_at_all,
+    }
     schemes in Chromium {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
+        no_rule_of_accessibility_is_broken_on_a_phone,
     }
     bench {
         a_reading_flows_back_and_undo_takes_it_away,
@@ -127,6 +152,16 @@ browser::tests! {
         the_order_is_kept,
         a_sign_leads_to_its_station,
         a_word_leads_to_its_meaning,
+    }
+    plots {
+        every_plot_has_a_name_and_a_table,
+        a_plot_is_read_by_keyboard,
+        a_plot_is_read_by_pointer,
+        a_plot_follows_its_design,
+        a_drawing_lights_up_with_its_field,
+    }
+    plots in Chromium {
+        plots_are_printed,
     }
     paper in Chromium {
         the_printed_card_has_every_station,
