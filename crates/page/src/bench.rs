@@ -13,7 +13,7 @@ use sheet::report;
 use sheet::trouble::SIGNS;
 
 use crate::desk::{Desk, Leaf};
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 use crate::field::field;
 use crate::result::result;
 use crate::stamp::{focus, go_to};
@@ -171,7 +171,7 @@ fn fractions(desk: Desk) -> El {
             )
         })
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         desk.track();
         line().unwrap_or_default()
     });
@@ -293,7 +293,7 @@ fn word_id(at: usize) -> String {
 
 /// A leaf behind the stations, closed until it is wanted.
 fn leaf(desk: Desk, leaf: Leaf, title: &str, question: &str, build: fn(Desk) -> Vec<El>) -> El {
-    let open = Memo::new(move |_| desk.leaves.with(|open| open.contains(&leaf)));
+    let open = memo(move || desk.leaves.with(|open| open.contains(&leaf)));
     let id = ["leaf-", leaf.name()].concat();
     let body = [&id, "-body"].concat();
     el("section")

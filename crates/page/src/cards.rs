@@ -11,7 +11,7 @@ use sheet::register::card::TITLE;
 use wasm_bindgen::JsCast;
 
 use crate::desk::{Desk, Origin, example};
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 use crate::keep;
 use crate::stamp::focus;
 
@@ -52,7 +52,7 @@ pub fn cards(desk: Desk) -> Vec<El> {
     let came = RwSignal::new(0u32);
     let gone: StoredValue<Option<(u32, Design)>, LocalStorage> = StoredValue::new_local(None);
     let beside = RwSignal::new(0u32);
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         let _ = (came.get(), here(desk), desk.steps.get());
         let names: Vec<String> = shelf(desk)
             .iter()
@@ -154,7 +154,7 @@ pub fn cards(desk: Desk) -> Vec<El> {
                     .attr("id", "bring-back")
                     .text("Bring it back"),
             ),
-        el("div").when(Memo::new(move |_| beside.get() != 0), move || {
+        el("div").when(memo(move || beside.get() != 0), move || {
             vec![side_by_side(desk, beside)]
         }),
     ]
@@ -179,7 +179,7 @@ fn side_by_side(desk: Desk, beside: RwSignal<u32>) -> El {
             compare::differences(&w.eval, &there)
         })
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         let parts = rows().into_iter();
         let parts = parts.map(|d| [d.id, "\t", &d.first, "\t", &d.second, "\n"].concat());
         [

@@ -7,7 +7,7 @@ use sheet::check::{self, Check, Held};
 use sheet::remedy::{self, Remedy, Search};
 
 use crate::desk::{Desk, Worked};
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 use crate::stamp::focus;
 
 /// Milliseconds after the last change until the search begins.
@@ -166,7 +166,7 @@ pub fn first(desk: Desk, held: &Held) -> El {
             held.is_some_and(remedy::is_short)
         })
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         let found = read(desk, check, |search| {
             let first = search.found().first();
             search
@@ -206,7 +206,7 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
     let check = held.check;
     let id = in_commas(check);
     let there = id.clone();
-    let open = Memo::new(move |_| desk.cures.open.with(|open| open.contains(&there)));
+    let open = memo(move || desk.cures.open.with(|open| open.contains(&there)));
     let toggle = move || {
         desk.cures.open.update(|open| {
             *open = if open.contains(&id) {
@@ -216,7 +216,7 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
             };
         });
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         let count = read(desk, check, |s| (s.found().len(), s.done()));
         let (count, done) = count.unwrap_or_default();
         [

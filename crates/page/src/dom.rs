@@ -38,6 +38,21 @@ pub fn button(class: &str, act: impl Fn() + 'static) -> El {
         .on("click", move |_| act())
 }
 
+/// A value that follows what `read` reads, and tells only when it has changed.
+pub fn memo<T>(read: impl Fn() -> T + Send + Sync + 'static) -> Memo<T>
+where
+    T: PartialEq + Send + Sync + 'static,
+{
+    memo_boxed(Box::new(read))
+}
+
+fn memo_boxed<T>(read: Box<dyn Fn() -> T + Send + Sync>) -> Memo<T>
+where
+    T: PartialEq + Send + Sync + 'static,
+{
+    Memo::new(move |_| read())
+}
+
 /// Runs `change` now and whenever a signal that it read has changed.
 pub fn follow(change: Box<dyn FnMut()>) {
     let mut change = change;

@@ -8,7 +8,7 @@ use sheet::{card, csv, header, link, settings};
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::desk::{Desk, Origin};
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 use crate::keep;
 
 /// What can be saved: how it is called, how its name ends, its type, its text.
@@ -57,7 +57,7 @@ pub fn files(desk: Desk) -> (El, El) {
         .attr("role", "group")
         .attr("aria-label", "Files")
         .flag("hidden", move || !open.get())
-        .when(Memo::new(move |_| open.get()), move || panel(desk));
+        .when(memo(move || open.get()), move || panel(desk));
     take_drops(desk);
     (opener, panel)
 }

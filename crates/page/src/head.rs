@@ -13,7 +13,7 @@ use wasm_bindgen::JsCast;
 use crate::cards;
 use crate::cure;
 use crate::desk::{Desk, Origin, example};
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 use crate::field::{about, applies, blank, element_id};
 use crate::keep;
 use crate::stamp::{focus, go_to};
@@ -165,9 +165,7 @@ fn name(desk: Desk) -> El {
         .text(name)
     };
     let under = |number: u32, build: fn(Desk) -> Vec<El>| {
-        el("div").when(Memo::new(move |_| open.get() == number), move || {
-            build(desk)
-        })
+        el("div").when(memo(move || open.get() == number), move || build(desk))
     };
     el("div")
         .class("rest")
@@ -178,7 +176,7 @@ fn name(desk: Desk) -> El {
                 .add(tab(2, "Cards"))
                 .add(tab(3, "Units")),
         )
-        .add(el("div").when(Memo::new(move |_| open.get() == 1), fields))
+        .add(el("div").when(memo(move || open.get() == 1), fields))
         .add(under(2, cards::cards))
         .add(under(3, cards::manner))
 }
@@ -236,7 +234,7 @@ fn notice(desk: Desk) -> El {
         });
         lines
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         lines()
             .into_iter()
             .map(|(_, l)| l)
@@ -456,7 +454,7 @@ fn verdict(desk: Desk) -> El {
             lines
         })
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         desk.track();
         others()
             .into_iter()
@@ -464,7 +462,7 @@ fn verdict(desk: Desk) -> El {
             .collect::<Vec<_>>()
             .join("\n")
     });
-    let worst = Memo::new(move |_| desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
+    let worst = memo(move || desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
     el("div")
         .add(el("p").class("verdict").says(line))
         .add(el("p").class("carries").says(move || carries(desk)))

@@ -92,7 +92,11 @@ fn drawing(desk: Desk) -> String {
                 } else {
                     "figure"
                 };
-                let words = [before, &report::display(&w.eval, index, 3), behind].concat();
+                // The figure alone: what belongs to it in words stands in its station.
+                let shown = report::display(&w.eval, index, 3);
+                let figure = shown.split(", ").next().unwrap_or("");
+                let figure = figure.split(" as ").next().unwrap_or("");
+                let words = [before, figure, behind].concat();
                 text(marked, x, y, &words, &mut out);
             }
         }

@@ -15,7 +15,7 @@ use sheet::register::Station;
 use wasm_bindgen::JsCast;
 
 use crate::desk::Desk;
-use crate::dom::{El, button, el, follow};
+use crate::dom::{El, button, el, follow, memo};
 
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;
@@ -264,7 +264,7 @@ fn tables(figure: &str, made: Made) -> El {
             Vec::new()
         }
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         let mut all = String::new();
         for table in list() {
             for row in table.rows.iter().chain([&table.head]) {

@@ -9,7 +9,7 @@ use sheet::tolerance;
 use sheet::unit::Measure;
 
 use crate::desk::Desk;
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 
 /// What a working says, all of it as text and drawn formulas.
 struct Shown {
@@ -101,7 +101,6 @@ fn likely(desk: Desk, index: usize) -> String {
             return "Nothing that it rests on has a tolerance.".into();
         };
         let measure = c.answer(index).measure;
-        let said = |value: f64| c.manner.said(measure, value, 3);
         let difference = |value: f64| match measure {
             Measure::Temperature => c.manner.said(Measure::TemperatureRise, value, 2),
             _ => c.manner.said(measure, value, 2),
@@ -113,10 +112,8 @@ fn likely(desk: Desk, index: usize) -> String {
             .map(|e| [register::label(e.input), " by ", &difference(e.size())].concat())
             .collect();
         [
-            "Likely between ",
-            &said(range.low),
-            " and ",
-            &said(range.high),
+            "Likely ",
+            &c.manner.between(measure, range.low, range.high, 3),
             " (tolerances as root of the sum of squares). What matters most, each within its tolerance: ",
             &most.join(", "),
             ".",
@@ -180,7 +177,7 @@ pub fn result(desk: Desk, index: usize) -> El {
                 .attr("tabindex", "0")
                 .attr("role", "group")
                 .attr("aria-label", &["Working: ", outcome.label].concat())
-                .when(Memo::new(move |_| open.get() && there()), move || {
+                .when(memo(move || open.get() && there()), move || {
                     working(desk, index)
                 }),
         )

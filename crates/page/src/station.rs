@@ -12,7 +12,7 @@ use wasm_bindgen::JsCast;
 
 use crate::cure;
 use crate::desk::Desk;
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 use crate::drawing::drawing;
 use crate::field::{applies, field};
 use crate::plot::plots;
@@ -38,7 +38,7 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
     let id = anchor(station);
     let heading_id = [id.as_str(), "-heading"].concat();
     let body_id = [id.as_str(), "-body"].concat();
-    let open = Memo::new(move |_| desk.open.with(|open| open.contains(&station)));
+    let open = memo(move || desk.open.with(|open| open.contains(&station)));
     let spoken = move || {
         desk.read(|w| {
             w.stamp(station)
@@ -185,10 +185,11 @@ fn rest(desk: Desk, station: Station) -> El {
                 .expanded(move || open.get())
                 .says(label),
         )
-        .add(el("div").when(
-            Memo::new(move |_| open.get() || desk.paper.get()),
-            move || list.iter().map(|&i| field(desk, i)).collect(),
-        ))
+        .add(
+            el("div").when(memo(move || open.get() || desk.paper.get()), move || {
+                list.iter().map(|&i| field(desk, i)).collect()
+            }),
+        )
 }
 
 /// What can be done at a station besides entering.
@@ -296,7 +297,7 @@ fn checks(desk: Desk, station: Station) -> El {
     let held = move || {
         desk.glance(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         desk.track();
         let parts: Vec<String> = held()
             .iter()
@@ -357,7 +358,7 @@ pub fn findings(desk: Desk, station: Station) -> El {
                 .collect()
         })
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         desk.track();
         said()
             .iter()

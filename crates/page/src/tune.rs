@@ -13,7 +13,7 @@ use sheet::tuning::{Proposal, propose};
 use wasm_bindgen::prelude::*;
 
 use crate::desk::Desk;
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, memo};
 
 /// Settings found for the design in a link, as text; what the worker is asked for.
 #[wasm_bindgen]
@@ -73,7 +73,7 @@ pub fn tuning(desk: Desk) -> El {
         desk.track();
         of.with(|of| !of.is_empty() && *of == link(desk))
     };
-    let key = Memo::new(move |_| {
+    let key = memo(move || {
         if is(state.asked) {
             state.found.get()
         } else {

@@ -265,17 +265,7 @@ pub fn between(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> String {
         return String::new();
     };
     let measure = c.answer(row.expect).measure;
-    let (low, unit) = measure.shown(low, 3);
-    let (high, unit_high) = measure.shown(high, 3);
-    let unit = if unit == unit_high { "" } else { unit };
-    let spaced = |number: &str, unit: &str| [number, " ", unit].concat().trim_end().to_string();
-    [
-        "between ",
-        &spaced(&low, unit),
-        " and ",
-        &spaced(&high, unit_high),
-    ]
-    .concat()
+    c.manner.between(measure, low, high, 3)
 }
 
 /// The name of a row.

@@ -125,6 +125,22 @@ impl Manner {
         (self.number(value, digits), name)
     }
 
+    /// Two ends of a range: `between 30 and 90 mA`.
+    #[must_use]
+    pub fn between(self, measure: Measure, low: f64, high: f64, digits: i32) -> String {
+        let (low, unit) = self.shown(measure, low, digits);
+        let (high, unit_high) = self.shown(measure, high, digits);
+        let unit = if unit == unit_high { "" } else { unit };
+        let spaced = |number: &str, unit: &str| [number, " ", unit].concat().trim_end().to_string();
+        [
+            "between ",
+            &spaced(&low, unit),
+            " and ",
+            &spaced(&high, unit_high),
+        ]
+        .concat()
+    }
+
     /// A raw value with its unit as one text; no space before ° and %.
     #[must_use]
     pub fn said(self, measure: Measure, raw: f64, digits: i32) -> String {

@@ -608,10 +608,7 @@ fn stall_force(c: &Eval<'_>) -> Result<Force, Absent> {
 /// A force, and what a scale shows.
 fn force_words(c: &Eval<'_>, key: Key<Force>) -> Option<String> {
     let force = c.get(key).ok()?;
-    let show = |measure: Measure, value: f64| {
-        let (number, unit) = measure.shown(value, 3);
-        [number.as_str(), " ", unit].concat()
-    };
+    let show = |measure: Measure, value: f64| c.manner.said(measure, value, 3);
     let mass = calc::drive::mass_balanced(force).value;
     Some(
         [
