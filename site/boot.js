@@ -119,6 +119,23 @@
         }
     }
 
+    // The same program once more, beside the page: what it simulates there keeps nobody waiting here.
+    function beside(glue, program) {
+        window.pulsewright_worker = function () {
+            var script = glue + "\nonmessage = function (event) {" +
+                "if (event.data instanceof WebAssembly.Module) { wasm_bindgen.initSync({ module: event.data }); return; }" +
+                "if (event.data.length > 2) { postMessage([event.data[0], wasm_bindgen.tune(event.data[1])]); return; }" +
+                "var numbers = wasm_bindgen.landing(event.data[1]);" +
+                "postMessage([event.data[0], numbers], [numbers.buffer]);" +
+            "};";
+            var address = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
+            var worker = new Worker(address);
+            worker.addEventListener("message", function () { URL.revokeObjectURL(address); }, { once: true });
+            worker.postMessage(program);
+            return worker;
+        };
+    }
+
     var lacking = missing();
     if (lacking.length > 0) {
         errors.push("this browser lacks " + lacking.join(", "));
@@ -134,6 +151,7 @@
         })
     ]).then(function (parts) {
         run(parts[0]);
+        beside(parts[0], parts[1]);
         return wasm_bindgen({ module_or_path: parts[1] });
     }).then(takePacked).then(function () {
         wasm_bindgen.start();

@@ -1,11 +1,15 @@
-//! Time of the simulated landing: the step tests of the demo cards, for each second simulated.
+//! Time of the simulated landing: the step tests of the demo cards, for each second simulated; and
+//! of a search of settings that misses its goal, which is the longest.
 //!
 //! `cargo bench -p pulsewright-calc --bench landing` prints the least and the middle of many runs.
 
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
+use calc::landing::tune::{Goal, Setting, tune};
 use calc::landing::{Sample, simulate};
+use calc::units::{Frequency, Ratio};
+use uom::si::frequency::hertz;
 
 #[allow(dead_code)]
 #[path = "../tests/landing/designs.rs"]
@@ -38,5 +42,25 @@ fn main() {
             each(times[RUNS / 2]),
             landing.events,
         );
+        let start = Setting {
+            bandwidth: Frequency::new::<hertz>(4.0),
+            damping: Ratio::from(1.0),
+            integral_time: actuator.controller.integral_time,
+            feed_forward: Ratio::from(0.0),
+            deadband: actuator.controller.deadband,
+        };
+        let goal = Goal {
+            error: actuator.position_tolerance,
+            settling: designs::time(0.02),
+        };
+        let begin = Instant::now();
+        if let Ok(tuned) = tune(black_box(&actuator), &[leg], &start, &goal) {
+            println!(
+                "  {:.0} ms for {} simulations: {:?}",
+                begin.elapsed().as_secs_f64() * 1e3,
+                tuned.simulations,
+                tuned.limit
+            );
+        }
     }
 }

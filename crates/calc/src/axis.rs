@@ -157,14 +157,15 @@ fn weight(mass: Mass) -> Force {
 ///
 /// # Example
 /// 50 kg, μ = 0.6, level, g = 9.8 m/s² in the source, at 60 mm through 20:1: 0.882 N·m (a worked
-/// sizing case, C047 of the published checks).
+/// sizing case).
 /// ```
 /// use calc::{axis::{Carried, Travel, travel_force}, printed::agrees};
 /// use calc::units::{Angle, Force, Mass, Ratio, STANDARD_GRAVITY};
 /// use uom::si::{angle::degree, force::newton, mass::kilogram};
 /// let zero = Force::new::<newton>(0.0);
 /// let travel = Travel {
-///     carried: Carried { mass: Mass::new::<kilogram>(50.0), external_force: zero, drag_force: zero },
+///     carried: Carried { mass: Mass::new::<kilogram>(50.0), external_force: zero, drag_force:
+/// zero },
 ///     slope: Angle::new::<degree>(0.0),
 ///     friction_coefficient: Ratio::from(0.6),
 /// };
@@ -201,7 +202,8 @@ pub fn travel_force(travel: Travel) -> Force {
 /// use uom::si::{angle::degree, force::newton, mass::kilogram};
 /// let zero = Force::new::<newton>(0.0);
 /// let force = holding_force(Travel {
-///     carried: Carried { mass: Mass::new::<kilogram>(1.0), external_force: zero, drag_force: zero },
+///     carried: Carried { mass: Mass::new::<kilogram>(1.0), external_force: zero, drag_force: zero
+/// },
 ///     slope: Angle::new::<degree>(30.0),
 ///     friction_coefficient: Ratio::from(0.2),
 /// });
@@ -237,7 +239,7 @@ fn opposing_force(travel: Travel) -> Force {
 /// Worst position: level. At an angle the weight's share falls with the cosine.
 ///
 /// # Example
-/// 100 g at 100 mm: 98.07 mN·m (case C048 of the published checks, computed).
+/// 100 g at 100 mm: 98.07 mN·m (computed).
 /// ```
 /// use calc::{axis::{self, Carried}, printed::agrees, units::{Force, Length, Mass}};
 /// use uom::si::{force::newton, length::millimeter, mass::gram};
@@ -329,8 +331,7 @@ pub fn turntable(
 /// None where η ≤ 0.
 ///
 /// # Example
-/// 10 N on a 20-tooth pulley of 2 mm pitch at 0.95: 67.01 mN·m (case C048 of the published checks,
-/// computed).
+/// 10 N on a 20-tooth pulley of 2 mm pitch at 0.95: 67.01 mN·m (computed).
 /// ```
 /// use calc::{axis::{self, Carried, Travel}, printed::agrees};
 /// use calc::units::{Angle, Force, Length, Mass, Ratio};
@@ -548,7 +549,7 @@ pub fn given(load_torque: Torque, drag_force: Force, radius: Length) -> Load {
 /// Exact.
 ///
 /// # Example
-/// 20 teeth of 2 mm: 12.732 mm pitch diameter (case C048 of the published checks, computed).
+/// 20 teeth of 2 mm: 12.732 mm pitch diameter (computed).
 /// ```
 /// use calc::{axis, printed::agrees, units::Length};
 /// use uom::si::length::millimeter;
@@ -582,7 +583,7 @@ pub fn effective_radius(travel_per_turn: Length) -> Length {
 /// None where it does not fit.
 ///
 /// # Example
-/// 20 teeth of 2 mm: 40 mm (case C048 of the published checks, computed).
+/// 20 teeth of 2 mm: 40 mm (computed).
 /// ```
 /// use calc::{axis, ratio::{exact, from_decimal}};
 /// let travel = axis::belt_travel(20, from_decimal("2e-3").unwrap());
@@ -714,7 +715,8 @@ pub fn travel_length(travel: TurnTravel) -> Option<Length> {
 /// Mass as a point; its own inertia about its centre belongs into J_p. A turntable has J_p alone.
 ///
 /// # Example
-/// 600 kg at 2 m/s and 1500 r/min beside 0.4 + 10·0.1² kg·m²: 0.6 kg·m² (Gupta, Elements of Electric
+/// 600 kg at 2 m/s and 1500 r/min beside 0.4 + 10·0.1² kg·m²: 0.6 kg·m² (Gupta, Elements of
+/// Electric
 /// Drives, Ex. 4, p. 19).
 /// ```
 /// use calc::{axis, printed::agrees, units::{Length, Mass, MomentOfInertia}};
@@ -942,7 +944,8 @@ pub struct BackDriving {
 /// Driving torque, whether it moves, and the margin T_back/driving
 ///
 /// # Validity
-/// −load_torque_return is holding − friction for every kind but the screw by threads, whose friction
+/// −load_torque_return is holding − friction for every kind but the screw by threads, whose
+/// friction
 /// differs between the two ways. "Does not move" is friction's word: never to be relied on for
 /// safety.
 ///
@@ -1262,7 +1265,8 @@ mod tests {
 
     #[test]
     fn tayal_screw_jack() {
-        // Tayal, Engineering Mechanics, Ex. 7.10: force in kN at a 0.5 m lever; the radius of 50 mm is
+        // Tayal, Engineering Mechanics, Ex. 7.10: force in kN at a 0.5 m lever; the radius of 50
+        // mm is
         // that of the thread, and lowering needs the force printed with a minus sign.
         let thread = screw(12.5, 100.0, 0.2, 0.0);
         assert!(agrees(torque(50_000.0, thread) / 0.5 / 1e3, "1.208561"));
@@ -1281,7 +1285,7 @@ mod tests {
 
     #[test]
     fn self_locking_limit() {
-        // Case C046 of the published checks, computed from Shigley ch. 8: 30° thread, μ = 0.15.
+        // Computed from Shigley ch. 8: 30° thread, μ = 0.15.
         assert!(agrees(
             efficiency(10.0, screw(8.0, 7.0, 0.15, 15.0)),
             "0.6612"
@@ -1296,7 +1300,7 @@ mod tests {
 
     #[test]
     fn rack_of_the_published_checks() {
-        // Case C048, computed: module 0.5, 16 teeth, 10 N, 0.9: 44.44 mN·m.
+        // Computed: module 0.5, 16 teeth, 10 N, 0.9: 44.44 mN·m.
         let turn = rack_travel(16, ratio::from_decimal("0.5e-3").unwrap()).unwrap();
         let radius = effective_radius(travel_length(turn).unwrap());
         let moved = travel(0.0, 0.0, 0.0, 10.0, 0.0);

@@ -481,7 +481,7 @@ mod tests {
     }
 
     /// Four edges of two bridges, 24 V, 0.5 A, 100 ns, 40 kHz, 1.5 Ω, 3.8 mA (a driver's data
-    /// sheet, power example, case C081 of the published checks).
+    /// sheet, power example).
     #[test]
     fn two_bridges_of_a_stepper_driver() {
         let current = ElectricCurrent::new::<ampere>(0.5);

@@ -38,11 +38,12 @@ use crate::units::{
 /// None where Ke·N is not above 0.
 ///
 /// # Example
-/// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.0805 mN·m of friction: 9849.4 r/min (case C017 of
-/// the published checks, computed with a simulation library).
+/// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.0805 mN·m of friction: 9849.4 r/min (computed
+/// with a simulation library).
 /// ```
 /// use calc::{drive, printed::agrees};
-/// use calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, MotorConstant, Ratio};
+/// use calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, MotorConstant,
+/// Ratio};
 /// use uom::si::{angular_velocity::revolution_per_minute, electric_current::ampere};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm, magnetic_flux::weber};
 /// let speed = drive::speed_at_current(
@@ -180,7 +181,7 @@ pub fn stall_torque(
 /// None where N, η or Kt is 0.
 ///
 /// # Example
-/// 71 mN·m through 43:1 at 0.7 take 2.36 mN·m (a maker's page, case C029 of the published checks,
+/// 71 mN·m through 43:1 at 0.7 take 2.36 mN·m (a maker's page,
 /// with its arithmetic put right): 0.236 A at 0.01 N·m/A.
 /// ```
 /// use calc::{drive, gears::Gearing, printed::agrees};
@@ -265,7 +266,7 @@ pub fn starts(current_at_load: ElectricCurrent, stall_current: ElectricCurrent) 
 /// None where r = 0.
 ///
 /// # Example
-/// 98.07 mN·m at 100 mm (case C048 of the published checks, computed).
+/// 98.07 mN·m at 100 mm (computed).
 /// ```
 /// use calc::{drive, printed::agrees, units::{Length, Torque}};
 /// use uom::si::{length::millimeter, torque::millinewton_meter};
@@ -298,7 +299,7 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// Standard gravity.
 ///
 /// # Example
-/// 98.07 mN·m at 100 mm balance 100 g (case C048 of the published checks, computed).
+/// 98.07 mN·m at 100 mm balance 100 g (computed).
 /// ```
 /// use calc::{drive, printed::agrees, units::Force};
 /// use uom::si::force::newton;
@@ -327,7 +328,8 @@ pub fn mass_balanced(force: Force) -> Mass {
 /// I [A]
 ///
 /// # Validity
-/// Upper bound: the inductance's rise and the braking meanwhile are left out. The first milliseconds
+/// Upper bound: the inductance's rise and the braking meanwhile are left out. The first
+/// milliseconds
 /// come from the bulk capacitor, therefore without the supply's resistance.
 ///
 /// # Errors
@@ -451,7 +453,7 @@ mod tests {
             let speed = path(volts, 0.0, 1.0, constant, 1.0).unwrap();
             assert!(agrees(speed.get::<revolution_per_minute>(), printed));
         }
-        // An 8 mm motor at 6 V, 2318 r/min per volt: 13 500 r/min (a maker's data sheet, case C007).
+        // An 8 mm motor at 6 V, 2318 r/min per volt: 13 500 r/min (a maker's data sheet).
         let constant = 30.0 / (core::f64::consts::PI * 2318.0);
         let speed = path(6.0, 0.0083, 21.2, constant, 1.0).unwrap();
         assert!(agrees(speed.get::<revolution_per_minute>(), "13500"));

@@ -41,7 +41,7 @@ const NO_DIRECTION: f64 = 89.999;
 /// Exact. 4 needs two sensors.
 ///
 /// # Example
-/// Six poles: one electrical cycle is 120° mechanical (case C110 of the published checks), so four
+/// Six poles: one electrical cycle is 120° mechanical, so four
 /// edges a cycle make 12 counts a turn.
 /// ```
 /// assert_eq!(calc::encoder::counts_per_motor_turn(4, 3), 12);
@@ -73,7 +73,7 @@ pub fn counts_per_motor_turn(edges_counted: u32, pole_pairs: u32) -> u64 {
 /// None where the product does not fit.
 ///
 /// # Example
-/// 12 counts behind 75:1 are 900 (case C126 of the published checks, computed).
+/// 12 counts behind 75:1 are 900 (computed).
 /// ```
 /// use calc::{encoder, ratio::exact};
 /// assert_eq!(encoder::counts_per_output_turn(12, exact(75, 1).unwrap()), exact(900, 1));
@@ -175,7 +175,7 @@ fn per_turn(parts: Exact) -> Option<f64> {
 /// Evenly magnetised poles.
 ///
 /// # Example
-/// Three pole pairs: 120° mechanical is a whole electrical turn (case C110 of the published checks),
+/// Three pole pairs: 120° mechanical is a whole electrical turn,
 /// and 150° a quarter more.
 /// ```
 /// use calc::{encoder, printed::agrees, units::Angle};
@@ -457,11 +457,12 @@ pub fn processor_load(edge_rate: Frequency, edge_service_time: Time) -> Ratio {
 /// None from k = 2p on: the ring is full.
 ///
 /// # Example
-/// Three pole pairs: 30°, 90°, 150°, … (six sign changes a turn, case C110 of the published checks).
+/// Three pole pairs: 30°, 90°, 150°, … (six sign changes a turn).
 /// ```
 /// use calc::{encoder::good_spacing, printed::agrees};
 /// use uom::si::angle::degree;
-/// let all: Vec<f64> = (0..).map_while(|k| good_spacing(3, k)).map(|a| a.get::<degree>()).collect();
+/// let all: Vec<f64> = (0..).map_while(|k| good_spacing(3, k)).map(|a|
+/// a.get::<degree>()).collect();
 /// assert_eq!(all.len(), 6);
 /// assert!(agrees(all[0], "30.000") && agrees(all[2], "150.000"));
 /// ```

@@ -151,7 +151,7 @@ pub fn stage_count(ratio: Ratio) -> Option<u32> {
 /// None where N or the motor's torque is not above 0.
 ///
 /// # Example
-/// 71 mN·m through 43:1 take 2.36 mN·m at 70 % (a maker's page, case C029 of the published checks,
+/// 71 mN·m through 43:1 take 2.36 mN·m at 70 % (a maker's page,
 /// with its arithmetic put right).
 /// ```
 /// use calc::{gears, printed::agrees, units::{Ratio, Torque}};
@@ -254,8 +254,8 @@ pub fn product_efficiency(stages: impl IntoIterator<Item = Ratio>) -> Ratio {
 /// None where η ≤ 0.
 ///
 /// # Example
-/// A frictionless-collar thread T8×8 with μ = 0.15: η = 0.6612 (case C046 of the published checks,
-/// computed from Shigley, ch. 8); driven backwards tan(λ − ρ)/tan λ is 0.54, and 2 − 1/η about 0.49.
+/// A frictionless-collar thread T8×8 with μ = 0.15: η = 0.6612 (computed from Shigley, ch. 8);
+/// driven backwards tan(λ − ρ)/tan λ is 0.54, and 2 − 1/η about 0.49.
 /// ```
 /// use calc::{gears, printed::agrees, units::Ratio};
 /// let back = gears::back_efficiency(Ratio::from(0.6612)).unwrap();
@@ -449,7 +449,8 @@ pub fn reflected_inertia(rotor_inertia: MomentOfInertia, ratio: Ratio) -> Moment
 /// T at the output; none where the train locks [N·m]
 ///
 /// # Validity
-/// Winding open or the bridge off; a shorted winding brakes but does not hold. Never to be relied on
+/// Winding open or the bridge off; a shorted winding brakes but does not hold. Never to be relied
+/// on
 /// for safety: vibration, grease and wear lower it.
 ///
 /// # Example
@@ -622,8 +623,7 @@ pub fn travel_of(angle: Angle, travel_per_turn: Length) -> Length {
 /// None where r = 0.
 ///
 /// # Example
-/// A 20-tooth pulley of 12.7324 mm pitch diameter at 67.01 mN·m carries 10 N/0.95 (case C048 of the
-/// published checks, computed).
+/// A 20-tooth pulley of 12.7324 mm pitch diameter at 67.01 mN·m carries 10 N/0.95 (computed).
 /// ```
 /// use calc::{gears, printed::agrees, units::{Force, Length, Torque}};
 /// use uom::si::{force::newton, length::millimeter, torque::millinewton_meter};

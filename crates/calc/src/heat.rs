@@ -199,11 +199,11 @@ pub fn resistance_at(
 /// No friction loss (standstill), still air, the mounting of the thermal resistances.
 ///
 /// # Example
-/// 20 + 48 K/W, 63 K of rise, 21.2 Ω, 0.0038/K: 0.19 A (a maker's data sheet of an 8 mm motor,
-/// case C064 of the published checks).
+/// 20 + 48 K/W, 63 K of rise, 21.2 Ω, 0.0038/K: 0.19 A (a maker's data sheet of an 8 mm motor).
 /// ```
 /// use calc::{heat::*, printed::agrees};
-/// use calc::units::{celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// use calc::units::{celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance,
+/// Time};
 /// use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin};
 /// let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// let model = ThermalModel {
@@ -629,7 +629,8 @@ pub fn cycle_peak_temperature(
 /// ```
 /// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -679,7 +680,8 @@ pub fn copper_loss(
 /// 60 K/W at the current that ends at 65 K of rise: 65/60 W (no published value: identity).
 /// ```
 /// use calc::{heat::*, printed::agrees};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -712,8 +714,8 @@ pub fn hold_power(
 struct TwoNodes {
     /// A.
     a: [[f64; 2]; 2],
-    /// b of the winding.
-    drive: f64,
+    /// b.
+    drive: [f64; 2],
     /// Eigenvalues, the greater first.
     lambda: [f64; 2],
 }
@@ -745,7 +747,7 @@ impl TwoNodes {
         };
         Self {
             a,
-            drive: constant * winding,
+            drive: [constant * winding, 0.0],
             lambda,
         }
     }
@@ -756,10 +758,17 @@ impl TwoNodes {
         Self::new(model, cold, cold * model.coefficient.value)
     }
 
+    /// The same with a constant heat into the housing.
+    fn with_friction(mut self, model: &ThermalModel, friction: f64) -> Self {
+        self.drive[1] =
+            friction * model.housing_to_ambient.value / model.housing_time_constant.value;
+        self
+    }
+
     fn rates(&self, state: [f64; 2]) -> [f64; 2] {
         [
-            self.a[0][0] * state[0] + self.a[0][1] * state[1] + self.drive,
-            self.a[1][0] * state[0] + self.a[1][1] * state[1],
+            self.a[0][0] * state[0] + self.a[0][1] * state[1] + self.drive[0],
+            self.a[1][0] * state[0] + self.a[1][1] * state[1] + self.drive[1],
         ]
     }
 
@@ -902,7 +911,8 @@ impl TwoNodes {
 /// ```
 /// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
 /// use uom::si::{electric_current::ampere, time::minute};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -929,8 +939,66 @@ pub fn temperatures_after(
     current: ElectricCurrent,
     time: Time,
 ) -> Result<Temperatures, NoThermalEquilibrium> {
-    let [winding, housing] =
-        TwoNodes::at_current(model, current.value).after([0.0; 2], time.value.max(0.0));
+    warming_up(model, current, Power::default(), time)
+}
+
+/// Temperatures of a cycle that has repeated from cold for a time, its losses spread evenly.
+///
+/// # Formula
+/// As [`temperatures_after`], with C_h·θ_h′ = (θ_w − θ_h)/R_wh − θ_h/R_ha + P_f
+///
+/// # Arguments
+/// * `model` the thermal model
+/// * `current` I, the root mean square of the cycle [A]
+/// * `friction_loss` P_f, the cycle's mean, into the housing [W]
+/// * `time` t since cold [s]
+///
+/// # Returns
+/// Both temperatures, the mean over a cycle
+///
+/// # Validity
+/// Cycles short against the time constants; for longer ones the winding swings about this line.
+/// Also where there is no equilibrium.
+///
+/// # Errors
+/// [`NoThermalEquilibrium`] where the temperature is beyond any number.
+///
+/// # Example
+/// After ever so long it is the [`equilibrium`] (no published value: limit).
+/// ```
+/// use calc::{heat::*, units::ElectricCurrent};
+/// use uom::si::{electric_current::ampere, power::watt};
+/// # use calc::units::{celsius, ElectricalResistance, Power, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(5.5),
+/// #     coefficient: coefficient_at(celsius(25.0)),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(15.0),
+/// #     housing_to_ambient: kelvin_per_watt(45.0),
+/// #     winding_time_constant: Time::new::<second>(12.0),
+/// #     housing_time_constant: Time::new::<second>(210.0),
+/// # };
+/// let (current, friction) = (ElectricCurrent::new::<ampere>(0.25), Power::new::<watt>(0.1));
+/// let late = warming_up(&model, current, friction, 100.0 * model.housing_time_constant)?;
+/// let steady = equilibrium(&model, current, friction)?;
+/// assert!((late.winding.value - steady.winding.value).abs() < 1e-9);
+/// assert!((late.housing.value - steady.housing.value).abs() < 1e-9);
+/// # Ok::<(), NoThermalEquilibrium>(())
+/// ```
+///
+/// # Sources
+/// Linear system of two nodes.
+pub fn warming_up(
+    model: &ThermalModel,
+    current: ElectricCurrent,
+    friction_loss: Power,
+    time: Time,
+) -> Result<Temperatures, NoThermalEquilibrium> {
+    let [winding, housing] = TwoNodes::at_current(model, current.value)
+        .with_friction(model, friction_loss.value)
+        .after([0.0; 2], time.value.max(0.0));
     if winding.is_finite() && housing.is_finite() {
         Ok(model.at(winding, housing))
     } else {
@@ -960,7 +1028,8 @@ pub fn temperatures_after(
 /// ```
 /// use calc::{heat::*, printed::agrees, units::ElectricCurrent};
 /// use uom::si::{electric_current::ampere, time::minute};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1000,6 +1069,71 @@ pub fn hold_time(
         })
 }
 
+/// Time for which a cycle may repeat from cold, its losses spread evenly.
+///
+/// # Formula
+/// θ_w(t) = T_max − T_a, with θ_w of [`warming_up`]
+///
+/// # Arguments
+/// * `model` the thermal model
+/// * `current` I, the root mean square of the cycle [A]
+/// * `friction_loss` P_f, the cycle's mean, into the housing [W]
+/// * `limit` T_max [°C]
+///
+/// # Returns
+/// The time, or that it is unlimited: the [`equilibrium`] is at the limit or below
+///
+/// # Validity
+/// As [`warming_up`]; I > 0.
+///
+/// # Example
+/// Without friction it is the [`hold_time`] (no published value: identity).
+/// ```
+/// use calc::{heat::*, units::{ElectricCurrent, Power}};
+/// use uom::si::{electric_current::ampere, power::watt};
+/// # use calc::units::{celsius, ElectricalResistance, ThermalResistance, Time};
+/// # use uom::si::{electrical_resistance::ohm, time::second};
+/// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
+/// # let model = ThermalModel {
+/// #     resistance: ElectricalResistance::new::<ohm>(5.5),
+/// #     coefficient: coefficient_at(celsius(25.0)),
+/// #     ambient: celsius(25.0),
+/// #     winding_to_housing: kelvin_per_watt(15.0),
+/// #     housing_to_ambient: kelvin_per_watt(45.0),
+/// #     winding_time_constant: Time::new::<second>(12.0),
+/// #     housing_time_constant: Time::new::<second>(210.0),
+/// # };
+/// let (current, limit) = (ElectricCurrent::new::<ampere>(0.6), celsius(90.0));
+/// let dry = cycling_time(&model, current, Power::default(), limit);
+/// assert_eq!(dry, hold_time(&model, current, limit));
+/// let rubbing = cycling_time(&model, current, Power::new::<watt>(0.1), limit);
+/// assert!(matches!((dry, rubbing), (HeatingTime::After(a), HeatingTime::After(b)) if b < a));
+/// ```
+///
+/// # Sources
+/// Linear system of two nodes.
+#[must_use]
+pub fn cycling_time(
+    model: &ThermalModel,
+    current: ElectricCurrent,
+    friction_loss: Power,
+    limit: ThermodynamicTemperature,
+) -> HeatingTime {
+    let rise = rise_over(limit, model.ambient);
+    if rise <= TemperatureInterval::default() {
+        return HeatingTime::After(Time::default());
+    }
+    if equilibrium(model, current, friction_loss).is_ok_and(|steady| steady.winding <= limit) {
+        return HeatingTime::Unlimited;
+    }
+    TwoNodes::at_current(model, current.value)
+        .with_friction(model, friction_loss.value)
+        .time_to([0.0; 2], rise.value)
+        .map_or(HeatingTime::Unlimited, |(time, _)| {
+            HeatingTime::After(Time::new::<second>(time))
+        })
+}
+
 /// Greatest current that may flow from cold for a time.
 ///
 /// # Formula
@@ -1022,7 +1156,8 @@ pub fn hold_time(
 /// ```
 /// use calc::{heat::*, printed::agrees};
 /// use uom::si::time::minute;
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1101,8 +1236,10 @@ const STALL_PIECES: u8 = 12;
 /// The time, or that it is unlimited
 ///
 /// # Validity
-/// Standstill, from cold; two lumps; β_a > 0. While the limit holds the current the solution is exact.
-/// Beyond, P(θ_w) is replaced on each of twelve pieces of the temperature, finer towards the end, by
+/// Standstill, from cold; two lumps; β_a > 0. While the limit holds the current the solution is
+/// exact.
+/// Beyond, P(θ_w) is replaced on each of twelve pieces of the temperature, finer towards the end,
+/// by
 /// the straight line through its two Gauss points, on which the solution is exact again; the error
 /// falls with the fourth power of the number of pieces: below 5e-7 in the tests, of which one is
 /// close to unlimited; 2e-7 in the middle and 2e-6 at most over 400 random designs.
@@ -1113,7 +1250,8 @@ const STALL_PIECES: u8 = 12;
 /// ```
 /// use calc::{heat::*, printed::agrees, units::{ElectricCurrent, ElectricPotential}};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
-/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time};
+/// # use calc::units::{celsius, in_celsius, ElectricalResistance, TemperatureCoefficient,
+/// ThermalResistance, Time};
 /// # use uom::si::{electrical_resistance::ohm, temperature_coefficient::per_kelvin, time::second};
 /// # let kelvin_per_watt = |value| ThermalResistance { value, ..ThermalResistance::default() };
 /// # let model = ThermalModel {
@@ -1207,7 +1345,8 @@ pub fn stall_time(
 /// Surface temperature of bare metal below which touching it does not burn.
 ///
 /// # Formula
-/// Table: 65 °C for 1 s, 55 °C for 10 s, 51 °C for 1 min, 48 °C for 10 min, 43 °C for 8 h and longer
+/// Table: 65 °C for 1 s, 55 °C for 10 s, 51 °C for 1 min, 48 °C for 10 min, 43 °C for 8 h and
+/// longer
 ///
 /// # Arguments
 /// * `touch` how long it is touched
@@ -1325,6 +1464,71 @@ mod tests {
         );
     }
 
+    /// scipy 1.17.1, with 0.12 W into the housing: `solve_ivp(f, (0, t), [0, 0], method="DOP853",
+    /// rtol=1e-12, atol=1e-12)`.
+    #[test]
+    fn warming_up_agrees_with_an_integrated_equation() {
+        let model = model(SMALL);
+        for (current, time, winding, housing) in [
+            (0.25, 60.0, 8.476_003_379, 4.057_825_855),
+            (0.25, 900.0, 27.436_942_313, 21.773_197_765),
+            (0.6, 30.0, 34.726_507_743, 8.133_223_016),
+            (0.0, 100.0, 1.638_603_806, 1.820_716_354),
+        ] {
+            let after = warming_up(
+                &model,
+                amperes(current),
+                Power::new::<watt>(0.12),
+                Time::new::<second>(time),
+            )
+            .unwrap();
+            close(rise_over(after.winding, model.ambient).value, winding, 1e-8);
+            close(rise_over(after.housing, model.ambient).value, housing, 1e-8);
+        }
+    }
+
+    /// Each cycle followed piece by piece, exactly, comes to rest about the line of the averaged
+    /// losses, and its warmest moment is the one that `cycle_peak_temperature` says.
+    #[test]
+    fn cycles_one_by_one_go_about_the_averaged_line() {
+        let model = model(SMALL);
+        let (moving, resting, time, dwell) = (0.5, 0.1, 1.5, 3.5);
+        let squares: f64 = (moving * moving * time + resting * resting * dwell) / (time + dwell);
+        let current = amperes(squares.sqrt());
+        let friction = Power::new::<watt>(0.0);
+        let mut state = [0.0; 2];
+        let mut elapsed = 0.0;
+        while elapsed < 3000.0 {
+            let warm = TwoNodes::at_current(&model, moving).after(state, time);
+            let cool = TwoNodes::at_current(&model, resting).after(warm, dwell);
+            elapsed += time + dwell;
+            let line = warming_up(&model, current, friction, Time::new::<second>(elapsed)).unwrap();
+            let line = [line.winding, line.housing].map(|t| rise_over(t, model.ambient).value);
+            // The line runs between the coolest and the warmest moment of each cycle.
+            assert!(
+                cool[0] < line[0] + 0.1 && line[0] < warm[0] + 0.1,
+                "{elapsed}"
+            );
+            assert!(
+                (cool[1] - line[1]).abs() < 0.2,
+                "{elapsed}: {cool:?}, {line:?}"
+            );
+            if elapsed > 2900.0 {
+                let steady = equilibrium(&model, current, friction).unwrap();
+                let loss = |current: f64| copper_loss(&model, amperes(current), steady.winding);
+                let peak = cycle_peak_temperature(
+                    &model,
+                    steady.housing,
+                    (loss(moving), loss(resting)),
+                    (Time::new::<second>(time), Time::new::<second>(dwell)),
+                );
+                let peak = rise_over(peak, model.ambient).value;
+                assert!((warm[0] - peak).abs() < 0.01 * peak, "{warm:?}, {peak}");
+            }
+            state = cool;
+        }
+    }
+
     /// scipy 1.17.1: the same equation with I = min(limit, V/(R + R_r)); the third is close to
     /// unlimited, the fourth is unlimited.
     #[test]
@@ -1390,7 +1594,7 @@ mod tests {
     }
 
     /// A maker's data sheet of a 13 mm motor: 1.31 A against 1.337 A, for the sheet also counts
-    /// friction and iron loss (case C065 of the published checks: 3 %).
+    /// friction and iron loss (3 %).
     #[test]
     fn continuous_current_of_a_data_sheet() {
         let motor = ThermalModel {
@@ -1400,7 +1604,8 @@ mod tests {
         close(continuous_current(&motor, celsius(155.0)).value, 1.31, 0.03);
     }
 
-    /// Where holding takes more than moving the winding is warmest at the end of the dwell: the same
+    /// Where holding takes more than moving the winding is warmest at the end of the dwell: the
+    /// same
     /// cycle read the other way round.
     #[test]
     fn a_cycle_peaks_at_the_end_of_its_warmer_half() {
@@ -1439,6 +1644,25 @@ mod tests {
             );
             prop_assert!(short <= long * (1.0 + 1e-9), "{short} {long}");
             prop_assert_eq!(long.is_infinite(), factor <= 1.0);
+        }
+
+        #[test]
+        fn a_cycle_is_at_its_limit_after_its_time(
+            model in any_model(), factor in 0.3..10.0_f64, friction in 0.0..3.0_f64,
+        ) {
+            let limit = celsius(90.0);
+            let current = continuous_current(&model, limit) * factor;
+            let friction = Power::new::<watt>(friction);
+            match cycling_time(&model, current, friction, limit) {
+                HeatingTime::After(time) => {
+                    let reached = warming_up(&model, current, friction, time).unwrap();
+                    prop_assert!((in_celsius(reached.winding) - 90.0).abs() < 1e-6);
+                }
+                HeatingTime::Unlimited => {
+                    let steady = equilibrium(&model, current, friction).unwrap();
+                    prop_assert!(steady.winding <= limit);
+                }
+            }
         }
 
         #[test]

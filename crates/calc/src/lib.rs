@@ -12,6 +12,7 @@ pub mod printed;
 pub mod units;
 
 pub mod axis;
+pub mod bench;
 pub mod bridge;
 pub mod drive;
 pub mod encoder;

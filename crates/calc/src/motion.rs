@@ -141,7 +141,8 @@ impl Drivetrain {
     /// Gears of 0.5, back 0, behind a stage of 0.4: 0.2, and back −0.5/0.5 = −1 (no published
     /// value).
     /// ```
-    /// use calc::{motion::Drivetrain, units::{ElectricCurrent, MomentOfInertia, MotorConstant, Ratio}};
+    /// use calc::{motion::Drivetrain, units::{ElectricCurrent, MomentOfInertia, MotorConstant,
+    /// Ratio}};
     /// let train = Drivetrain {
     ///     ratio: Ratio::from(100.0),
     ///     efficiency: Ratio::from(0.5),
@@ -311,8 +312,7 @@ pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
 /// t > 0, rest to rest.
 ///
 /// # Example
-/// Unit distance in unit time: 1.5 for a third of ramps, 1.875 smooth (Modern Robotics, 9.2, and
-/// case C051 of the published checks).
+/// Unit distance in unit time: 1.5 for a third of ramps, 1.875 smooth (Modern Robotics, 9.2).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::{Angle, Ratio, Time}};
 /// use uom::si::{angle::radian, time::second};
@@ -349,8 +349,7 @@ pub fn peak_speed(motion: Motion) -> AngularVelocity {
 /// t > 0, rest to rest; the greatest deceleration is the same.
 ///
 /// # Example
-/// Unit distance in unit time: 4.5 for a third of ramps, 5.774 smooth (Modern Robotics, 9.2, and
-/// case C051 of the published checks).
+/// Unit distance in unit time: 4.5 for a third of ramps, 5.774 smooth (Modern Robotics, 9.2).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::{Angle, Ratio, Time}};
 /// use uom::si::{angle::radian, time::second};
@@ -959,7 +958,8 @@ impl Course {
 /// Electric Drives, Ex. 3, p. 18); with a constant of 1 N·m/A as many amperes.
 /// ```
 /// use calc::{motion::*, printed::agrees};
-/// use calc::units::{AngularAcceleration, ElectricCurrent, MotorConstant, MomentOfInertia, Ratio, Torque};
+/// use calc::units::{AngularAcceleration, ElectricCurrent, MotorConstant, MomentOfInertia, Ratio,
+/// Torque};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, electric_current::ampere};
 /// use uom::si::{magnetic_flux::weber, moment_of_inertia::kilogram_square_meter};
 /// use uom::si::torque::newton_meter;
@@ -1009,13 +1009,16 @@ pub fn motor_current(
 /// but for one kink.
 ///
 /// # Example
-/// The move of [`rms_current`]'s example: 4 mN·m and 2·10⁻⁶ kg·m² over 837.76 rad/s² are 5.6755 mN·m
+/// The move of [`rms_current`]'s example: 4 mN·m and 2·10⁻⁶ kg·m² over 837.76 rad/s² are 5.6755
+/// mN·m
 /// (no published value: arithmetic); at 1 N·m/A as many amperes.
 /// ```
 /// use calc::{motion::*, printed::agrees};
-/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
+/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
+/// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// # let train = Drivetrain {
 /// #     ratio: Ratio::from(1.0),
 /// #     efficiency: Ratio::from(1.0),
@@ -1059,13 +1062,14 @@ pub fn peak_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> 
 /// As [`motor_current`]; exact for both profiles.
 ///
 /// # Example
-/// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m (case C055
-/// of the published checks); with a constant of 1 N·m/A as many amperes.
+/// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m; with a
+/// constant of 1 N·m/A as many amperes.
 /// ```
 /// use calc::{motion::*, printed::agrees};
 /// use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
 /// use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// let train = Drivetrain {
 ///     ratio: Ratio::from(1.0),
 ///     efficiency: Ratio::from(1.0),
@@ -1248,8 +1252,7 @@ pub fn peak_torque(
 /// t > 0, t_d ≥ 0.
 ///
 /// # Example
-/// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m (case C055
-/// of the published checks).
+/// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m.
 /// ```
 /// use calc::{motion::*, printed::agrees, units::{Angle, MomentOfInertia, Ratio, Time, Torque}};
 /// use uom::si::{angle::revolution, time::millisecond, torque::newton_meter};
@@ -1325,14 +1328,17 @@ pub fn rms_torque(
 /// for the smooth profile.
 ///
 /// # Example
-/// The move of [`rms_current`]'s example at 50 V, 1 Ω and 1 V·s/rad: 41.888 rad/s and 5.6755 mA leave
+/// The move of [`rms_current`]'s example at 50 V, 1 Ω and 1 V·s/rad: 41.888 rad/s and 5.6755 mA
+/// leave
 /// 8.1064 V (no published value: arithmetic).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
-/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
+/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
+/// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// # let train = Drivetrain {
 /// #     ratio: Ratio::from(1.0),
 /// #     efficiency: Ratio::from(1.0),
@@ -1389,14 +1395,17 @@ pub fn voltage_margin(
 /// As [`motor_current`]; 33 samples and a root of the slope for the smooth profile.
 ///
 /// # Example
-/// The move of [`rms_current`]'s example with 1 Ω: 41.888 V and 5.6755 mA at the end of the ramp, and 32 µW
+/// The move of [`rms_current`]'s example with 1 Ω: 41.888 V and 5.6755 mA at the end of the ramp,
+/// and 32 µW
 /// of copper loss, 0.23777 W (no published value: arithmetic).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::ElectricalResistance};
 /// use uom::si::electrical_resistance::ohm;
-/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
+/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
+/// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// # let train = Drivetrain {
 /// #     ratio: Ratio::from(1.0),
 /// #     efficiency: Ratio::from(1.0),
@@ -1457,14 +1466,17 @@ pub fn peak_power(
 /// As [`motor_current`]; exact for both profiles.
 ///
 /// # Example
-/// The move of [`rms_current`]'s example with 1 Ω: 4 mN·m over one turn are 25.133 mJ, and 3.5 µJ of copper
+/// The move of [`rms_current`]'s example with 1 Ω: 4 mN·m over one turn are 25.133 mJ, and 3.5 µJ
+/// of copper
 /// loss (no published value: energy balance).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::ElectricalResistance};
 /// use uom::si::electrical_resistance::ohm;
-/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
+/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
+/// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// # let train = Drivetrain {
 /// #     ratio: Ratio::from(1.0),
 /// #     efficiency: Ratio::from(1.0),
@@ -1525,14 +1537,17 @@ pub fn drawn_energy(
 /// As [`motor_current`], with a bridge that returns current (synchronous, slow or fast decay).
 ///
 /// # Example
-/// The move of [`rms_current`]'s example without a load: the 1.7546 mJ of the rotor at 41.888 rad/s come
+/// The move of [`rms_current`]'s example without a load: the 1.7546 mJ of the rotor at 41.888
+/// rad/s come
 /// back, less 0.14 µJ of copper loss (no published value: energy balance).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::{ElectricalResistance, Power}};
 /// use uom::si::electrical_resistance::ohm;
-/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
+/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
+/// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// # let train = Drivetrain {
 /// #     ratio: Ratio::from(1.0),
 /// #     efficiency: Ratio::from(1.0),
@@ -1603,7 +1618,8 @@ pub fn returned_energy(
 /// ```
 /// use calc::{motion::mean_power, printed::agrees};
 /// use calc::units::{ElectricCurrent, ElectricalResistance, Energy, Time};
-/// use uom::si::{electric_current::ampere, electrical_resistance::ohm, energy::joule, time::second};
+/// use uom::si::{electric_current::ampere, electrical_resistance::ohm, energy::joule,
+/// time::second};
 /// let power = mean_power(
 ///     Energy::new::<joule>(2.0),
 ///     ElectricCurrent::new::<ampere>(1.0),
@@ -1651,13 +1667,16 @@ pub fn mean_power(
 /// d > 0; a move of no distance takes no time.
 ///
 /// # Example
-/// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value: inverse).
+/// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value:
+/// inverse).
 /// ```
 /// use calc::{motion::*, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
-/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
+/// # use calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
+/// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond, torque::newton_meter};
+/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
+/// torque::newton_meter};
 /// # let train = Drivetrain {
 /// #     ratio: Ratio::from(1.0),
 /// #     efficiency: Ratio::from(1.0),

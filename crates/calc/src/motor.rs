@@ -105,8 +105,7 @@ pub fn back_emf_constant(
 /// 0 ≤ I0 < Is; reproduces data sheets of small motors within 2 points.
 ///
 /// # Example
-/// An 8 mm motor, 6 V, 21.2 Ω, 8.3 mA: 69 % printed (a maker's data sheet, case C007 of the
-/// published checks).
+/// An 8 mm motor, 6 V, 21.2 Ω, 8.3 mA: 69 % printed (a maker's data sheet).
 /// ```
 /// use calc::{motor, printed::agrees, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
@@ -223,8 +222,7 @@ pub fn friction_torque(torque_constant: MotorConstant, no_load_current: Electric
 /// Linear motor without saturation. Some makers' sheets leave I0 out.
 ///
 /// # Example
-/// A 15 mm motor, 9 V, 10.6 Ω, 8.55 mN·m/A, friction 0.08 mN·m: 7.18 mN·m (a maker's data sheet,
-/// case C005 of the published checks).
+/// A 15 mm motor, 9 V, 10.6 Ω, 8.55 mN·m/A, friction 0.08 mN·m: 7.18 mN·m (a maker's data sheet).
 /// ```
 /// use calc::{motor, printed::agrees};
 /// use calc::units::{ElectricCurrent, MotorConstant};
@@ -309,8 +307,7 @@ pub fn motor_constant(
 /// None where Kt = 0.
 ///
 /// # Example
-/// A 13 mm motor, 12 V: 5.74 Ω, 0.165 g·cm², 4.05 mN·m/A: 5.77 ms (a maker's catalogue page, case
-/// C009 of the published checks).
+/// A 13 mm motor, 12 V: 5.74 Ω, 0.165 g·cm², 4.05 mN·m/A: 5.77 ms (a maker's catalogue page).
 /// ```
 /// use calc::{motor, printed::agrees};
 /// use calc::units::{ElectricalResistance, MomentOfInertia, MotorConstant};
@@ -480,8 +477,8 @@ pub fn torque_per_mass(
 /// None where nothing is left to compare with: the winding gives no torque.
 ///
 /// # Example
-/// 6.98 mN·m listed against 5.1 Ω, 6 mN·m/A and 0.08 mN·m of friction at 6 V (a maker's data sheet,
-/// case C005 of the published checks): consistent.
+/// 6.98 mN·m listed against 5.1 Ω, 6 mN·m/A and 0.08 mN·m of friction at 6 V (a maker's data
+/// sheet): consistent.
 /// ```
 /// use calc::{motor, printed::agrees};
 /// use calc::units::{ElectricCurrent, MotorConstant, Torque};
@@ -602,7 +599,8 @@ pub fn with_other_gearbox(
 /// ```
 ///
 /// # Sources
-/// Linear reversible coefficient of remanence, as magnet data state it (common practice, no source).
+/// Linear reversible coefficient of remanence, as magnet data state it (common practice, no
+/// source).
 #[must_use]
 pub fn flux_factor(
     coefficient: TemperatureCoefficient,

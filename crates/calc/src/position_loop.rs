@@ -26,6 +26,9 @@ pub const LEAST_PHASE_MARGIN_DEGREES: f64 = 40.0;
 /// common practice, no source.
 pub const GREATEST_DERIVATIVE_KICK: f64 = 0.2;
 
+/// Greatest bandwidth over the sampling rate: common practice, no source.
+pub const GREATEST_BANDWIDTH_SHARE: f64 = 0.1;
+
 /// The motor with its load as the loop sees it: K/(s·(τ·s + 1)·(τe·s + 1)), K = 1/Ke.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plant {

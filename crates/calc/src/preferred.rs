@@ -123,7 +123,7 @@ fn with_value<D: Dimension + ?Sized>(value: f64) -> Quantity<D, SI<f64>, f64> {
 /// Any positive value in that range.
 ///
 /// # Example
-/// Members of E24 that a power law misses (IEC 60063 as listed, case C107).
+/// Members of E24 that a power law misses (IEC 60063 as listed).
 /// ```
 /// use calc::preferred::{Series, at_least};
 /// use calc::units::ElectricalResistance;
@@ -409,7 +409,7 @@ mod tests {
         ElectricalResistance::new::<ohm>(value)
     }
 
-    /// IEC 60063 as listed (case C107): eight members of E24 are not the rounded power law.
+    /// IEC 60063 as listed: eight members of E24 are not the rounded power law.
     #[test]
     fn e24_is_the_table_not_the_power_law() {
         let misses = E24

@@ -192,8 +192,7 @@ pub fn smallest_step(step_angle: Angle, microsteps: Ratio) -> Angle {
 /// Full current at standstill.
 ///
 /// # Example
-/// 0.5 A in two paths of 1.5 Ω: 0.75 W (a driver's data sheet, power example, case C081 of the
-/// published checks).
+/// 0.5 A in two paths of 1.5 Ω: 0.75 W (a driver's data sheet, power example).
 /// ```
 /// use calc::{printed::agrees, stepper::hold_power};
 /// use calc::units::{ElectricCurrent, ElectricalResistance};

@@ -25,7 +25,7 @@ use crate::units::{Angle, AngularVelocity, Frequency, Length, Ratio, Time, finit
 /// None where no step per turn is wanted or the quotient does not fit.
 ///
 /// # Example
-/// 12·75 counts over 3200 steps: 9/32 (case C126 of the published checks, computed).
+/// 12·75 counts over 3200 steps: 9/32 (computed).
 /// ```
 /// use calc::{ratio::exact, steps};
 /// let x = steps::counts_per_step(exact(12 * 75, 1).unwrap(), exact(3200, 1));
@@ -95,7 +95,7 @@ pub fn steps_per_turn(counts_per_output_turn: Exact, wanted_per_turn: Option<Exa
 /// None where x > limit or x < 1/limit.
 ///
 /// # Example
-/// 12·75 counts over 3200 steps: 9/32 (case C126 of the published checks, computed).
+/// 12·75 counts over 3200 steps: 9/32 (computed).
 /// ```
 /// use calc::{ratio::exact, steps};
 /// assert_eq!(steps::gearing(exact(900, 3200).unwrap(), 65_535), Some((9, 32)));

@@ -112,7 +112,8 @@ pub fn motor_power(
 /// use calc::{printed::agrees, supply::motor_current};
 /// use calc::units::{ElectricPotential, ElectricalResistance, Power};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm, power::watt};
-/// let (voltage, r) = (ElectricPotential::new::<volt>(40.0), ElectricalResistance::new::<ohm>(1.03));
+/// let (voltage, r) = (ElectricPotential::new::<volt>(40.0),
+/// ElectricalResistance::new::<ohm>(1.03));
 /// let current = motor_current(Power::new::<watt>(100.0), voltage, r)?;
 /// assert!(agrees((voltage - current * r).value / 0.22, "169.2"));
 /// assert!(motor_current(Power::new::<watt>(400.0), voltage, r).is_err());
@@ -362,8 +363,7 @@ pub fn blocked_current(
 /// Direct current.
 ///
 /// # Example
-/// 1.5 A through 0.5 m there and back of 0.1339 Ω/m drop 0.2008 V (case C077 of the published
-/// checks).
+/// 1.5 A through 0.5 m there and back of 0.1339 Ω/m drop 0.2008 V.
 /// ```
 /// use calc::{printed::agrees, supply::voltage_behind};
 /// use calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
@@ -484,7 +484,7 @@ pub fn stop_energy(
 /// C > 0, E ≥ 0; the source takes nothing back.
 ///
 /// # Example
-/// ½·1 mH·(1 A)² into 100 µF at 12 V: 12.410 V (case C104 of the published checks).
+/// ½·1 mH·(1 A)² into 100 µF at 12 V: 12.410 V.
 /// ```
 /// use calc::{printed::agrees, supply::pumped_voltage};
 /// use calc::units::{Capacitance, ElectricPotential, Energy};
@@ -525,7 +525,7 @@ pub fn pumped_voltage(
 /// E ≥ 0; zero energy needs no capacitor.
 ///
 /// # Example
-/// The inverse of [`pumped_voltage`]: 0.5 mJ from 12 to 12.4097 V, 100 µF (case C104).
+/// The inverse of [`pumped_voltage`]: 0.5 mJ from 12 to 12.4097 V, 100 µF.
 /// ```
 /// use calc::{printed::agrees, supply::capacitance_for_energy};
 /// use calc::units::{ElectricPotential, Energy};

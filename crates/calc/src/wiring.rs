@@ -43,7 +43,7 @@ const MIL: f64 = 25.4e-6;
 /// Solid wire; stranded wire of a gauge has the same copper area.
 ///
 /// # Example
-/// AWG 18: 40.303 mil, AWG 30: 10.025 mil (table of NBS Handbook 100, case C071).
+/// AWG 18: 40.303 mil, AWG 30: 10.025 mil (table of NBS Handbook 100).
 /// ```
 /// use calc::{printed::agrees, wiring::diameter};
 /// use uom::si::length::mil;
@@ -175,7 +175,7 @@ pub fn conductor_resistance(
 /// A > 0; contacts are left out.
 ///
 /// # Example
-/// 1000 ft of AWG 18 in all, at 20 °C: 6.385 Ω (table of NBS Handbook 100, case C071).
+/// 1000 ft of AWG 18 in all, at 20 °C: 6.385 Ω (table of NBS Handbook 100).
 /// ```
 /// use calc::{printed::agrees, units::{Length, celsius}, wiring};
 /// use uom::si::length::foot;
@@ -211,7 +211,7 @@ pub fn supply_resistance(
 /// Any.
 ///
 /// # Example
-/// 1.5 A through 0.5 m of AWG 26, both ways: 0.2008 V (reference case C077, from the table of NBS
+/// 1.5 A through 0.5 m of AWG 26, both ways: 0.2008 V (from the table of NBS
 /// Handbook 100).
 /// ```
 /// use calc::{printed::agrees, units::{ElectricCurrent, Length, celsius}, wiring};
@@ -373,7 +373,7 @@ impl TraceLayer {
 /// for inner layers (IPC-2152).
 ///
 /// # Example
-/// 11.8 mil of 1 oz copper carry 1 A at 10 K (reference case C078, computed from the fit).
+/// 11.8 mil of 1 oz copper carry 1 A at 10 K (computed from the fit).
 /// ```
 /// use calc::{printed::agrees, units::{Length, TemperatureInterval}};
 /// use calc::wiring::{TraceLayer, trace_current};
@@ -423,7 +423,7 @@ pub fn trace_current(
 /// As [`trace_current`]; the board maker's least width and the standard widths come after.
 ///
 /// # Example
-/// 1 oz copper, 10 K: 3 A outer 53.8 mil, inner 140.0 mil (reference case C078, computed).
+/// 1 oz copper, 10 K: 3 A outer 53.8 mil, inner 140.0 mil (computed).
 /// ```
 /// use calc::{printed::agrees, units::{ElectricCurrent, Length, TemperatureInterval}};
 /// use calc::wiring::{TraceLayer, trace_width};
@@ -474,7 +474,7 @@ pub fn trace_width(
 /// w, t > 0; plated copper is a few per cent worse.
 ///
 /// # Example
-/// A square of 1 oz copper, 34 µm, at 20 °C: 0.5 mΩ (case C079, published column on squares).
+/// A square of 1 oz copper, 34 µm, at 20 °C: 0.5 mΩ (published column on squares).
 /// ```
 /// use calc::{printed::agrees, units::{Length, celsius}, wiring::trace_resistance};
 /// use uom::si::length::{micrometer, millimeter};
@@ -763,7 +763,7 @@ mod tests {
         temperature_interval::kelvin,
     };
 
-    /// Table of NBS Handbook 100 (case C071): diameter in mil and resistance of 1000 ft at 20 °C.
+    /// Table of NBS Handbook 100: diameter in mil and resistance of 1000 ft at 20 °C.
     /// The table cuts 20.1008 and 15.9406 mil short; those are compared with one digit less.
     #[test]
     fn gauges() {
@@ -806,7 +806,7 @@ mod tests {
         assert!(agrees(r(400.0, 52.66 * 52.66), "1.500"));
     }
 
-    /// Widths by the curve fit of IPC-2221 (case C078); the first two are widely quoted.
+    /// Widths by the curve fit of IPC-2221; the first two are widely quoted.
     #[test]
     fn trace_widths() {
         for (amperes, layer, rise, mils) in [
@@ -825,7 +825,7 @@ mod tests {
         }
     }
 
-    /// 10 000 mil by 10 mil of ½ oz copper are 1000 squares: 1.0 Ω (case C079).
+    /// 10 000 mil by 10 mil of ½ oz copper are 1000 squares: 1.0 Ω.
     #[test]
     fn trace_of_a_thousand_squares() {
         let r = trace_resistance(

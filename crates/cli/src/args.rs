@@ -11,6 +11,10 @@ pub enum Command {
         from: String,
         unit: Option<String>,
     },
+    Draw {
+        plot: String,
+        from: String,
+    },
     Rank {
         from: String,
         table: String,
@@ -133,6 +137,10 @@ pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
             from: next("a file or a link")?,
             unit,
         },
+        "draw" => Command::Draw {
+            plot: next("the name of a plot")?,
+            from: next("a file or a link")?,
+        },
         "rank" => Command::Rank {
             from: next("a file or a link")?,
             table: next("a table of motors, as CSV")?,
@@ -185,6 +193,7 @@ mod tests {
     fn mistakes_are_named() {
         for line in [
             "report",
+            "draw move",
             "report a b",
             "repot a",
             "report a --require fine",

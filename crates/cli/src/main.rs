@@ -20,6 +20,7 @@ const USAGE: &str = "pulsewright: will this motor do this axis's work?
   pulsewright report FILE_OR_LINK [--json | --markdown] [--require clear|tight] [--require-given]
   pulsewright rank FILE_OR_LINK MOTORS.csv [--json]
   pulsewright value ID FILE_OR_LINK [--unit UNIT]
+  pulsewright draw PLOT FILE_OR_LINK > PLOT.svg
   pulsewright header FILE_OR_LINK                        settings of the firmware as a C header
   pulsewright settings FILE_OR_LINK [--json]             the same with the pulse source's, as Markdown or JSON
   pulsewright results FILE_OR_LINK                       every figure, as CSV
@@ -54,7 +55,7 @@ fn run() -> Result<ExitCode, String> {
         Command::Schema => pretty(&sheet::schema::json())?,
         Command::Text { kind, from } => {
             let design = input::design(&from)?;
-            let c = Eval::new(&design);
+            let c = Eval::new(&design).simulating();
             match kind {
                 Text::Header => sheet::header::write(&c),
                 Text::Settings(Format::Json) => sheet::settings::json(&c),
@@ -67,6 +68,7 @@ fn run() -> Result<ExitCode, String> {
             let design = input::design(&from)?;
             [text::value(&design, &id, unit.as_deref())?, "\n".into()].concat()
         }
+        Command::Draw { plot, from } => text::drawing(&input::design(&from)?, &plot)?,
         Command::Rank { from, table, json } => {
             let design = input::design(&from)?;
             let csv = std::fs::read_to_string(&table).map_err(|e| format!("{table}: {e}"))?;

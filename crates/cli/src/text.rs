@@ -1,10 +1,11 @@
 //! Reports for people: plain and Markdown.
 
+use sheet::bench::{self, ORDER, READINGS};
 use sheet::check::{self, Held};
 use sheet::design::Design;
 use sheet::eval::Eval;
-use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS};
-use sheet::{finding, num, report, unit};
+use sheet::register::{self, COUNT, INPUT_COUNT, STATIONS, Station};
+use sheet::{finding, num, plot, remedy, report, unit};
 
 /// Every id with its label.
 pub fn ids() -> String {
@@ -28,7 +29,7 @@ pub fn ids() -> String {
 pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, String> {
     let index =
         register::find(id).ok_or(format!("{id}: no such id; `pulsewright ids` lists them"))?;
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let answer = c.answer(index);
     let raw = answer
         .found
@@ -50,6 +51,17 @@ pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, St
     .concat())
 }
 
+/// A plot as SVG.
+pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
+    let known = plot::find(name).ok_or_else(|| {
+        let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
+        format!("{name}: no such plot; there are {}", names.join(", "))
+    })?;
+    let plot = (known.draw)(&Eval::new(design).simulating())
+        .map_err(|absent| format!("{name}: {}", absent.message()))?;
+    Ok(plot::standalone(&plot))
+}
+
 fn margin(held: &Held) -> String {
     match (held.margin(), held.room) {
         (Some(m), _) => num::text(m, 3),
@@ -60,10 +72,13 @@ fn margin(held: &Held) -> String {
 
 /// The report as plain text.
 pub fn plain(design: &Design) -> String {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::new();
     out.push_str(&headline(&c, &held));
+    for (held, cure) in remedies(&c, &held) {
+        out.push_str(&format!("\n{held}\n  {cure}\n"));
+    }
     for said in finding::all(&c) {
         out.push_str(&format!(
             "\n{}: {}\n",
@@ -72,6 +87,10 @@ pub fn plain(design: &Design) -> String {
         ));
     }
     for heading in STATIONS {
+        if heading.station == Station::Bench {
+            out.push_str(&bench_sheet(&c));
+            continue;
+        }
         let results: Vec<usize> = (INPUT_COUNT..COUNT)
             .filter(|&i| register::station(i) == Some(heading.station))
             .filter(|&i| register::result(i).is_some_and(|r| r.shown))
@@ -104,6 +123,64 @@ pub fn plain(design: &Design) -> String {
     out
 }
 
+/// The worst three checks that are short, each with its first remedy.
+fn remedies(c: &Eval<'_>, held: &[Held]) -> Vec<(String, String)> {
+    remedy::of_the_worst(c, held)
+        .into_iter()
+        .map(|(held, cure)| {
+            let check = format!(
+                "{}: {}, room {}",
+                held.status().word(),
+                held.check.label,
+                margin(&held)
+            );
+            let cure = cure.map_or("No single change puts it right.".into(), |cure| {
+                format!("{}: {}.", cure.what(), cure.outcome())
+            });
+            (check, cure)
+        })
+        .collect()
+}
+
+/// What to expect on the bench, what was read, and what is open before the order.
+fn bench_sheet(c: &Eval<'_>) -> String {
+    let mut out = String::from("\nBench sheet\n");
+    for row in &READINGS {
+        let (expected, limits, read, says) = bench_row(c, row);
+        out.push_str(&format!(
+            "  {:32} {expected}{}{limits}\n",
+            bench::name(row),
+            if limits.is_empty() { "" } else { ", " }
+        ));
+        out.push_str(&format!("    {}\n", finding::fill(row.how, c)));
+        if !read.is_empty() {
+            out.push_str(&format!("    read {read}. {says}\n"));
+        }
+    }
+    out.push_str("\nBefore you order\n");
+    for row in &ORDER {
+        let answer = c.design().text(row.answer);
+        out.push_str(&format!(
+            "  [{:3}] {}: {}\n",
+            answer,
+            register::label(row.answer),
+            finding::fill(row.figures, c)
+        ));
+    }
+    out
+}
+
+/// What a row expects, its limits, what was read and what that says; empty where there is none.
+fn bench_row(c: &Eval<'_>, row: &bench::Reading) -> (String, String, String, String) {
+    let limits = bench::limits(c, row);
+    (
+        report::display(c, row.expect, 4),
+        bench::between(c, row, limits),
+        sheet::card::readable(c.design(), row.read),
+        bench::verdict(c, row, limits),
+    )
+}
+
 fn headline(c: &Eval<'_>, held: &[Held]) -> String {
     match check::worst(held) {
         Some(worst) => format!(
@@ -123,7 +200,7 @@ fn headline(c: &Eval<'_>, held: &[Held]) -> String {
 
 /// The report as Markdown, for a README.
 pub fn markdown(design: &Design) -> String {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::from("| check | room | stamp | rests on assumed |\n|---|---|---|---|\n");
     for held in &held {
@@ -135,6 +212,13 @@ pub fn markdown(design: &Design) -> String {
             report::assumed(&c, held.rests_on).len()
         ));
     }
+    let short = remedies(&c, &held);
+    if !short.is_empty() {
+        out.push_str("\n| short | what would put it right |\n|---|---|\n");
+        for (held, cure) in short {
+            out.push_str(&format!("| {held} | {cure} |\n"));
+        }
+    }
     out.push_str("\n| result | value |\n|---|---|\n");
     for index in INPUT_COUNT..COUNT {
         if register::result(index).is_some_and(|r| r.shown) && c.answer(index).found.is_ok() {
@@ -144,6 +228,14 @@ pub fn markdown(design: &Design) -> String {
                 report::display(&c, index, 4)
             ));
         }
+    }
+    out.push_str("\n| on the bench | expected | limits | read |\n|---|---|---|---|\n");
+    for row in &READINGS {
+        let (expected, limits, read, says) = bench_row(&c, row);
+        out.push_str(&format!(
+            "| {} | {expected} | {limits} | {read} {says} |\n",
+            bench::name(row)
+        ));
     }
     out.push_str(&format!("\n{}\n", report::STANDING));
     out

@@ -270,6 +270,31 @@ fn a_computed_report_leaves_with_0_whatever_the_verdict() {
     }
 }
 
+/// The bench sheet with its limits, and what a reading in the design comes to.
+#[test]
+fn the_report_has_the_bench_sheet() {
+    let link = format!(
+        "{};bench.no_load_current_read=0.3A;order.spare=yes",
+        fs::read_to_string(demo("turntable").replace(".card.json", ".link"))
+            .unwrap()
+            .trim()
+    );
+    let text = run(&["report", &link]).out;
+    for part in [
+        "Winding resistance               7.059 Ω, between 6.14 and 8.3 Ω",
+        "read 0.3 A. Above its limits: tight or dry gears",
+        "[yes] A spare motor to open and count: the sheet counts on 1490.769",
+        "warning: At stall this gear motor pulls with up to",
+        "caution: If the sensors count the wrong way round",
+    ] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+    let markdown = run(&["report", &link, "--markdown"]).out;
+    assert!(
+        markdown.contains("| No-load current | 45 mA | between 22.5 and 67.5 mA | 0.3 A Above")
+    );
+}
+
 #[test]
 fn require_leaves_with_1_and_names_the_checks() {
     let ran = run(&["report", &demo("turntable"), "--require", "tight"]);
@@ -564,4 +589,45 @@ fn a_closed_pipe_is_no_error() {
     let output = child.wait_with_output().unwrap();
     assert_eq!(output.status.code(), Some(0));
     assert!(output.stderr.is_empty());
+}
+
+/// The landing is simulated for every form of the report; the figures are held in the sheet's tests.
+#[test]
+fn reports_hold_the_simulated_landing() {
+    let turntable = demo("turntable");
+    let report = json(&turntable);
+    let off = &report["quantities"]["loop.final_error"];
+    assert!((off["value"].as_f64().expect("a number") - 0.385e-3).abs() < 1e-6);
+    assert_eq!(off["unit"], "m");
+    let settling = &report["absent"]["loop.settling_time"];
+    assert_eq!(settling["code"], "impossible");
+    let message = settling["message"].as_str().expect("words");
+    assert!(message.contains("beside its target"), "{message}");
+    let misses = report["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .find(|finding| finding["id"] == "landing_misses")
+        .expect("a fault");
+    assert_eq!(misses["severity"], "fault");
+    assert!(
+        (misses["numbers"]["gears.free_play_at_load"]
+            .as_f64()
+            .expect("a number")
+            - 0.433e-3)
+            .abs()
+            < 1e-6
+    );
+    for form in [
+        &["report", &turntable][..],
+        &["report", &turntable, "--markdown"],
+    ] {
+        let text = run(form).out;
+        assert!(text.contains("Where it lands beside its target"), "{text}");
+        assert!(text.contains("0.3845 mm") && !text.contains("being simulated"));
+    }
+    let value = run(&["value", "loop.final_error", &turntable, "--unit", "um"]);
+    assert!(value.out.starts_with("384.5"), "{}", value.out);
+    let plot = run(&["draw", "landing", &turntable]).out;
+    assert!(plot.contains("stops 0.385 mm off"));
 }

@@ -8,8 +8,11 @@ use sheet::design::Design;
 use sheet::eval::{Eval, Inputs};
 use sheet::examples::EXAMPLES;
 use sheet::finding::{self, Said};
+use sheet::manner::Manner;
 use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
+
+use crate::cure::Cures;
 
 /// A design with everything that follows from it.
 pub struct Worked {
@@ -26,8 +29,8 @@ pub struct Worked {
 }
 
 impl Worked {
-    fn of(design: Design) -> Rc<Self> {
-        let eval = Eval::owned(design);
+    fn of(design: Design, manner: Manner) -> Rc<Self> {
+        let eval = crate::landing::recall(Eval::owned(design).in_manner(manner));
         let held = check::all(&eval);
         let said = finding::all(&eval);
         let refused = sheet::report::refusals(&eval);
@@ -81,8 +84,8 @@ impl Worked {
 /// Where a design came from.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub enum Origin {
-    /// One's own.
-    Mine,
+    /// One's own, by the number under which it is kept.
+    Mine(u32),
     /// An example, by number.
     Example(usize),
     /// Somebody's link.
@@ -91,12 +94,33 @@ pub enum Origin {
     File,
 }
 
+/// A leaf behind the stations.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Leaf {
+    /// What a build does that misbehaves.
+    Signs,
+    /// The trade's words.
+    Words,
+}
+
+impl Leaf {
+    /// Its name in element ids.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Signs => "signs",
+            Self::Words => "words",
+        }
+    }
+}
+
 /// What the page opens with.
 pub struct Opening {
     /// The design.
     pub design: Design,
     /// Where it came from.
     pub origin: Origin,
+    /// How numbers are shown.
+    pub manner: Manner,
     /// What could not be read.
     pub trouble: Option<&'static str>,
 }
@@ -117,8 +141,14 @@ pub struct Desk {
     pub focus: RwSignal<Option<usize>>,
     /// The input that is being typed into.
     pub typing: RwSignal<Option<usize>>,
+    /// Whether the card is being printed.
+    pub paper: RwSignal<bool>,
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
+    /// What would put right what is short.
+    pub cures: Cures,
+    /// Which leaves behind them are open.
+    pub leaves: RwSignal<Vec<Leaf>>,
     past: Steps,
     future: Steps,
     settled: StoredValue<(Design, Origin), LocalStorage>,
@@ -142,9 +172,7 @@ pub fn example(number: usize) -> Design {
 impl Desk {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = Worked::of(opening.design.clone());
-        let open = not_clear(&worked);
-        let worked = RwSignal::new_local(worked);
+        let worked = RwSignal::new_local(Worked::of(opening.design.clone(), opening.manner));
         Self {
             worked,
             beat: beat(move || worked.track()),
@@ -153,7 +181,10 @@ impl Desk {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
-            open: RwSignal::new(open),
+            paper: RwSignal::new(false),
+            open: RwSignal::new(Vec::new()),
+            cures: Cures::new(),
+            leaves: RwSignal::new(Vec::new()),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
             settled: StoredValue::new_local((opening.design, opening.origin)),
@@ -178,6 +209,11 @@ impl Desk {
         let _ = self.beat.get();
     }
 
+    /// A number that differs with every change of the design, not followed.
+    pub fn state(self) -> u32 {
+        self.beat.get_untracked()
+    }
+
     /// Reads from the design and its results, and follows them.
     pub fn read<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
         self.track();
@@ -186,7 +222,19 @@ impl Desk {
 
     /// Reads without following.
     pub fn glance<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
-        self.worked.with_untracked(|worked| read(worked))
+        // One way to the signal for every reader: only what reads is made anew for each.
+        read(&self.worked.get_untracked())
+    }
+
+    fn works_out(self, design: Design) -> Rc<Worked> {
+        Worked::of(design, self.glance(|w| w.eval.manner))
+    }
+
+    /// Shows every number in this manner.
+    pub fn show_in(self, manner: Manner) {
+        let design = self.glance(|w| w.eval.design().clone());
+        self.worked.set(Worked::of(design, manner));
+        self.renewed.update(|n| *n += 1);
     }
 
     /// Enters what is being typed; nothing is settled yet.
@@ -194,25 +242,37 @@ impl Desk {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Typed);
         self.adopt();
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
+    }
+
+    /// Works the same design anew: its landing has become known.
+    pub fn again(self) {
+        let design = self.glance(|w| w.eval.design().clone());
+        self.worked.set(self.works_out(design));
     }
 
     /// An example or a link that is worked on becomes one's own, unless there is one already.
     fn adopt(self) {
-        if self.origin.get_untracked() != Origin::Mine && crate::keep::mine().is_none() {
-            self.origin.set(Origin::Mine);
-            self.settled.update_value(|before| before.1 = Origin::Mine);
+        if !self.is_mine() && !crate::keep::any() {
+            self.own();
         }
     }
 
-    /// A card of one's own, from the register's presets; the one kept so far is one step back.
+    /// Whether one's own card lies on the desk.
+    pub fn is_mine(self) -> bool {
+        matches!(self.origin.get(), Origin::Mine(_))
+    }
+
+    /// What lies on the desk becomes a card of one's own.
+    pub fn own(self) {
+        let mine = Origin::Mine(crate::keep::begin());
+        self.origin.set(mine);
+        self.settled.update_value(|before| before.1 = mine);
+    }
+
+    /// Another card of one's own, from the register's presets.
     pub fn start(self) {
-        if self.origin.get_untracked() != Origin::Mine
-            && let Some(design) = crate::keep::mine()
-        {
-            self.lay(design, Origin::Mine);
-        }
-        self.lay(Design::default(), Origin::Mine);
+        self.lay(Design::default(), Origin::Mine(crate::keep::begin()));
     }
 
     /// Settles what was typed: one step of the history.
@@ -240,7 +300,8 @@ impl Desk {
     /// Puts another design on the desk; the one that lay there is one step back.
     pub fn lay(self, design: Design, origin: Origin) {
         self.settle();
-        let worked = Worked::of(design);
+        self.put_away();
+        let worked = self.works_out(design);
         self.open.set(not_clear(&worked));
         self.worked.set(worked);
         self.origin.set(origin);
@@ -249,12 +310,25 @@ impl Desk {
         self.renewed.update(|n| *n += 1);
     }
 
+    /// Keeps what lies on the desk, before something else does.
+    fn put_away(self) {
+        if let Origin::Mine(number) = self.origin.get_untracked() {
+            self.glance(|w| crate::keep::keep_card(number, w.eval.design()));
+        }
+    }
+
     /// Enters `text` into input `index` and settles it: what a button does.
     pub fn put(self, index: usize, text: &str) {
         let mut design = self.glance(|w| w.eval.design().clone());
         design.enter(index, text, Marks::Stored);
+        self.change(design);
+    }
+
+    /// The same card changed in one step; the stations stay as they stand.
+    pub fn change(self, design: Design) {
+        self.settle();
         self.adopt();
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
         self.settle();
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
@@ -277,10 +351,11 @@ impl Desk {
         let Some((design, origin)) = found else {
             return;
         };
+        self.put_away();
         to.update_value(|list| list.push(self.settled.get_value()));
         self.settled.set_value((design.clone(), origin));
         self.origin.set(origin);
-        self.worked.set(Worked::of(design));
+        self.worked.set(self.works_out(design));
         self.typing.set(None);
         self.renewed.update(|n| *n += 1);
         self.steps.update(|n| *n += 1);
@@ -296,6 +371,21 @@ impl Desk {
     pub fn can_redo(self) -> bool {
         let _ = self.steps.get();
         self.future.with_value(|future| !future.is_empty())
+    }
+
+    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
+    /// screen: a person reads that first, and it is there sooner.
+    pub fn unfold_when_painted(self) {
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    for station in self.glance(not_clear) {
+                        self.unfold(station);
+                    }
+                },
+                core::time::Duration::ZERO,
+            );
+        });
     }
 
     /// Opens or closes a station.

@@ -39,7 +39,7 @@ pub fn button(class: &str, act: impl Fn() + 'static) -> El {
 }
 
 /// Runs `change` now and whenever a signal that it read has changed.
-fn follow(change: Box<dyn FnMut()>) {
+pub fn follow(change: Box<dyn FnMut()>) {
     let mut change = change;
     let effect = RenderEffect::new(move |_| change());
     on_cleanup(move || drop(effect));

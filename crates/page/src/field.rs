@@ -31,6 +31,12 @@ fn is_given(desk: Desk, index: usize) -> bool {
     desk.read(|w| !matches!(w.eval.design().state(index), State::Assumed))
 }
 
+/// The tolerance that is taken where none is typed.
+fn taken(desk: Desk, index: usize) -> String {
+    let tolerance = desk.read(|w| sheet::tolerance::untyped(&w.eval, index));
+    tolerance.map_or(String::new(), |t| [", ± ", t, " taken"].concat())
+}
+
 /// Given, assumed from what, or left out.
 fn standing(desk: Desk, index: usize) -> String {
     let preset = register::inputs()
@@ -112,6 +118,8 @@ pub fn field(desk: Desk, index: usize) -> El {
         .class_of(move || {
             if is_given(desk, index) {
                 "field given"
+            } else if desk.read(|w| w.eval.left_out(index)) {
+                "field left-out"
             } else {
                 "field"
             }
@@ -142,6 +150,7 @@ pub fn field(desk: Desk, index: usize) -> El {
                         .class("standing")
                         .says(move || standing(desk, index)),
                 )
+                .says(move || taken(desk, index))
                 .text(&if input.help.is_empty() {
                     String::new()
                 } else {
@@ -159,6 +168,74 @@ pub fn field(desk: Desk, index: usize) -> El {
                         .text(&[": ", input.label].concat()),
                 ),
         )
+}
+
+/// A field within a sentence, without its label, and its message.
+pub fn blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
+    let desk = desk.part();
+    let Some(input) = register::inputs().get(index) else {
+        return (el("span"), el("p"));
+    };
+    let id = ["s", element_id(index).get(1..).unwrap_or_default()].concat();
+    let message_id = [id.as_str(), "-message"].concat();
+    let committed = RwSignal::new(true);
+    let message = move || {
+        let message = desk.read(|w| w.message(index)).filter(|_| committed.get());
+        message.map(|m| [input.label, ": ", &m].concat())
+    };
+    let control = match input.form {
+        Form::Choice(words) => choice(desk, index, words),
+        _ => entry(desk, index, committed).attr_of("size", move || {
+            // As wide as what stands in it or is being typed.
+            let text = desk.read(|w| match w.eval.design().state(index) {
+                State::Refused { text, .. } => text.clone(),
+                _ => report::field_text(&w.eval, index),
+            });
+            let width = text.chars().count().clamp(3, 24);
+            Some(sheet::num::int(width as i64))
+        }),
+    };
+    let control = control
+        .class_of(move || {
+            if is_given(desk, index) {
+                "blank given"
+            } else {
+                "blank"
+            }
+            .into()
+        })
+        .attr("id", &id)
+        .attr("aria-label", input.label)
+        .attr("aria-describedby", &[&message_id, " about-blank"].concat())
+        .attr_of("aria-invalid", move || message().map(|_| "true".into()))
+        .flag("hidden", move || !applies(desk, index))
+        .on("focus", move |_| at.set(Some(index)))
+        .on("blur", move |_| at.set(None));
+    let told = el("p")
+        .class("message")
+        .attr("id", &message_id)
+        .flag("hidden", move || message().is_none())
+        .says(move || message().unwrap_or_default());
+    (control, told)
+}
+
+/// What is said beneath a sentence of the blank that has the keyboard.
+pub fn about(desk: Desk, index: usize) -> String {
+    let Some(input) = register::inputs().get(index) else {
+        return String::new();
+    };
+    let help = if input.help.is_empty() { "" } else { " · " };
+    [
+        input.label,
+        ", ",
+        &standing(desk, index),
+        &taken(desk, index),
+        help,
+        input.help,
+        ".",
+        &limits(input),
+    ]
+    .concat()
 }
 
 fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {

@@ -6,13 +6,15 @@ use sheet::check::{self, Held, Status};
 use sheet::eval::Eval;
 use sheet::examples::EXAMPLES;
 use sheet::finding;
-use sheet::num;
-use sheet::register::{self, Station, axis, motor, movement, supply};
+use sheet::register::{self, Station, axis, motor, movement, stepper, supply};
 use sheet::{link, report};
+use wasm_bindgen::JsCast;
 
+use crate::cards;
+use crate::cure;
 use crate::desk::{Desk, Origin, example};
 use crate::dom::{El, button, el};
-use crate::field::element_id;
+use crate::field::{about, applies, blank, element_id};
 use crate::keep;
 use crate::stamp::{focus, go_to};
 use crate::station::capital;
@@ -20,16 +22,7 @@ use crate::station::capital;
 /// The card's head.
 pub fn head(desk: Desk) -> El {
     let desk = desk.part();
-    let title = move || {
-        desk.read(|w| {
-            let own = w.eval.design().text(register::card::TITLE.index());
-            if own.is_empty() {
-                "My axis".to_string()
-            } else {
-                own.to_string()
-            }
-        })
-    };
+    let title = move || desk.read(|w| cards::title(w.eval.design()));
     let (opener, files) = crate::files::files(desk);
     el("header")
         .attr_of("data-title", move || {
@@ -49,6 +42,7 @@ pub fn head(desk: Desk) -> El {
         .add(sentence(desk))
         .add(shopping(desk))
         .add(verdict(desk))
+        .add(crate::bench::ways(desk))
 }
 
 fn tools(desk: Desk, files: El) -> El {
@@ -61,8 +55,10 @@ fn tools(desk: Desk, files: El) -> El {
         let here = location.href().ok().filter(|_| served);
         let before = keep::address().or(here).unwrap_or_default();
         let address = [before.split('#').next().unwrap_or(""), &text].concat();
-        copied.set(if keep::to_clipboard(&address) { 1 } else { 2 });
-        Timeout::new(2500, move || copied.set(0)).forget();
+        keep::to_clipboard(&address, move |took| {
+            copied.set(if took { 1 } else { 2 });
+            Timeout::new(2500, move || copied.set(0)).forget();
+        });
     };
     let copy_label = move || match copied.get() {
         0 => "Copy link",
@@ -73,7 +69,13 @@ fn tools(desk: Desk, files: El) -> El {
         .class("tools")
         .attr("role", "group")
         .attr("aria-label", "This card")
-        .add(button("", move || desk.start()).text("Start mine"))
+        .add(
+            button("", move || {
+                desk.start();
+                focus("s-axis-load_mass".into());
+            })
+            .text("Start mine"),
+        )
         .add(
             button("", move || desk.undo())
                 .flag("disabled", move || !desk.can_undo())
@@ -99,19 +101,21 @@ fn ribbon(desk: Desk) -> El {
     let story = move || match desk.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
         Origin::Link => "From a link. Your own card, if you have one, is kept.",
-        Origin::File => "From a file. Your own card, if you have one, is kept.",
-        Origin::Mine => "",
+        Origin::File => "From a file. Your own cards, if you have any, are kept.",
+        Origin::Mine(_) => "",
     };
     let back = button("quiet", move || {
-        if let Some(design) = keep::mine() {
-            desk.lay(design, Origin::Mine);
+        if let Some((number, design)) = keep::mine() {
+            desk.lay(design, Origin::Mine(number));
         }
     })
-    .flag("hidden", move || {
-        desk.origin.get() == Origin::Mine || keep::mine().is_none()
-    })
+    .flag("hidden", move || desk.is_mine() || keep::mine().is_none())
     .text("Back to mine");
-    let hold = crate::files::keep_as_mine(desk);
+    let hold = button("quiet", move || {
+        desk.own();
+    })
+    .flag("hidden", move || desk.is_mine())
+    .text("Keep this as mine");
     let examples = EXAMPLES
         .iter()
         .enumerate()
@@ -140,27 +144,43 @@ fn ribbon(desk: Desk) -> El {
         )
 }
 
-/// Title, note and revision of the card, behind a button.
+/// What belongs to the card as a whole, each behind its button.
 fn name(desk: Desk) -> El {
-    let open = RwSignal::new(false);
-    let fields = [
-        register::card::TITLE,
-        register::card::NOTE,
-        register::card::REVISION,
-    ];
+    let open = RwSignal::new(0u32);
+    let fields = move || {
+        [
+            register::card::TITLE,
+            register::card::NOTE,
+            register::card::REVISION,
+        ]
+        .iter()
+        .map(|key| crate::field::field(desk, key.index()))
+        .collect()
+    };
+    let tab = |number: u32, name: &str| {
+        button("quiet", move || {
+            open.update(|o| *o = if *o == number { 0 } else { number });
+        })
+        .expanded(move || open.get() == number)
+        .text(name)
+    };
+    let under = |number: u32, build: fn(Desk) -> Vec<El>| {
+        el("div").when(Memo::new(move |_| open.get() == number), move || {
+            build(desk)
+        })
+    };
     el("div")
         .class("rest")
         .add(
-            button("quiet", move || open.update(|o| *o = !*o))
-                .expanded(move || open.get())
-                .text("Title, note, revision"),
+            el("p")
+                .class("tools")
+                .add(tab(1, "Title, note, revision"))
+                .add(tab(2, "Cards"))
+                .add(tab(3, "Units")),
         )
-        .add(el("div").when(Memo::new(move |_| open.get()), move || {
-            fields
-                .iter()
-                .map(|key| crate::field::field(desk, key.index()))
-                .collect()
-        }))
+        .add(el("div").when(Memo::new(move |_| open.get() == 1), fields))
+        .add(under(2, cards::cards))
+        .add(under(3, cards::manner))
 }
 
 /// What to look for in a listing, as long as no motor is given.
@@ -248,31 +268,24 @@ fn to_field(desk: Desk, index: usize) {
     focus(element_id(index));
 }
 
-/// The job as one sentence; every figure in it leads to its field.
+/// The job as one sentence with blanks: the register's own fields.
 fn sentence(desk: Desk) -> El {
     let kind = move || desk.read(|w| w.eval.get(axis::KIND).unwrap_or(axis::Kind::Arm));
-    let part = move |index: usize| {
-        button("", move || to_field(desk, index))
-            .class_of(move || {
-                let given = desk.read(|w| w.eval.design().entry(index).is_some());
-                if given { "blank given" } else { "blank" }.into()
-            })
-            .says(move || desk.read(|w| report::field_text(&w.eval, index)))
-            .add(
-                el("span")
-                    .class("unseen")
-                    .text(", ")
-                    .text(register::label(index)),
-            )
+    let at = RwSignal::new(None);
+    let messages = StoredValue::new_local(Vec::new());
+    let part = |index: usize| {
+        let (blank, message) = blank(desk, index, at);
+        messages.update_value(|list| list.push(message));
+        blank
     };
-    let load = part(axis::LOAD_MASS.index()).flag("hidden", move || kind() == axis::Kind::Torque);
-    let torque =
-        part(axis::LOAD_TORQUE_GIVEN.index()).flag("hidden", move || kind() != axis::Kind::Torque);
-    el("p")
+    let radius = axis::RADIUS.index();
+    let sentence = el("p")
         .class("sentence")
+        .attr("role", "group")
+        .attr("aria-label", "The job in one sentence")
         .text("I move ")
-        .add(load)
-        .add(torque)
+        .add(part(axis::LOAD_MASS.index()))
+        .add(part(axis::LOAD_TORQUE_GIVEN.index()))
         .says(move || {
             if kind() == axis::Kind::Arm {
                 " on an "
@@ -282,6 +295,12 @@ fn sentence(desk: Desk) -> El {
             .into()
         })
         .add(part(axis::KIND.index()))
+        .add(
+            el("span")
+                .flag("hidden", move || !applies(desk, radius))
+                .text(" of radius ")
+                .add(part(radius)),
+        )
         .text(" by ")
         .add(part(movement::DISTANCE.index()))
         .text(" in ")
@@ -290,14 +309,50 @@ fn sentence(desk: Desk) -> El {
         .add(part(axis::POSITION_TOLERANCE.index()))
         .text(" with a ")
         .add(part(motor::CASE_DIAMETER.index()))
-        .text(" gear motor from ")
+        .text(" gear motor of ")
+        .add(part(motor::STALL_TORQUE.index()))
+        .text(" and ")
+        .add(part(motor::NO_LOAD_SPEED.index()))
+        .text(" from ")
         .add(part(supply::VOLTAGE.index()))
+        .text(". It replaces a stepper of ")
+        .add(part(stepper::HOLDING_TORQUE.index()))
         .text(".")
+        .on("keydown", next_blank);
+    el("div").add(sentence).all(messages.get_value()).add(
+        el("p")
+            .class("help about-blank")
+            .attr("id", "about-blank")
+            .says(move || {
+                at.get().map_or_else(
+                    || "Fill in what you know; what is dashed is assumed.".into(),
+                    |index| about(desk, index),
+                )
+            }),
+    )
+}
+
+/// Enter goes on to the next blank.
+fn next_blank(event: &web_sys::Event) {
+    let key = js_sys::Reflect::get(event, &"key".into()).ok();
+    if key.and_then(|key| key.as_string()).as_deref() != Some("Enter") {
+        return;
+    }
+    let blanks = document().query_selector_all(".sentence .blank:not([hidden])");
+    let (Ok(blanks), Some(now)) = (blanks, document().active_element()) else {
+        return;
+    };
+    let at = (0..blanks.length()).find(|&i| blanks.get(i).is_some_and(|b| b == *now));
+    let next = at.and_then(|at| blanks.get(at + 1));
+    if let Some(next) = next.and_then(|n| n.dyn_into::<web_sys::HtmlElement>().ok()) {
+        event.prevent_default();
+        let _ = next.focus();
+    }
 }
 
 /// What one check comes to, as a sentence.
 fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
-    let room = num::text(worst.margin().unwrap_or(1.0), 3);
+    let room = c.manner.number(worst.margin().unwrap_or(1.0), 3);
     match worst.status() {
         Status::Clear if worst.margin().is_none() => {
             "It does the job, with room everywhere.".into()
@@ -338,6 +393,31 @@ fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
     }
 }
 
+/// The greatest load as a sentence: sought once nobody types.
+fn carries(desk: Desk) -> String {
+    if !desk.cures.rested.get() {
+        return "…".into();
+    }
+    desk.read(|w| {
+        let asked = match w.eval.get(axis::KIND) {
+            Ok(axis::Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+            _ => axis::LOAD_MASS.index(),
+        };
+        let most = register::verdict::GREATEST_LOAD.index();
+        if w.eval.raw(asked).is_err() || w.eval.raw(most).is_err() {
+            return String::new();
+        }
+        [
+            "It carries ",
+            &report::display(&w.eval, most, 3),
+            " here, you ask ",
+            &report::display(&w.eval, asked, 3),
+            ".",
+        ]
+        .concat()
+    })
+}
+
 /// The verdict: one sentence, and the next two.
 fn verdict(desk: Desk) -> El {
     let line = move || {
@@ -346,10 +426,10 @@ fn verdict(desk: Desk) -> El {
                 .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
         })
     };
-    let others = move || -> Vec<(Station, String)> {
+    let others = move || -> Vec<(Station, String, Option<Held>)> {
         desk.glance(|w| {
             let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
-            let mut lines: Vec<(Station, String)> = bad
+            let mut lines: Vec<(Station, String, Option<Held>)> = bad
                 .iter()
                 .skip(1)
                 .take(2)
@@ -359,7 +439,7 @@ fn verdict(desk: Desk) -> El {
                             [&capital(&finding::fill(held.check.under, &w.eval)), "."].concat()
                         }
                         Status::Tight => {
-                            let room = num::text(held.margin().unwrap_or(1.0), 3);
+                            let room = w.eval.manner.number(held.margin().unwrap_or(1.0), 3);
                             [held.check.label, ": room of only ", &room, "."].concat()
                         }
                         _ => {
@@ -367,11 +447,11 @@ fn verdict(desk: Desk) -> El {
                             [held.check.label, ": ", &why, "."].concat()
                         }
                     };
-                    (held.check.station, text)
+                    (held.check.station, text, Some(*held))
                 })
                 .collect();
             if let Some(drift) = w.said.iter().find(|s| s.finding.id == "label_ratio_drift") {
-                lines.push((drift.finding.station, drift.message(&w.eval)));
+                lines.push((drift.finding.station, drift.message(&w.eval), None));
             }
             lines
         })
@@ -380,17 +460,32 @@ fn verdict(desk: Desk) -> El {
         desk.track();
         others()
             .into_iter()
-            .map(|(_, t)| t)
+            .map(|(_, t, _)| t)
             .collect::<Vec<_>>()
             .join("\n")
     });
+    let worst = Memo::new(move |_| desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
     el("div")
         .add(el("p").class("verdict").says(line))
+        .add(el("p").class("carries").says(move || carries(desk)))
+        .add(el("div").list(worst, move || {
+            let worst = desk.glance(|w| w.worst().copied());
+            worst
+                .map(|held| cure::first(desk, &held))
+                .into_iter()
+                .collect()
+        }))
         .add(el("ul").class("worst").list(key, move || {
             others()
                 .into_iter()
-                .map(|(station, text)| {
-                    el("li").add(button("plain", move || go_to(desk, station)).text(&text))
+                .map(|(station, text, held)| {
+                    el("li")
+                        .add(button("plain", move || go_to(desk, station)).text(&text))
+                        .all(
+                            held.map(|held| cure::first(desk, &held))
+                                .into_iter()
+                                .collect(),
+                        )
                 })
                 .collect()
         }))
@@ -430,6 +525,7 @@ pub fn foot(desk: Desk) -> El {
     el("footer")
         .class("foot")
         .add(button("plain", go).says(line))
+        .add(cure::tried(desk))
 }
 
 /// For those who listen: every change of the worst stamp, not of every digit.

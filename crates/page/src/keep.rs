@@ -7,14 +7,25 @@ use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
 use sheet::design::Design;
 use sheet::link;
+use sheet::manner::{Manner, Units};
+
+use wasm_bindgen::JsValue;
+use wasm_bindgen::closure::Closure;
 
 use crate::desk::{Desk, Opening, Origin, example};
 
-/// One's own design, as its link.
+/// One's own cards, each as its link under this and its number.
+const CARD: &str = "pulsewright.card.";
+/// The number of the card last worked on.
+const LAST: &str = "pulsewright.last";
+/// One's own design while there was but one.
 const MINE: &str = "pulsewright.mine";
 /// An example's or a link's design as it is shown, behind a word that says which, so that a reload
 /// knows.
 const SHOWN: &str = "pulsewright.shown";
+
+/// How numbers are shown: the family of units, a blank, the decimal mark.
+const MANNER: &str = "pulsewright.manner";
 
 /// The link in the address and the one that should be there, when the page goes away before the address
 /// has followed; for this tab alone.
@@ -67,15 +78,24 @@ fn hash_with_what_was_left() -> String {
 /// example.
 pub fn opening() -> Opening {
     let hash = hash_with_what_was_left();
-    let mine = kept(MINE);
+    // A design of the time when there was but one becomes the first card.
+    if let Some(text) = kept(MINE) {
+        keep(&key(begin()), &text);
+        if let Some(store) = store() {
+            let _ = store.remove_item(MINE);
+        }
+    }
     if !hash.contains("#pw") && !hash.contains("%23pw") {
-        return last(mine, None);
+        return last(None);
     }
     match link::read(&hash) {
         Ok(read) => {
             let text = link::write(&read.design);
-            let origin = if mine.as_deref() == Some(text.as_str()) {
-                Origin::Mine
+            let same = |number: &u32| kept(&key(*number)).as_deref() == Some(text.as_str());
+            let mine = last_card().filter(same);
+            let mine = mine.or_else(|| cards().into_iter().map(|(n, _)| n).find(same));
+            let origin = if let Some(number) = mine {
+                Origin::Mine(number)
             } else {
                 // A reload of an example, or of a link, is still that.
                 kept(SHOWN)
@@ -94,33 +114,120 @@ pub fn opening() -> Opening {
             Opening {
                 design: read.design,
                 origin,
+                manner: manner(),
                 trouble: read.trouble.map(link::NotLink::message),
             }
         }
-        Err(trouble) => last(mine, Some(trouble.message())),
+        Err(trouble) => last(Some(trouble.message())),
     }
 }
 
-fn last(mine: Option<String>, trouble: Option<&'static str>) -> Opening {
-    match mine.and_then(|text| link::read(&text).ok()) {
-        Some(read) => Opening {
-            design: read.design,
-            origin: Origin::Mine,
+fn last(trouble: Option<&'static str>) -> Opening {
+    match mine() {
+        Some((number, design)) => Opening {
+            design,
+            origin: Origin::Mine(number),
+            manner: manner(),
             trouble,
         },
         None => Opening {
             design: example(0),
             origin: Origin::Example(0),
+            manner: manner(),
             trouble,
         },
     }
 }
 
-/// One's own design, where one is kept.
-pub fn mine() -> Option<Design> {
-    kept(MINE)
-        .and_then(|text| link::read(&text).ok())
-        .map(|read| read.design)
+/// How numbers were shown last.
+fn manner() -> Manner {
+    let kept = kept(MANNER).unwrap_or_default();
+    let (units, mark) = kept.split_once(' ').unwrap_or_default();
+    let found = Units::ALL.iter().find(|(_, name)| *name == units);
+    Manner {
+        units: found.map_or(Units::Si, |(units, _)| *units),
+        comma: mark == ",",
+    }
+}
+
+/// Keeps how numbers are shown.
+pub fn keep_manner(manner: Manner) {
+    let found = Units::ALL.iter().find(|(units, _)| *units == manner.units);
+    let name = found.map_or("", |(_, name)| name);
+    keep(
+        MANNER,
+        &[name, if manner.comma { " ," } else { " ." }].concat(),
+    );
+}
+
+fn key(number: u32) -> String {
+    [CARD, &sheet::num::int(i64::from(number))].concat()
+}
+
+/// One's own cards in the order in which they were begun.
+pub fn cards() -> Vec<(u32, Design)> {
+    let mut cards: Vec<(u32, Design)> = Vec::new();
+    let Some(store) = store() else { return cards };
+    for at in 0..store.length().unwrap_or(0) {
+        let name = store.key(at).ok().flatten().unwrap_or_default();
+        let number = name.strip_prefix(CARD).and_then(|n| n.parse().ok());
+        if let Some(number) = number
+            && let Some(design) = card(number)
+        {
+            let place = cards.iter().position(|(n, _)| *n > number);
+            cards.insert(place.unwrap_or(cards.len()), (number, design));
+        }
+    }
+    cards
+}
+
+/// The card of this number.
+pub fn card(number: u32) -> Option<Design> {
+    let text = kept(&key(number))?;
+    link::read(&text).ok().map(|read| read.design)
+}
+
+/// The number of a new card: that of one with nothing in it, or the next.
+pub fn begin() -> u32 {
+    let cards = cards();
+    let empty = cards.iter().find(|(_, design)| design.is_empty());
+    let next = cards.last().map_or(1, |(number, _)| number + 1);
+    let number = empty.map_or(next, |(number, _)| *number);
+    // Another tab must not begin the same one.
+    keep_card(number, &Design::default());
+    number
+}
+
+/// Whether any card is kept.
+pub fn any() -> bool {
+    store().is_some_and(|store| {
+        (0..store.length().unwrap_or(0)).any(|at| {
+            let name = store.key(at).ok().flatten();
+            name.is_some_and(|name| name.starts_with(CARD))
+        })
+    })
+}
+
+/// Keeps a card.
+pub fn keep_card(number: u32, design: &Design) {
+    keep(&key(number), &link::write(design));
+}
+
+/// Throws a card away.
+pub fn drop_card(number: u32) {
+    if let Some(store) = store() {
+        let _ = store.remove_item(&key(number));
+    }
+}
+
+fn last_card() -> Option<u32> {
+    kept(LAST)?.parse().ok()
+}
+
+/// One's own card last worked on, where one is kept.
+pub fn mine() -> Option<(u32, Design)> {
+    let last = last_card().and_then(|number| Some((number, card(number)?)));
+    last.or_else(|| cards().pop())
 }
 
 /// Where this page is published, as somebody has said.
@@ -151,7 +258,10 @@ pub fn follow(desk: Desk) {
         let text = desk.glance(|w| link::write(w.eval.design()));
         let origin = desk.origin.get_untracked();
         match origin {
-            Origin::Mine => keep(MINE, &text),
+            Origin::Mine(number) => {
+                keep(&key(number), &text);
+                keep(LAST, &sheet::num::int(i64::from(number)));
+            }
             Origin::Example(number) => {
                 keep(
                     SHOWN,
@@ -164,7 +274,7 @@ pub fn follow(desk: Desk) {
         if hash() != text
             && let Ok(history) = window().history()
         {
-            let _ = history.replace_state_with_url(&wasm_bindgen::JsValue::NULL, "", Some(&text));
+            let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&text));
         }
     };
     let effect = RenderEffect::new(move |_| {
@@ -202,12 +312,21 @@ pub fn follow(desk: Desk) {
     .forget();
 }
 
-/// Hands `text` to the clipboard; false where there is none.
-pub fn to_clipboard(text: &str) -> bool {
+/// Hands `text` to the clipboard and tells `then` whether it took it.
+pub fn to_clipboard(text: &str, then: impl Fn(bool) + Copy + 'static) {
     let there = js_sys::Reflect::get(&window().navigator(), &"clipboard".into())
         .is_ok_and(|clipboard| clipboard.is_object());
-    if there {
-        let _ = window().navigator().clipboard().write_text(text);
+    if !there {
+        return then(false);
     }
-    there
+    let told = |took: bool| Closure::new(move |_: JsValue| then(took));
+    let (took, refused) = (told(true), told(false));
+    let _ = window()
+        .navigator()
+        .clipboard()
+        .write_text(text)
+        .then2(&took, &refused);
+    // One of the two is called later, by the browser.
+    took.forget();
+    refused.forget();
 }

@@ -7,19 +7,26 @@
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
+mod bench;
+mod cards;
+mod cure;
 mod desk;
 mod dom;
+mod drawing;
 mod field;
 mod files;
 mod frame;
 mod head;
 mod keep;
+mod landing;
 mod line;
+mod plot;
 mod print;
 mod qr;
 mod result;
 mod stamp;
 mod station;
+mod tune;
 
 use dom::el;
 
@@ -32,9 +39,12 @@ pub fn start() {
     dom::mount(|| {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
+        landing::follow(desk);
+        cure::follow(desk);
         print::all_open(desk);
         frame::tell_height();
         stamp::keep_in_sight();
+        desk.unfold_when_painted();
         let stations = sheet::register::STATIONS
             .iter()
             .map(|heading| station::station(desk, heading))
@@ -56,6 +66,8 @@ pub fn start() {
                     .add(head::head(desk))
                     .add(line::drive_line(desk))
                     .all(stations)
+                    .all(bench::leaves(desk))
+                    .add(bench::on_paper(desk))
                     .add(head::standing())
                     .add(qr::code(desk)),
             ),
@@ -83,4 +95,24 @@ pub fn bench_evaluate(n: u32) -> f64 {
     } else {
         spent / f64::from(n.max(1))
     }
+}
+
+/// Milliseconds for one simulated second of the first example's loop at 1 kHz, over `n` landings.
+#[wasm_bindgen]
+pub fn bench_landing(n: u32) -> f64 {
+    use sheet::landing::{Figure, MOVE, case, run};
+    let design = desk::example(0);
+    let card = sheet::eval::Eval::new(&design);
+    let Ok(case) = case(&card, MOVE) else {
+        return 0.0;
+    };
+    let clock = || window().performance().map_or(0.0, |p| p.now());
+    let begin = clock();
+    let mut simulated = 0.0;
+    for _ in 0..n {
+        if let Ok((figures, _)) = run(&case, &mut []) {
+            simulated += figures[Figure::Duration as usize];
+        }
+    }
+    (clock() - begin) / f64::max(simulated, 1.0)
 }

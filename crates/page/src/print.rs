@@ -1,4 +1,4 @@
-//! On paper every station stands open.
+//! On paper every station stands open, and what is given behind "the rest" as well.
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
@@ -12,10 +12,12 @@ pub fn all_open(desk: Desk) {
     EventListener::new(&window(), "beforeprint", move |_| {
         before.set_value(desk.open.get_untracked());
         desk.open.set(STATIONS.iter().map(|h| h.station).collect());
+        desk.paper.set(true);
     })
     .forget();
     EventListener::new(&window(), "afterprint", move |_| {
-        desk.open.set(before.get_value())
+        desk.paper.set(false);
+        desk.open.set(before.get_value());
     })
     .forget();
 }

@@ -5,6 +5,8 @@ use sheet::formula;
 use sheet::num;
 use sheet::register;
 use sheet::report;
+use sheet::tolerance;
+use sheet::unit::Measure;
 
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
@@ -42,8 +44,8 @@ fn shown(desk: Desk, index: usize) -> Option<Shown> {
             .map(register::label)
             .collect();
         Some(Shown {
-            symbols: made.symbols,
-            numbers: made.numbers,
+            symbols: c.manner.mark(made.symbols),
+            numbers: c.manner.mark(made.numbers),
             words: made.words,
             with: exact
                 .into_iter()
@@ -81,8 +83,46 @@ fn working(desk: Desk, index: usize) -> Vec<El> {
         el("div").class("math").drawn(part(|s| s.numbers.clone())),
         el("p").says(part(|s| s.with.clone())),
         el("p").says(part(|s| s.rests.clone())),
+        el("p").says(move || likely(desk, index)),
         el("p").text(&["Source: ", source, "."].concat()),
     ]
+}
+
+/// Where a result lies within the tolerances, and which of them matter most: worked out once nobody
+/// types.
+fn likely(desk: Desk, index: usize) -> String {
+    let costly = register::result(index).is_some_and(|r| r.costly);
+    if costly || !desk.cures.rested.get() {
+        return String::new();
+    }
+    desk.read(|w| {
+        let c = &w.eval;
+        let Some(range) = tolerance::range(c.design(), index) else {
+            return "Nothing that it rests on has a tolerance.".into();
+        };
+        let measure = c.answer(index).measure;
+        let said = |value: f64| c.manner.said(measure, value, 3);
+        let difference = |value: f64| match measure {
+            Measure::Temperature => c.manner.said(Measure::TemperatureRise, value, 2),
+            _ => c.manner.said(measure, value, 2),
+        };
+        let most: Vec<String> = range
+            .effects
+            .iter()
+            .take(3)
+            .map(|e| [register::label(e.input), " by ", &difference(e.size())].concat())
+            .collect();
+        [
+            "Likely between ",
+            &said(range.low),
+            " and ",
+            &said(range.high),
+            " (tolerances as root of the sum of squares). What matters most, each within its tolerance: ",
+            &most.join(", "),
+            ".",
+        ]
+        .concat()
+    })
 }
 
 /// A result's row.
@@ -95,10 +135,10 @@ pub fn result(desk: Desk, index: usize) -> El {
     let there = move || desk.read(|w| w.eval.answer(index).found.is_ok());
     let not_asked = move || {
         desk.read(|w| {
-            w.eval
-                .answer(index)
-                .found
-                .is_err_and(|a| a.code == sheet::eval::Code::Missing && !a.why.is_empty())
+            w.eval.answer(index).found.is_err_and(|a| {
+                let waits = a == sheet::landing::NOT_RUN;
+                a.code == sheet::eval::Code::Missing && !a.why.is_empty() && !waits
+            })
         })
     };
     let assumed = move || {

@@ -3,7 +3,6 @@
 use gloo_events::EventListener;
 use leptos::prelude::*;
 use sheet::check::Status;
-use sheet::num;
 use sheet::register::{STATIONS, Station};
 use wasm_bindgen::JsCast;
 
@@ -21,7 +20,7 @@ pub fn anchor(station: Station) -> String {
 
 /// A stamp: a word and an outline. Full ring clear, notched ring tight, cut ring under, dotted ring
 /// unknown.
-pub fn stamp(status: Status, margin: Option<f64>, large: bool) -> String {
+pub fn stamp(status: Status, room: Option<String>, large: bool) -> String {
     let (ring, turn) = match status {
         Status::Clear => ("<circle cx='40' cy='40' r='35' class='ring'/>", "-4"),
         Status::Tight => (
@@ -34,8 +33,7 @@ pub fn stamp(status: Status, margin: Option<f64>, large: bool) -> String {
         ),
         Status::Unknown => ("<circle cx='40' cy='40' r='35' class='ring dotted'/>", "-8"),
     };
-    let room = margin.filter(|_| large).map(|m| num::text(m, 2));
-    let lower = room.map_or(String::new(), |r| {
+    let lower = room.filter(|_| large).map_or(String::new(), |r| {
         ["<text x='40' y='60' class='room'>", &r, "</text>"].concat()
     });
     let y = if lower.is_empty() { "47" } else { "43" };
@@ -74,7 +72,10 @@ pub fn margin(desk: Desk) -> El {
             let face = move || {
                 let large = is_worst();
                 desk.read(|w| match w.stamp(station) {
-                    Some((status, margin)) => stamp(status, margin, large),
+                    Some((status, margin)) => {
+                        let room = margin.map(|m| w.eval.manner.number(m, 2));
+                        stamp(status, room, large)
+                    }
                     None => "<span class='no-stamp'>·</span>".into(),
                 })
             };
@@ -130,14 +131,22 @@ pub fn keep_in_sight() {
     .forget();
 }
 
-/// Brings an element into view and gives it the focus, once it is there.
+/// Brings an element into view and gives it the focus: at once, or when it is there.
 pub fn focus(id: String) {
-    gloo_timers::callback::Timeout::new(0, move || {
-        let place = document().get_element_by_id(&id);
-        if let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) {
-            place.scroll_into_view();
-            let _ = place.focus();
-        }
-    })
-    .forget();
+    if !bring(&id) {
+        gloo_timers::callback::Timeout::new(0, move || {
+            let _ = bring(&id);
+        })
+        .forget();
+    }
+}
+
+fn bring(id: &str) -> bool {
+    let place = document().get_element_by_id(id);
+    let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) else {
+        return false;
+    };
+    place.scroll_into_view();
+    let _ = place.focus();
+    true
 }

@@ -3,15 +3,19 @@
 use leptos::prelude::*;
 use sheet::check::{self, Case, Held, Status};
 use sheet::finding::{self, Severity};
+use sheet::manner::Manner;
 use sheet::num;
 use sheet::rank::{self, Train};
 use sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
 use sheet::unit::Measure;
 use wasm_bindgen::JsCast;
 
+use crate::cure;
 use crate::desk::Desk;
 use crate::dom::{El, button, el};
+use crate::drawing::drawing;
 use crate::field::{applies, field};
+use crate::plot::plots;
 use crate::result::result;
 use crate::stamp::{anchor, stamp};
 
@@ -44,7 +48,7 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
     let face = move || {
         desk.read(|w| {
             w.stamp(station)
-                .map_or(String::new(), |(s, m)| stamp(s, m, false))
+                .map_or(String::new(), |(s, _)| stamp(s, None, false))
         })
     };
     el("section")
@@ -79,26 +83,49 @@ pub fn station(desk: Desk, heading: &'static Heading) -> El {
 
 fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
-    let first = inputs_of(station, &[1, 2])
+    if station == Station::Bench {
+        let mut sheet = vec![el("p").class("about").text(heading.about)];
+        sheet.extend(crate::bench::body(desk));
+        return sheet;
+    }
+    let first: Vec<El> = inputs_of(station, &[1, 2])
         .into_iter()
         .map(|i| field(desk, i))
         .collect();
-    let results = (INPUT_COUNT..COUNT)
-        .filter(|&i| register::station(i) == Some(station))
-        .filter(|&i| register::result(i).is_some_and(|r| r.shown))
-        .map(|i| result(desk, i))
-        .collect();
+    let mut results = Vec::new();
+    let mut last = "";
+    for i in INPUT_COUNT..COUNT {
+        if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
+            let part = part(i);
+            if part != last {
+                results.push(el("h3").text(part));
+                last = part;
+            }
+            results.push(result(desk, i));
+        }
+    }
+    // Results stand beside the fields; where they would stand alone for long, under them.
+    let columns = if results.len() > 2 * first.len() + 8 {
+        "columns long"
+    } else {
+        "columns"
+    };
     vec![
-        el("p").class("about").text(heading.about),
+        el("div")
+            .class("opening")
+            .add(el("p").class("about").text(heading.about))
+            .add(drawing(desk, station)),
+        crate::bench::words(desk, station),
         findings(desk, station),
         el("div")
-            .class("columns")
+            .class(columns)
             .add(
                 el("div")
                     .class("fields")
                     .all(first)
                     .add(rest(desk, station))
-                    .all(actions(desk, station)),
+                    .all(actions(desk, station))
+                    .all(plots(desk, station)),
             )
             .add(
                 el("div")
@@ -107,6 +134,22 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                     .all(results),
             ),
     ]
+}
+
+/// What a result of the verdict or the loop belongs to; the other stations have one part.
+fn part(index: usize) -> &'static str {
+    if register::landing::has(index) {
+        return "The landing, simulated";
+    }
+    match register::id(index).split('.').next().unwrap_or("") {
+        "fit" => "To fit",
+        "error" => "Where the error comes from",
+        "need" => "To look for in a listing",
+        "settings" => "To set in firmware and pulse source",
+        "verdict" => "What it can do",
+        "compare" => "Beside the stepper",
+        _ => "",
+    }
 }
 
 /// The fields behind "the rest".
@@ -142,17 +185,18 @@ fn rest(desk: Desk, station: Station) -> El {
                 .expanded(move || open.get())
                 .says(label),
         )
-        .add(el("div").when(Memo::new(move |_| open.get()), move || {
-            list.iter().map(|&i| field(desk, i)).collect()
-        }))
+        .add(el("div").when(
+            Memo::new(move |_| open.get() || desk.paper.get()),
+            move || list.iter().map(|&i| field(desk, i)).collect(),
+        ))
 }
 
 /// What can be done at a station besides entering.
 fn actions(desk: Desk, station: Station) -> Vec<El> {
-    if station == Station::Gears {
-        vec![other_gearbox(desk)]
-    } else {
-        Vec::new()
+    match station {
+        Station::Gears => vec![other_gearbox(desk)],
+        Station::Loop => vec![crate::tune::tuning(desk)],
+        _ => Vec::new(),
     }
 }
 
@@ -175,8 +219,7 @@ fn other_gearbox(desk: Desk) -> El {
         match desk.glance(|w| rank::other_gearbox(w.eval.design(), train)) {
             Ok(design) => {
                 refused.set(String::new());
-                desk.lay(design, desk.origin.get_untracked());
-                desk.unfold(Station::Gears);
+                desk.change(design);
             }
             Err(absent) => refused.set(absent.message()),
         }
@@ -200,7 +243,7 @@ fn other_gearbox(desk: Desk) -> El {
 }
 
 /// A check's two figures and its room, in words.
-fn figures(held: &Held) -> String {
+fn figures(manner: Manner, held: &Held) -> String {
     let Ok(room) = held.room else {
         return held.room.err().map(|a| a.message()).unwrap_or_default();
     };
@@ -208,13 +251,7 @@ fn figures(held: &Held) -> String {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| {
-        let (number, unit) = measure.shown(v, 3);
-        [number.as_str(), " ", unit]
-            .concat()
-            .trim()
-            .replace(" °", "°")
-    };
+    let show = |v: f64| manner.said(measure, v, 3);
     let case = room.case.map_or("", |case| match case {
         Case::Blocked => " when blocked",
         Case::Hold => " while it holds",
@@ -228,7 +265,7 @@ fn figures(held: &Held) -> String {
             &show(room.need),
             case,
             ": room ",
-            &num::text(margin, 3),
+            &manner.number(margin, 3),
         ]
         .concat(),
         None => "nothing asked".into(),
@@ -242,7 +279,7 @@ fn sentence(desk: Desk, held: &Held) -> String {
             Status::Under => [". ", &capital(&finding::fill(held.check.under, &w.eval))].concat(),
             _ => String::new(),
         };
-        [": ", &figures(held), &wrong, ". "].concat()
+        [": ", &figures(w.eval.manner, held), &wrong, ". "].concat()
     })
 }
 
@@ -292,7 +329,8 @@ fn checks(desk: Desk, station: Station) -> El {
                                     .text(h.status().word()),
                             )
                             .text(&sentence(desk, h))
-                            .add(el("span").class("assumed").text(&rests(desk, h))),
+                            .add(el("span").class("assumed").text(&rests(desk, h)))
+                            .all(cure::under(desk, h)),
                     )
             })
             .collect()
@@ -309,7 +347,7 @@ pub fn capital(text: &str) -> String {
 }
 
 /// What is to be said at a station.
-fn findings(desk: Desk, station: Station) -> El {
+pub fn findings(desk: Desk, station: Station) -> El {
     let said = move || -> Vec<(Severity, String)> {
         desk.glance(|w| {
             w.said

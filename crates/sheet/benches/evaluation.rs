@@ -1,4 +1,4 @@
-//! How long the sheet takes: a full evaluation, a link, a keystroke. It asserts nothing.
+//! How long the sheet takes: a full evaluation, a link, a keystroke, a simulated landing. It asserts nothing.
 
 #![allow(missing_docs, clippy::expect_used)]
 
@@ -10,7 +10,7 @@ use sheet::design::Design;
 use sheet::eval::Eval;
 use sheet::examples::EXAMPLES;
 use sheet::num::Marks;
-use sheet::{check, finding, link, register};
+use sheet::{check, finding, landing, link, register};
 
 /// Every result, every check, every finding.
 fn everything(design: &Design) {
@@ -48,5 +48,19 @@ fn links(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, evaluation, links);
+/// The move of each example, simulated.
+fn landings(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("landing");
+    for example in &EXAMPLES {
+        let design = link::read(example.link).expect("an example's link").design;
+        let case = landing::case(&Eval::new(&design), landing::MOVE).expect("a case");
+        let (figures, _) = landing::run(&case, &mut []).expect("figures");
+        let simulated = figures[landing::Figure::Duration as usize];
+        let name = format!("{}, {simulated:.1} s", example.title);
+        group.bench_function(name, |b| b.iter(|| landing::run(black_box(&case), &mut [])));
+    }
+    group.finish();
+}
+
+criterion_group!(benches, evaluation, links, landings);
 criterion_main!(benches);

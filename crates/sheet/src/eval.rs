@@ -5,6 +5,7 @@
 
 use core::cell::Cell;
 use std::borrow::Cow;
+use std::rc::Rc;
 use std::sync::OnceLock;
 
 use calc::ratio::Exact;
@@ -12,6 +13,8 @@ use calc::units::{Angle, Length};
 
 use crate::design::{Design, State};
 use crate::entry::{self, Entry, ReadPreset, Value};
+use crate::landing::{self, Figures, Landed, Point};
+use crate::manner::Manner;
 use crate::register::{
     self, COUNT, Found, INPUT_COUNT, Key, Must, Physical, Preset, Shares, Stages, Travel, axis,
     motor,
@@ -149,16 +152,51 @@ impl Inputs {
 enum Progress {
     Open,
     Busy,
-    Done,
+    There,
+    Absent,
+}
+
+/// Inputs that are gathered in place, word by word: most of an evaluation is this.
+#[derive(Clone, Default)]
+struct Gathered([Cell<u64>; INPUT_COUNT.div_ceil(64)]);
+
+impl Gathered {
+    fn get(&self) -> Inputs {
+        let mut set = Inputs::default();
+        for (word, kept) in set.0.iter_mut().zip(&self.0) {
+            *word = kept.get();
+        }
+        set
+    }
+
+    fn set(&self, inputs: Inputs) {
+        for (kept, word) in self.0.iter().zip(inputs.0) {
+            kept.set(word);
+        }
+    }
+
+    fn replace(&self, inputs: Inputs) -> Inputs {
+        let before = self.get();
+        self.set(inputs);
+        before
+    }
+
+    fn add(&self, other: &Self) {
+        for (kept, word) in self.0.iter().zip(&other.0) {
+            kept.set(kept.get() | word.get());
+        }
+    }
 }
 
 /// What is known of one index. Its parts are apart, so that asking for a number moves no more than
 /// the number and what it rests on.
 #[derive(Clone)]
 struct Slot {
-    found: Cell<Result<f64, Absent>>,
-    rests_on: Cell<Inputs>,
+    value: Cell<f64>,
+    rests_on: Gathered,
     progress: Cell<Progress>,
+    /// Why there is no value.
+    absent: Cell<Absent>,
     /// What it measures, where that depends on the design.
     measure: Cell<Option<Measure>>,
     /// Place of the exact value among those of the evaluation, counted from 1; 0 for none.
@@ -172,13 +210,31 @@ const NOWHERE: usize = COUNT;
 
 /// The results of one design.
 pub struct Eval<'a> {
+    /// How its numbers are shown.
+    pub manner: Manner,
     design: Cow<'a, Design>,
     slots: Vec<Slot>,
     exacts: Cell<Vec<Exact>>,
-    /// What the function being computed rests on so far.
-    rests_on: Cell<Inputs>,
+    /// What is rested on by what is computed apart from any slot.
+    aside: Gathered,
     /// The index being computed.
     current: Cell<usize>,
+    simulation: Simulation,
+    /// What the simulations gave, each with what it rests on.
+    landed: [Cell<Option<Simulated>>; landing::COMMANDS],
+}
+
+/// What a simulation gave.
+type Simulated = (Result<Figures, Absent>, Inputs);
+
+/// Where the figures of a simulation come from.
+enum Simulation {
+    /// Nowhere: simulated results are absent.
+    Left,
+    /// They are simulated when they are asked for.
+    Run,
+    /// They were simulated elsewhere.
+    Known(Rc<Landed>),
 }
 
 impl core::fmt::Debug for Eval<'_> {
@@ -218,20 +274,83 @@ impl<'a> Eval<'a> {
 
     fn begin(design: Cow<'a, Design>) -> Self {
         let open = Slot {
-            found: Cell::new(Ok(0.0)),
-            rests_on: Cell::new(Inputs::default()),
+            value: Cell::new(0.0),
+            rests_on: Gathered::default(),
             progress: Cell::new(Progress::Open),
+            absent: Cell::new(CIRCLE),
             measure: Cell::new(None),
             exact: Cell::new(0),
             working: Cell::new(""),
         };
         Self {
+            manner: Manner::default(),
             design,
             slots: vec![open; COUNT],
             exacts: Cell::new(Vec::with_capacity(32)),
-            rests_on: Cell::new(Inputs::default()),
+            aside: Gathered::default(),
             current: Cell::new(NOWHERE),
+            simulation: Simulation::Left,
+            landed: [const { Cell::new(None) }; landing::COMMANDS],
         }
+    }
+
+    /// The same, where the landing is simulated when a result of it is asked for: some ten
+    /// milliseconds, once.
+    #[must_use]
+    pub fn simulating(mut self) -> Self {
+        self.simulation = Simulation::Run;
+        self
+    }
+
+    /// The same with the landing of this very design, simulated elsewhere.
+    #[must_use]
+    pub fn landed(mut self, landed: Rc<Landed>) -> Self {
+        self.simulation = Simulation::Known(landed);
+        self
+    }
+
+    /// Figures of the simulated command of number `command`.
+    ///
+    /// # Errors
+    /// Why there are none; [`landing::NOT_RUN`] where they are simulated elsewhere.
+    pub fn figures(&self, command: usize) -> Result<Figures, Absent> {
+        let slot = self.landed.get(command).ok_or(BEYOND)?;
+        let (found, rests_on) = slot.get().unwrap_or_else(|| {
+            let made = self.apart(|c| {
+                let case = landing::case(c, command)?;
+                match &c.simulation {
+                    Simulation::Left => Err(landing::NOT_RUN),
+                    Simulation::Known(landed) if !landed.figures[command][0].is_nan() => {
+                        Ok(landed.figures[command])
+                    }
+                    // What was refused elsewhere is refused here at once, in words.
+                    _ => landing::run(&case, &mut []).map(|(figures, _)| figures),
+                }
+            });
+            slot.set(Some(made));
+            made
+        });
+        self.rest_on(rests_on);
+        found
+    }
+
+    /// The traces of the move; where they are not known they are simulated on their own.
+    ///
+    /// # Errors
+    /// As [`Eval::figures`].
+    pub fn trace(&self) -> Result<Vec<Point>, Absent> {
+        let _ = self.figures(landing::MOVE)?;
+        match &self.simulation {
+            Simulation::Left => Err(landing::NOT_RUN),
+            Simulation::Known(landed) => Ok(landed.trace.clone()),
+            Simulation::Run => landing::trace(&landing::case(self, landing::MOVE)?),
+        }
+    }
+
+    /// The same, its numbers shown in this manner.
+    #[must_use]
+    pub fn in_manner(self, manner: Manner) -> Self {
+        Self { manner, ..self }
     }
 
     /// The design.
@@ -251,30 +370,36 @@ impl<'a> Eval<'a> {
 
     #[inline(never)]
     fn fill(&self, index: usize, slot: &Slot) {
-        let outer = (
-            self.rests_on.replace(Inputs::default()),
-            self.current.replace(index),
-        );
+        let outer = self.current.replace(index);
         slot.progress.set(Progress::Busy);
         let found = match register::result(index) {
             Some(result) => (result.compute)(self),
             None => self.input(index),
         };
-        match found {
-            Ok(value) if value.is_finite() => slot.found.set(Ok(value)),
-            Ok(_) => slot.found.set(Err(BEYOND)),
-            Err(absent) => slot.found.set(Err(absent)),
-        }
-        slot.rests_on.set(self.rests_on.get());
-        slot.progress.set(Progress::Done);
-        self.rests_on.set(outer.0);
-        self.current.set(outer.1);
+        let progress = match found.and_then(|v| if v.is_finite() { Ok(v) } else { Err(BEYOND) }) {
+            Ok(value) => {
+                slot.value.set(value);
+                Progress::There
+            }
+            Err(absent) => {
+                slot.absent.set(absent);
+                Progress::Absent
+            }
+        };
+        slot.progress.set(progress);
+        self.current.set(outer);
+    }
+
+    /// Where the function being computed gathers what it rests on.
+    fn gathered(&self) -> &Gathered {
+        let slot = self.slots.get(self.current.get());
+        slot.map_or(&self.aside, |slot| &slot.rests_on)
     }
 
     fn rest_on_input(&self, index: usize) {
-        let mut on = self.rests_on.get();
-        on.insert(index);
-        self.rests_on.set(on);
+        if let Some(word) = self.gathered().0.get(index / 64) {
+            word.set(word.get() | 1 << (index % 64));
+        }
     }
 
     /// Keeps what the function being computed found beside its number, and gives the number.
@@ -415,11 +540,12 @@ impl<'a> Eval<'a> {
     /// Why it is not there.
     pub fn raw(&self, index: usize) -> Result<f64, Absent> {
         let slot = self.slot(index).ok_or(Absent::missing(0))?;
-        self.rest_on(slot.rests_on.get());
-        if slot.progress.get() == Progress::Busy {
-            return Err(CIRCLE);
+        self.gathered().add(&slot.rests_on);
+        if slot.progress.get() == Progress::There {
+            return Ok(slot.value.get());
         }
-        slot.found.get().map_err(|absent| match absent.code {
+        let absent = slot.absent.get();
+        Err(match absent.code {
             Code::Unlimited => Absent {
                 about: index as u16,
                 ..absent
@@ -554,17 +680,18 @@ impl<'a> Eval<'a> {
 
     /// Adds inputs to what is rested on.
     pub fn rest_on(&self, inputs: Inputs) {
-        self.rests_on.set(self.rests_on.get().or(inputs));
+        let gathered = self.gathered();
+        gathered.set(gathered.get().or(inputs));
     }
 
     /// Runs `function` apart from any slot; gives also what it rested on.
     pub fn apart<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
         let outer = (
-            self.rests_on.replace(Inputs::default()),
+            self.aside.replace(Inputs::default()),
             self.current.replace(NOWHERE),
         );
         let made = function(self);
-        let on = self.rests_on.replace(outer.0);
+        let on = self.aside.replace(outer.0);
         self.current.set(outer.1);
         (made, on)
     }
@@ -591,10 +718,10 @@ impl<'a> Eval<'a> {
                 working: "",
             };
         };
-        let found = if slot.progress.get() == Progress::Busy {
-            Err(CIRCLE)
+        let found = if slot.progress.get() == Progress::There {
+            Ok(slot.value.get())
         } else {
-            slot.found.get()
+            Err(slot.absent.get())
         };
         let named = slot.working.get();
         Answer {
@@ -633,10 +760,7 @@ impl<'a> Eval<'a> {
         let (value, _) = self.unruled(index).ok()?;
         let (rule, limit) = self.broken_rule(index, value)?;
         let measure = register::measure(index);
-        let show = |v: f64| {
-            let (number, unit) = measure.shown(v, 6);
-            [number.as_str(), " ", unit].concat().trim().to_string()
-        };
+        let show = |v: f64| self.manner.said(measure, v, 6);
         let must = match rule.must {
             Must::Above => "above ",
             Must::AtLeast => "at least ",

@@ -4,8 +4,10 @@
 //! its help, its working, its place in links and files and its field on the page all come from
 //! there.
 
+pub mod bench;
 pub mod card;
 pub mod check;
+pub mod compare;
 pub mod csv;
 pub mod design;
 pub mod entry;
@@ -13,16 +15,23 @@ pub mod eval;
 pub mod examples;
 pub mod finding;
 pub mod formula;
+pub mod glossary;
 pub mod header;
 pub mod json;
+pub mod landing;
 pub mod link;
+pub mod manner;
 pub mod num;
+pub mod plot;
 pub mod rank;
 pub mod register;
+pub mod remedy;
 pub mod report;
 pub mod schema;
 pub mod settings;
 pub mod solve;
 pub mod tolerance;
+pub mod trouble;
+pub mod tuning;
 pub mod unit;
 pub mod written;

@@ -50,28 +50,33 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
         }
     }
     // A fraction is known to every digit: show enough of them to tell it from a round label.
-    let digits = if answer.exact.is_some() {
+    let digits = if answer.exact.is_some() && !c.manner.units.differ(measure) {
         digits.max(7)
     } else {
         digits
     };
-    let (number, unit) = measure.shown(value, digits);
-    match unit {
-        "" => number,
-        "°" | "%" => [&number, unit].concat(),
-        unit => [&number, " ", unit].concat(),
-    }
+    c.manner.said(measure, value, digits)
 }
 
 /// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where
 /// it is left out.
 #[must_use]
 pub fn field_text(c: &Eval<'_>, index: usize) -> String {
-    if !matches!(c.design().state(index), State::Assumed) {
-        return crate::card::readable(c.design(), index);
+    let form = register::inputs().get(index).map(|i| i.form);
+    let number = matches!(
+        form,
+        Some(Form::Quantity(_) | Form::Travel | Form::Whole | Form::Exact)
+    );
+    let marked = |text: String| if number { c.manner.mark(text) } else { text };
+    match c.design().state(index) {
+        State::Assumed => {}
+        State::Given(_) => return marked(crate::card::readable(c.design(), index)),
+        State::Refused { .. } => return c.design().text(index).into(),
     }
+    let other = matches!(form, Some(Form::Quantity(measure)) if c.manner.units.differ(measure));
     match c.stand_in(index) {
-        Some(entry) => crate::card::entry_text(index, entry),
+        Some(_) if other && c.answer(index).found.is_ok() => display(c, index, 3),
+        Some(entry) => marked(crate::card::entry_text(index, entry)),
         None if c.left_out(index) || c.answer(index).found.is_err() => String::new(),
         None => display(c, index, 4),
     }
@@ -119,10 +124,10 @@ fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
     }
 }
 
-/// The report as JSON, in the form that the documentation fixes.
+/// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.
 #[must_use]
 pub fn json(design: &Design) -> Value {
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let mut quantities = Map::new();
     let mut absent = Map::new();
     for index in INPUT_COUNT..COUNT {

@@ -45,11 +45,6 @@ fn property(index: usize, input: &Input) -> Value {
         }
         _ => String::new(),
     };
-    let waits = if register::is_not_yet_used(index) {
-        " Not yet used."
-    } else {
-        ""
-    };
     let mut map = Map::new();
     let mut put = |key: &str, value: Value| {
         let _ = map.insert(key.into(), value);
@@ -61,7 +56,6 @@ fn property(index: usize, input: &Input) -> Value {
             input.help,
             if input.help.is_empty() { "" } else { "." },
             &limits(input),
-            waits,
         ]
         .concat()
         .trim()

@@ -3,7 +3,7 @@
 //! Nothing of this belongs to the ordinary evaluation: each call evaluates the design some hundred
 //! times, a bounded number, and is asked for where an answer is shown.
 
-use crate::check::{self, Check, Room};
+use crate::check::{self, Check, Room, Status};
 use crate::design::Design;
 use crate::eval::{Eval, Inputs};
 use crate::num::{self, Marks};
@@ -135,6 +135,17 @@ pub fn greatest_load(design: &Design) -> Option<GreatestLoad> {
 #[must_use]
 pub fn nearest(design: &Design, index: usize, check: &str) -> Option<f64> {
     let check = check::table().find(|c| c.id == check)?;
+    nearest_within(design, index, check, WALK, 1e-10)
+}
+
+/// [`nearest`] within so many steps, and to a relative `fineness`.
+pub(crate) fn nearest_within(
+    design: &Design,
+    index: usize,
+    check: &Check,
+    steps: i32,
+    fineness: f64,
+) -> Option<f64> {
     let input = register::inputs().get(index)?;
     let mut trial = Trial::new(design, index)?;
     let (room, rests_on) = trial.room(check);
@@ -145,7 +156,7 @@ pub fn nearest(design: &Design, index: usize, check: &str) -> Option<f64> {
     }
     if let Form::Choice(words) = input.form {
         let present = trial.present;
-        if room.is_some_and(|room| reaches(room, CLEAR)) {
+        if room.is_some_and(|room| room.status() == Status::Clear) {
             return present;
         }
         return (0..words.len())
@@ -153,12 +164,12 @@ pub fn nearest(design: &Design, index: usize, check: &str) -> Option<f64> {
             .find(|&word| Some(word) != present && trial.clears(word, check));
     }
     let present = trial.present?;
-    if room.is_some_and(|room| reaches(room, CLEAR)) {
+    if room.is_some_and(|room| room.status() == Status::Clear) {
         return Some(present);
     }
-    let walk = Walk::new(input, present);
+    let walk = Walk::new(input, present, fineness);
     let (mut above, mut below) = (Side::at(present), Side::at(present));
-    for step in 0..WALK {
+    for step in 0..steps {
         let up = above.next(walk.up(step), &mut trial, check);
         let down = below.next(walk.down(step), &mut trial, check);
         let up = up.map(|bracket| walk.narrow(bracket, &mut trial, check));
@@ -185,18 +196,18 @@ fn reaches(room: Room, margin: f64) -> bool {
 }
 
 /// A copy of a design in which one input is tried.
-struct Trial<'a> {
+pub(crate) struct Trial<'a> {
     base: &'a Design,
     design: Design,
     index: usize,
     input: &'static Input,
-    present: Option<f64>,
+    pub(crate) present: Option<f64>,
     /// Angle or length, where it is a travel.
-    measure: Measure,
+    pub(crate) measure: Measure,
 }
 
 impl<'a> Trial<'a> {
-    fn new(base: &'a Design, index: usize) -> Option<Self> {
+    pub(crate) fn new(base: &'a Design, index: usize) -> Option<Self> {
         let input = register::inputs().get(index)?;
         let c = Eval::new(base);
         // A result of the same id is the value in effect; of a ratio it is that of the stages.
@@ -250,7 +261,11 @@ impl<'a> Trial<'a> {
     }
 
     fn clears(&mut self, value: f64, check: &Check) -> bool {
-        self.set(value) && self.room(check).0.is_some_and(|room| reaches(room, CLEAR))
+        self.set(value)
+            && self
+                .room(check)
+                .0
+                .is_some_and(|room| room.status() == Status::Clear)
     }
 }
 
@@ -268,20 +283,22 @@ fn text(input: &Input, measure: Measure, value: f64) -> Option<String> {
 }
 
 /// How far the search goes at each step.
-struct Walk {
+pub(crate) struct Walk {
     present: f64,
+    fineness: f64,
     /// Factors below and above, not differences: for what cannot be negative.
     factors: bool,
     whole: bool,
 }
 
 impl Walk {
-    fn new(input: &Input, present: f64) -> Self {
+    pub(crate) fn new(input: &Input, present: f64, fineness: f64) -> Self {
         let whole = matches!(input.form, Form::Whole)
             || matches!(input.form, Form::Quantity(Measure::Gauge));
         let signed = input.low.starts_with('-');
         Self {
             present,
+            fineness,
             factors: !whole && !signed && present > 0.0,
             whole,
         }
@@ -320,7 +337,7 @@ impl Walk {
         }
     }
 
-    fn distance(&self, value: f64) -> f64 {
+    pub(crate) fn distance(&self, value: f64) -> f64 {
         if self.factors {
             let ratio = value / self.present;
             ratio.max(1.0 / ratio)
@@ -336,7 +353,7 @@ impl Walk {
             if self.whole {
                 middle = libm::round(middle);
             }
-            if middle == bad || middle == good || (good - bad).abs() <= 1e-10 * good.abs() {
+            if middle == bad || middle == good || (good - bad).abs() <= self.fineness * good.abs() {
                 break;
             }
             if trial.clears(middle, check) {

@@ -1,9 +1,9 @@
-//! What the tolerance of one input does to the rest.
+//! What the tolerances of the inputs do to results and checks: one at a time, and together.
 
-use crate::check::{self, Held, Status};
+use crate::check::{Check, Held, Status};
 use crate::design::Design;
 use crate::entry::Tolerance;
-use crate::eval::Eval;
+use crate::eval::{Eval, Inputs};
 use crate::num::{self, Marks};
 use crate::register::{self, Form, Sure};
 use crate::unit::Measure;
@@ -22,6 +22,19 @@ pub fn of(c: &Eval<'_>, index: usize) -> Option<f64> {
         Tolerance::Relative(share) => (value * share).abs(),
         Tolerance::Absolute(size) => size,
     })
+}
+
+/// The register's tolerance of input `index`, as text, where it has a value and none was typed with it.
+#[must_use]
+pub fn untyped(c: &Eval<'_>, index: usize) -> Option<&'static str> {
+    let typed = c
+        .design()
+        .entry(index)
+        .is_some_and(|e| e.tolerance.is_some());
+    match register::inputs().get(index)?.sure {
+        Sure::Within(text) if !typed && c.answer(index).found.is_ok() => Some(text),
+        _ => None,
+    }
 }
 
 /// A register's tolerance text.
@@ -69,6 +82,123 @@ pub fn shifted(design: &Design, index: usize, value: f64) -> Option<Design> {
     Some(moved)
 }
 
+/// What the tolerance of one input, all others as they are, does to a number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Effect {
+    /// The input.
+    pub input: usize,
+    /// Change of the number at the low end of the tolerance; 0 where the input cannot be so low.
+    pub below: f64,
+    /// Change at the high end.
+    pub above: f64,
+    /// Whether the number is not there at one of the ends.
+    pub lost: bool,
+}
+
+impl Effect {
+    /// The larger of its two changes.
+    #[must_use]
+    pub fn size(&self) -> f64 {
+        self.below.abs().max(self.above.abs())
+    }
+}
+
+/// Where a result probably lies.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Range {
+    /// Lower end, in SI.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// What every input with a tolerance does to it, largest first.
+    pub effects: Vec<Effect>,
+}
+
+/// What the tolerance of each input that a check rests on does to its margin, largest first.
+///
+/// Empty where the check has no margin. An input without a tolerance, given or assumed, is left out, as
+/// is one that changes nothing.
+#[must_use]
+pub fn sensitivity(design: &Design, check: &Check) -> Vec<Effect> {
+    let read = |c: &Eval<'_>| (check.room)(c).ok().flatten()?.margin();
+    let c = Eval::new(design);
+    let (margin, rests_on) = c.apart(|c| read(c));
+    match margin.filter(|m| m.is_finite()) {
+        Some(margin) => effects(&c, rests_on, margin, &read),
+        None => Vec::new(),
+    }
+}
+
+/// Where a result lies within the tolerances of all that it rests on: on each side the root of the sum
+/// of squares of what each tolerance alone does.
+///
+/// For independent inputs, each anywhere within its tolerance alike, this is the expanded uncertainty
+/// with a coverage factor of √3, about nine cases in ten (JCGM 100:2008 (GUM), 4.3.7 and 5.1.2, from
+/// memory). `None` where the result is not there, or rests on nothing that has a tolerance.
+#[must_use]
+pub fn range(design: &Design, index: usize) -> Option<Range> {
+    let c = Eval::new(design);
+    let answer = c.answer(index);
+    let value = answer.found.ok()?;
+    let effects = effects(&c, answer.rests_on, value, &|c| c.raw(index).ok());
+    if effects.is_empty() {
+        return None;
+    }
+    let (mut down, mut up) = (0.0, 0.0);
+    let mut signed = value < 0.0;
+    for effect in &effects {
+        let (least, most) = (
+            effect.below.min(effect.above).min(0.0),
+            effect.below.max(effect.above).max(0.0),
+        );
+        down += least * least;
+        up += most * most;
+        signed |= value + least < 0.0;
+    }
+    let low = value - down.sqrt();
+    Some(Range {
+        // What no tolerance alone makes negative, all of them together do not.
+        low: if signed { low } else { low.max(0.0) },
+        high: value + up.sqrt(),
+        effects,
+    })
+}
+
+fn effects(
+    c: &Eval<'_>,
+    rests_on: Inputs,
+    value: f64,
+    read: &dyn Fn(&Eval<'_>) -> Option<f64>,
+) -> Vec<Effect> {
+    let mut list: Vec<Effect> = Vec::new();
+    for input in rests_on.iter() {
+        let (Some(tolerance), Ok(at)) = (of(c, input), c.answer(input).found) else {
+            continue;
+        };
+        let mut lost = false;
+        let mut change = |to: f64| match shifted(c.design(), input, to) {
+            Some(moved) => {
+                let found = read(&Eval::new(&moved)).filter(|v| v.is_finite());
+                lost |= found.is_none();
+                found.map_or(0.0, |found| found - value)
+            }
+            None => 0.0,
+        };
+        let (below, above) = (change(at - tolerance), change(at + tolerance));
+        let effect = Effect {
+            input,
+            below,
+            above,
+            lost,
+        };
+        if tolerance > 0.0 && (lost || effect.size() > 1e-12 * value.abs()) {
+            let place = list.iter().position(|e| e.size() < effect.size());
+            list.insert(place.unwrap_or(list.len()), effect);
+        }
+    }
+    list
+}
+
 /// Ids of the assumed inputs whose own tolerance alone would change the status of a check.
 #[must_use]
 pub fn deciding(design: &Design, held: &Held) -> Vec<&'static str> {
@@ -83,7 +213,7 @@ pub fn deciding(design: &Design, held: &Held) -> Vec<&'static str> {
     ids
 }
 
-fn changes(c: &Eval<'_>, index: usize, check: &'static check::Check, status: Status) -> bool {
+fn changes(c: &Eval<'_>, index: usize, check: &'static Check, status: Status) -> bool {
     let (Some(tolerance), Ok(value)) = (of(c, index), c.answer(index).found) else {
         return false;
     };

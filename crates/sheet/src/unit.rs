@@ -660,6 +660,24 @@ impl Measure {
         if self == Self::YesNo {
             return (if raw == 0.0 { "no" } else { "yes" }.into(), "");
         }
+        let (name, factor) = self.scale(raw);
+        (crate::num::text(self.reported(raw) / factor, digits), name)
+    }
+
+    /// A raw value for people, number and unit in one, to `digits` significant digits; no space before ° and %.
+    #[must_use]
+    pub fn words(self, raw: f64, digits: i32) -> String {
+        let (number, unit) = self.shown(raw, digits);
+        match unit {
+            "" => number,
+            "°" | "%" => [&number, unit].concat(),
+            unit => [&number, " ", unit].concat(),
+        }
+    }
+
+    /// The unit in which people are shown a raw value, and its size in SI.
+    #[must_use]
+    pub fn scale(self, raw: f64) -> (&'static str, f64) {
         let value = self.reported(raw);
         let shown = self.row().shown;
         let size = value.abs();
@@ -670,7 +688,7 @@ impl Measure {
             .or(shown.first())
             .copied()
             .unwrap_or(("", 1.0));
-        let (name, factor) = match self {
+        match self {
             _ if value == 0.0 => shown
                 .iter()
                 .find(|(_, f)| *f == 1.0)
@@ -683,8 +701,7 @@ impl Measure {
             Self::Mass if size < 1.0 => ("g", 1e-3),
             Self::Length if (1.0..10.0).contains(&size) && value.fract() != 0.0 => ("mm", 1e-3),
             _ => (name, factor),
-        };
-        (crate::num::text(value / factor, digits), name)
+        }
     }
 }
 

@@ -273,7 +273,7 @@ fn markdown_holds_every_setting_and_no_markup_of_others() {
 fn results_as_a_table_are_the_report() {
     for number in 0..EXAMPLES.len() {
         let design = demo(number);
-        let c = Eval::new(&design);
+        let c = Eval::new(&design).simulating();
         let report = sheet::report::json(&design);
         let table = csv::records(&csv::results(&c), ',').unwrap();
         let heading = [

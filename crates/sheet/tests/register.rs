@@ -292,6 +292,7 @@ fn probing() -> Vec<Design> {
             ("motor.bracket_limit", "55 degC"),
         ],
         &[
+            ("axis.home", "switch"),
             ("regulator.reset_voltage", "2.9 V"),
             ("gears.nominal_ratio", "99"),
             ("bridge.decay", "fast"),
@@ -311,11 +312,12 @@ fn probing() -> Vec<Design> {
     all
 }
 
-/// An input that no result rests on is marked on the card, and no other is.
+/// Every input changes a result, a check or a finding.
 #[test]
-fn what_is_not_yet_used_is_marked() {
+fn nothing_is_asked_in_vain() {
     let mut used = HashSet::new();
     for design in probing() {
+        // What is simulated rests on its inputs whether it is run or not.
         let c = Eval::new(&design);
         for index in INPUT_COUNT..COUNT {
             used.extend(c.answer(index).rests_on.iter());
@@ -331,5 +333,5 @@ fn what_is_not_yet_used_is_marked() {
         .filter(|i| !used.contains(i) && !register::id(*i).starts_with("card."))
         .map(register::id)
         .collect();
-    assert_eq!(unused, register::NOT_YET_USED);
+    assert!(unused.is_empty(), "{unused:?}");
 }

@@ -10,7 +10,7 @@ pub fn run(field: Option<&str>) -> Result<()> {
     let made = page::make(Which::Pulsewright, Optimiser::WhereInstalled)?;
     println!("optimiser: {}\n", made.optimiser);
     println!(
-        "{:<32}{:>14}{:>14}{:>9}",
+        "{:<40}{:>14}{:>14}{:>9}",
         "", "pulsewright", "minimal", "ratio"
     );
     let rows = [
@@ -20,7 +20,7 @@ pub fn run(field: Option<&str>) -> Result<()> {
     ];
     for (name, ours, theirs) in rows {
         println!(
-            "{name:<32}{ours:>14}{theirs:>14}{:>9.2}",
+            "{name:<40}{ours:>14}{theirs:>14}{:>9.2}",
             ours as f64 / theirs as f64
         );
     }

@@ -20,3 +20,7 @@ pub const DOWN: &str = "\u{E015}";
 pub const LEFT: &str = "\u{E012}";
 /// Right.
 pub const RIGHT: &str = "\u{E014}";
+/// To the end.
+pub const END: &str = "\u{E010}";
+/// To the beginning.
+pub const HOME: &str = "\u{E011}";

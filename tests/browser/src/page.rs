@@ -355,7 +355,13 @@ impl Page {
 
     /// The page on paper, as PDF.
     pub fn print(&self) -> Result<Vec<u8>> {
-        let printed = self.session.command("POST", "/print", None)?;
+        self.print_on(21.59, 27.94)
+    }
+
+    /// The page on paper of a size in centimetres, as PDF, with backgrounds.
+    pub fn print_on(&self, width: f64, height: f64) -> Result<Vec<u8>> {
+        let body = json!({ "page": { "width": width, "height": height }, "background": true });
+        let printed = self.session.command("POST", "/print", Some(body))?;
         Ok(STANDARD.decode(printed.as_str().context("nothing was printed")?)?)
     }
 
@@ -366,8 +372,19 @@ impl Page {
             Scheme::Dark => "dark",
         };
         let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
-        let body =
-            json!({ "cmd": "Emulation.setEmulatedMedia", "params": { "features": features } });
+        self.devtools(
+            "Emulation.setEmulatedMedia",
+            json!({ "features": features }),
+        )
+    }
+
+    /// Lets the processor run at a fraction of its speed; only Chromium's driver can.
+    pub fn slow_down(&self, times: u32) -> Result<()> {
+        self.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": times }))
+    }
+
+    fn devtools(&self, command: &str, parameters: Value) -> Result<()> {
+        let body = json!({ "cmd": command, "params": parameters });
         self.session
             .command("POST", "/goog/cdp/execute", Some(body))?;
         Ok(())

@@ -50,6 +50,11 @@ pub(super) struct Firmware {
     samples_inside: u32,
     accumulated: f64,
     last: Option<(f64, f64)>,
+    stalled: u64,
+    /// Greatest error in counts since the command began.
+    pub greatest_error: f64,
+    /// Most samples in a row at the largest duty without a count.
+    pub longest_stall: u64,
     orders: [Order; LONGEST_DELAY as usize + 1],
     delay: usize,
 }
@@ -93,6 +98,9 @@ impl Firmware {
             samples_inside: 0,
             accumulated: 0.0,
             last: None,
+            stalled: 0,
+            greatest_error: 0.0,
+            longest_stall: 0,
             orders: [Some(0.0); LONGEST_DELAY as usize + 1],
             delay: controller.delay.min(LONGEST_DELAY) as usize,
         }
@@ -134,8 +142,9 @@ impl Firmware {
         doubled.div_euclid(2 * self.denominator) as f64
     }
 
-    /// One sample: takes the commanded angle and the count, gives the order now in force.
-    pub fn sample(&mut self, commanded: f64, count: f64, demand: Demand) -> Order {
+    /// One sample: takes the commanded angle and the count, gives the order now in force; what a
+    /// watcher would note is noted from the start of the command on.
+    pub fn sample(&mut self, commanded: f64, count: f64, demand: Demand, noted: bool) -> Order {
         let target = self.target(commanded);
         let difference = target - count;
         let error = if difference.abs() <= self.deadband && self.rounding == Rounding::Firmware {
@@ -156,12 +165,18 @@ impl Firmware {
             self.accumulated -= step;
             voltage = parts + self.accumulated;
         }
-        let share = voltage.clamp(-self.limit, self.limit) / self.voltage * self.resolution;
+        let share = voltage.max(-self.limit).min(self.limit) / self.voltage * self.resolution;
         let width = match self.rounding {
-            Rounding::Firmware => rounded(share).clamp(-self.resolution, self.resolution),
+            Rounding::Firmware => rounded(share).max(-self.resolution).min(self.resolution),
             Rounding::None => share,
         };
 
+        if noted {
+            self.greatest_error = self.greatest_error.max(difference.abs());
+            let full = voltage.abs() >= self.limit && count == last_count;
+            self.stalled = if full { self.stalled + 1 } else { 0 };
+            self.longest_stall = self.longest_stall.max(self.stalled);
+        }
         self.samples_inside = if demand == Demand::Moving || difference.abs() > self.deadband {
             0
         } else {

@@ -12,6 +12,7 @@ mod counter;
 mod cubic;
 mod firmware;
 mod plant;
+pub mod tune;
 
 use uom::si::{
     angle::radian, electric_current::ampere, electric_potential::volt, energy::joule,
@@ -91,6 +92,8 @@ pub struct Load {
     pub friction_torque: Torque,
     /// Angle of an arm from level at the start; the holding torque then goes with its cosine.
     pub start_angle: Option<Angle>,
+    /// Turns of the output for one turn of that arm.
+    pub last_stage: Ratio,
 }
 
 /// The supply, the bridge and the winding behind it.
@@ -293,12 +296,18 @@ pub struct Landing {
     pub friction_loss: Energy,
     /// Edges that the counter lost.
     pub lost_counts: u64,
+    /// Greatest error in counts that the firmware saw, the deadband not taken off.
+    pub greatest_error: f64,
+    /// Longest time at the largest duty without a count.
+    pub longest_stall: Time,
     /// Time simulated from the start of the command.
     pub duration: Time,
     /// Samples of the run, those before the command included.
     pub periods: u64,
     /// Events solved for.
     pub events: u64,
+    /// Sub-steps, and edges followed one by one: what [`MOST_WORK`] bounds.
+    pub work: u64,
     /// What stopped or changed the run.
     pub flags: Flags,
 }
@@ -382,7 +391,7 @@ pub enum Refused {
 /// #     load: Load {
 /// #         holding_torque: Torque::new::<uom::si::torque::newton_meter>(0.03),
 /// #         friction_torque: Torque::new::<uom::si::torque::newton_meter>(0.0),
-/// #         start_angle: None,
+/// #         start_angle: None, last_stage: one,
 /// #     },
 /// #     power: Power {
 /// #         voltage: ElectricPotential::new::<uom::si::electric_potential::volt>(6.0),
@@ -481,6 +490,7 @@ pub fn audit(actuator: &Actuator, legs: &[Leg]) -> Result<(Landing, EnergyBalanc
 }
 
 /// A positive finite number, or the refusal with its name.
+#[inline(never)]
 fn positive(value: f64, name: &'static str) -> Result<f64, Refused> {
     if value > 0.0 && value.is_finite() {
         Ok(value)
@@ -490,6 +500,7 @@ fn positive(value: f64, name: &'static str) -> Result<f64, Refused> {
 }
 
 /// A finite number within bounds, or the refusal with its name.
+#[inline(never)]
 fn within(value: f64, low: f64, high: f64, name: &'static str) -> Result<f64, Refused> {
     if value.is_finite() && value >= low && value <= high {
         Ok(value)
@@ -592,6 +603,7 @@ fn check_firmware(actuator: &Actuator, legs: &[Leg]) -> Result<(), Refused> {
     )?;
     let angle = actuator.load.start_angle.map_or(0.0, |angle| angle.value);
     within(angle, -most, most, "start angle")?;
+    positive(actuator.load.last_stage.value, "last stage")?;
     positive(f64::from(s.pole_pairs), "pole pairs")?;
     within(s.errors.phase.value, 0.0, 4.0, "phase error")?;
     within(s.errors.placement.value, 0.0, 1e3, "placement error")?;
@@ -898,6 +910,7 @@ struct Run<'a> {
     source_resistance: f64,
     holding: f64,
     start_angle: Option<f64>,
+    last_stage: f64,
     sample_time: f64,
     pre_roll: u64,
     periods: u64,
@@ -999,6 +1012,7 @@ impl<'a> Run<'a> {
             source_resistance: actuator.power.source_resistance.value,
             holding,
             start_angle,
+            last_stage: actuator.load.last_stage.value,
             sample_time,
             pre_roll,
             periods,
@@ -1012,6 +1026,10 @@ impl<'a> Run<'a> {
         })
     }
 
+    fn work(&self) -> u64 {
+        self.plant.work.saturating_add(self.counter.followed)
+    }
+
     /// Position of the load.
     fn position(&self) -> f64 {
         self.watch.theta / self.watch.ratio - self.plant.x[3]
@@ -1022,7 +1040,7 @@ impl<'a> Run<'a> {
         let c = &self.plant.constants;
         let asked = (duty * self.bus - c.motor_constant * self.plant.x[1])
             / (c.resistance + duty * duty * self.source_resistance);
-        let asked = asked.clamp(-c.current_limit, c.current_limit);
+        let asked = asked.max(-c.current_limit).min(c.current_limit);
         // A source gives no voltage the other way round, however hard the motor pulls.
         let bus = (self.bus - self.source_resistance * (duty * asked).max(0.0)).max(0.0);
         self.watch.supply_share = if bus > 0.0 { self.voltage / bus } else { 0.0 };
@@ -1048,7 +1066,7 @@ impl<'a> Run<'a> {
                 Rounding::Firmware => self.counter.read(self.watch.theta, time) as f64,
                 Rounding::None => self.counter.exact(self.watch.theta),
             };
-            let order = self.firmware.sample(commanded, count, demand);
+            let order = self.firmware.sample(commanded, count, demand, !before);
             let duty = order.map(|width| self.firmware.duty(width));
             let voltage = duty.map(|duty| self.winding_voltage(duty));
             let position = self.position();
@@ -1088,7 +1106,7 @@ impl<'a> Run<'a> {
             let holding = self.holding
                 * self
                     .start_angle
-                    .map_or(1.0, |start| libm::cos(start + position));
+                    .map_or(1.0, |start| libm::cos(start + position / self.last_stage));
             let (watch, counter) = (&mut self.watch, &mut self.counter);
             self.plant
                 .advance(voltage, holding, |passed| watch.see(passed, counter));
@@ -1099,7 +1117,7 @@ impl<'a> Run<'a> {
                 self.flags.unstable = true;
                 break;
             }
-            if self.plant.work + self.counter.followed > MOST_WORK {
+            if self.work() > MOST_WORK {
                 self.flags.run_cut = true;
                 break;
             }
@@ -1173,9 +1191,14 @@ impl<'a> Run<'a> {
                 watch.travelled * self.plant.constants.motor_friction,
             )),
             lost_counts: self.counter.lost,
+            greatest_error: finite(self.firmware.greatest_error),
+            longest_stall: Time::new::<second>(
+                self.firmware.longest_stall as f64 * self.sample_time,
+            ),
             duration: Time::new::<second>(duration),
             periods: self.done,
             events: self.plant.events,
+            work: self.work(),
             flags,
         };
         landing.flags = flags;

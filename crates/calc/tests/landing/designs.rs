@@ -96,6 +96,7 @@ pub fn turntable() -> Actuator {
             holding_torque: torque(0.00775),
             friction_torque: torque(0.014_498_151_36),
             start_angle: None,
+            last_stage: Ratio::from(1.0),
         },
         power: Power {
             voltage: volts(6.0),
@@ -160,6 +161,7 @@ pub fn camera_slider() -> Actuator {
             holding_torque: torque(0.040_583_818_295_627_53),
             friction_torque: torque(0.003_728_664_770_297_783_5),
             start_angle: None,
+            last_stage: Ratio::from(1.0),
         },
         power: Power {
             source_resistance: ohms(1.2 + 0.157_544_519_045_300_29),
@@ -205,6 +207,7 @@ pub fn focus_stage() -> Actuator {
             holding_torque: torque(0.000_625_981_076_112_097_9),
             friction_torque: torque(0.003_436_517_039_093_417),
             start_angle: None,
+            last_stage: Ratio::from(1.0),
         },
         power: Power {
             source_resistance: ohms(0.1 + 0.139_169_776_491_148_6),
@@ -249,6 +252,7 @@ pub fn vent_lever() -> Actuator {
             holding_torque: torque(1.165_668_075),
             friction_torque: torque(0.0),
             start_angle: Some(angle(0.0)),
+            last_stage: Ratio::from(1.0),
         },
         power: Power {
             voltage: volts(12.3),
@@ -365,6 +369,7 @@ pub fn random(seed: u64) -> (Actuator, Leg) {
             holding_torque: torque(holding),
             friction_torque: torque(friction),
             start_angle: None,
+            last_stage: Ratio::from(1.0),
         },
         power: Power {
             source_resistance: ohms(random.between(0.05, 0.8)),

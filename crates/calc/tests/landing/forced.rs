@@ -5,7 +5,7 @@ use crate::designs::{
     angle, camera_slider, current, focus_stage, gains, random, smooth, step_tests, time, trapezoid,
     turntable, vent_lever,
 };
-use calc::landing::{Actuator, Leg, OnTarget, Sample, Settling, simulate};
+use calc::landing::{Actuator, Leg, OnTarget, Sample, Settling, audit, simulate};
 use calc::units::{Frequency, Ratio};
 use uom::si::frequency::hertz;
 
@@ -83,7 +83,13 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         brief(&figures)
     );
     assert_eq!(landing.reversals, figures.reversals, "{name}: reversals");
-    assert_eq!(landing.lost_counts, figures.lost, "{name}: lost counts");
+    // Where hundreds are lost the integrator's own step decides about one.
+    assert!(
+        landing.lost_counts.abs_diff(figures.lost) <= figures.lost / 100,
+        "{name}: lost counts {} and {}",
+        landing.lost_counts,
+        figures.lost
+    );
     let since = figures.last_outside;
     match landing.settling {
         Settling::After(time) => {
@@ -224,6 +230,83 @@ fn what_no_reference_exercised_agrees() {
             a.train.back_driving_efficiency = Ratio::from(2.0 - 1.0 / 0.35);
         });
     }
+}
+
+/// One thing that the model's two first implementations never exercised.
+type Change = (&'static str, fn(&mut Actuator, &Leg));
+
+const UNEXERCISED: [Change; 6] = [
+    ("hysteresis", |a, _| {
+        a.sensing.hysteresis = Ratio::from(0.06);
+    }),
+    ("lost counts", |a, leg| {
+        // One and a half times the shortest gap at the top speed of the command.
+        let sensing = &a.sensing;
+        let errors = (sensing.errors.placement + sensing.errors.duty).value;
+        let gap = std::f64::consts::FRAC_PI_2 - errors;
+        let edges = top(leg) * a.train.ratio.value * f64::from(sensing.pole_pairs);
+        a.sensing.edge_service_time = time(1.5 * gap / edges);
+    }),
+    ("no backlash", |a, _| a.mesh.backlash = angle(0.0)),
+    ("arm", |a, _| a.load.start_angle = Some(angle(0.6))),
+    ("rate of pulses limited", |a, leg| {
+        let steps = a.pulses.steps_per_turn.value * top(leg) / std::f64::consts::TAU;
+        a.pulses.rate_limit = Some(Frequency::new::<hertz>(0.7 * steps));
+    }),
+    ("no delay", |a, _| a.controller.delay = 0),
+];
+
+/// Top speed of the command at the output, at most.
+fn top(leg: &Leg) -> f64 {
+    1.875 * leg.distance.value.abs() / leg.time.value
+}
+
+/// Each of the demos and of twenty random designs, with each of these; every sixth pair unless
+/// everything is to run.
+#[test]
+fn what_was_not_exercised_agrees_on_all_designs() {
+    let mut designs: Vec<(String, Actuator, Leg)> = step_tests()
+        .into_iter()
+        .map(|(name, actuator, _)| {
+            let train = &actuator.train;
+            let free =
+                actuator.power.voltage.value / (train.motor_constant.value * train.ratio.value);
+            (name.to_owned(), actuator, smooth(0.06 * free, 0.3, 1.0))
+        })
+        .collect();
+    for seed in 1..=20 {
+        let (actuator, leg) = random(seed);
+        designs.push((format!("random {seed}"), actuator, leg));
+    }
+    let all = std::env::var_os(ALL).is_some();
+    let mut lost = 0;
+    for (number, (name, plain, leg)) in designs.into_iter().enumerate() {
+        for (turn, (what, change)) in UNEXERCISED.into_iter().enumerate() {
+            if !all && turn != number % UNEXERCISED.len() {
+                continue;
+            }
+            let mut actuator = plain;
+            change(&mut actuator, &leg);
+            let name = format!("{name}, {what}");
+            compare(&name, &actuator, &[leg], 0.01);
+            let (landing, balance) = audit(&actuator, &[leg]).unwrap();
+            lost += landing.lost_counts;
+            let losses = [balance.copper, balance.motor_friction, balance.gears];
+            let sum = losses[0]
+                + losses[1]
+                + losses[2]
+                + balance.damping
+                + balance.load_friction
+                + balance.potential
+                + balance.kinetic
+                + balance.spring
+                + balance.magnetic;
+            let scale: f64 = losses.iter().map(|part| part.value.abs()).sum();
+            let left = (balance.electrical - sum).value.abs();
+            assert!(left <= 1e-6 * scale, "{name}: {left} of {scale}");
+        }
+    }
+    assert!(lost > 0);
 }
 
 #[test]

@@ -12,4 +12,5 @@ mod closed_forms;
 mod designs;
 mod forced;
 mod refined;
+mod tuned;
 mod zero_order_hold;

@@ -7,7 +7,7 @@ use calc::units::{
 };
 
 use super::{
-    Form, Found, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Rational, Station, Sure,
+    Form, Found, INPUT, Input, Key, Kinds, Means, Outcome, Preset, RESULT, Rational, Station, Sure,
     Travel, gears, motor, movement,
 };
 use crate::check::Check;
@@ -68,6 +68,7 @@ inputs! {
         form: Form::Choice(Kind::WORDS),
         preset: Preset::Fixed("arm"),
         layer: 1,
+        means: Means::Nothing,
         help: "Pick the drawing that looks like your machine. An arm that swings level about an upright shaft is a turntable (no gravity)",
         ..INPUT
     };
@@ -83,6 +84,7 @@ inputs! {
         layer: 1,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "below nothing there is no mass, and beyond 200 kg this is no job for a small gear motor",
+        means: Means::Asked,
         help: "Kitchen or luggage scale: everything that moves with the axis",
         ..INPUT
     };
@@ -98,6 +100,7 @@ inputs! {
         layer: 1,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "a load on the axis itself has no lever, and beyond 2 m a small gear motor has no say",
+        means: Means::Asked,
         help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. A given radius beats assumed teeth",
         ..INPUT
     };
@@ -111,6 +114,7 @@ inputs! {
         high: "400",
         layer: 1,
         kinds: Kinds::only(Kind::Belt),
+        means: Means::Fitted,
         help: "Count them",
         ..INPUT
     };
@@ -124,6 +128,7 @@ inputs! {
         high: "25 mm",
         layer: 1,
         kinds: Kinds::only(Kind::Belt),
+        means: Means::Nothing,
         help: "Printed on the belt, or ten teeth by calliper, divided by ten",
         ..INPUT
     };
@@ -137,6 +142,7 @@ inputs! {
         high: "400",
         layer: 1,
         kinds: Kinds::only(Kind::Rack),
+        means: Means::Fitted,
         help: "Count them",
         ..INPUT
     };
@@ -150,6 +156,7 @@ inputs! {
         high: "10 mm",
         layer: 1,
         kinds: Kinds::only(Kind::Rack),
+        means: Means::Nothing,
         help: "Rack pitch (ten teeth by calliper, divided by ten) / π",
         ..INPUT
     };
@@ -164,6 +171,7 @@ inputs! {
         sure: Sure::Within("20 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        means: Means::Asked,
         help: "Weigh and measure: disc ½·m·r², bar about its middle m·L²/12, ring m·r². Turntable: with the load that rides on it",
         ..INPUT
     };
@@ -179,6 +187,7 @@ inputs! {
         layer: 2,
         kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "steeper than upright is the other way round",
+        means: Means::Asked,
         help: "Phone level or set square along the travel; negative = the move goes downhill",
         ..INPUT
     };
@@ -207,6 +216,7 @@ inputs! {
         sure: Sure::Within("10 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Turntable),
+        means: Means::Fitted,
         help: "Turntable only: mean radius of the ball circle or thrust washer",
         ..INPUT
     };
@@ -221,6 +231,7 @@ inputs! {
         sure: Sure::Within("20 %"),
         layer: 2,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
+        means: Means::Asked,
         help: "Spring scale at the radius or along the travel; positive resists the move. Only what pushes also at standstill (spring, wind, cable weight)",
         ..INPUT
     };
@@ -236,6 +247,7 @@ inputs! {
         layer: 3,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "drag opposes either way, so it has no sign; beyond 5 kN this is no small gear motor's job",
+        means: Means::Asked,
         help: "Pull while moving minus half of up and down at rest: what only opposes motion (seals, brushes, a felt wiper)",
         ..INPUT
     };
@@ -250,6 +262,7 @@ inputs! {
         sure: Sure::Within("20 %"),
         layer: 1,
         kinds: Kinds::only(Kind::Torque),
+        means: Means::Asked,
         help: "Lever of known length and a scale on the driven shaft: force × length",
         ..INPUT
     };
@@ -264,6 +277,7 @@ inputs! {
         sure: Sure::Within("30 %"),
         layer: 2,
         kinds: Kinds::only(Kind::Torque),
+        means: Means::Asked,
         help: "As payload_inertia, everything about the driven shaft",
         ..INPUT
     };
@@ -278,6 +292,7 @@ inputs! {
         sure: Sure::Within("0.2 %"),
         layer: 1,
         kinds: Kinds::only(Kind::Screw),
+        means: Means::Fitted,
         help: "Mark the nut, ten turns, calliper, divide by ten. Lead = pitch × number of starts",
         ..INPUT
     };
@@ -292,6 +307,7 @@ inputs! {
         sure: Sure::Within("3 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Screw),
+        means: Means::Fitted,
         help: "Outside diameter minus half the pitch",
         ..INPUT
     };
@@ -320,6 +336,7 @@ inputs! {
         sure: Sure::Near,
         layer: 3,
         kinds: Kinds::only(Kind::Screw),
+        means: Means::Fitted,
         help: "Half the thread angle: trapezoidal 15°, metric V thread 30°, square 0°",
         ..INPUT
     };
@@ -334,6 +351,7 @@ inputs! {
         sure: Sure::Within("30 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Screw),
+        means: Means::Fitted,
         help: "Plain thrust washer 0.1 to 0.15; ball thrust bearing 0.003",
         ..INPUT
     };
@@ -348,6 +366,7 @@ inputs! {
         sure: Sure::Within("5 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Screw),
+        means: Means::Fitted,
         help: "Mean diameter of the thrust washer or bearing",
         ..INPUT
     };
@@ -375,6 +394,7 @@ inputs! {
         low: "0.01",
         high: "1000",
         layer: 2,
+        means: Means::Fitted,
         help: "Belt, ring gear, worm or crank between gear motor and axis: count the teeth, driven:driver",
         ..INPUT
     };
@@ -388,6 +408,7 @@ inputs! {
         high: "1",
         sure: Sure::Within("10 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Torque out / (torque in × ratio), two scales, slowly; worm 0.3 to 0.5, belt 0.95",
         ..INPUT
     };
@@ -401,6 +422,7 @@ inputs! {
         high: "45 deg",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Gear motor shaft held, pointer on the axis, swing it lightly both ways",
         ..INPUT
     };
@@ -415,6 +437,7 @@ inputs! {
         sure: Sure::Within("2 deg"),
         layer: 3,
         kinds: Kinds::only(Kind::Arm),
+        means: Means::Asked,
         help: "Arm only: angle from level at the start of the move; protractor or phone level",
         ..INPUT
     };
@@ -425,6 +448,7 @@ inputs! {
         form: Form::Choice(Home::WORDS),
         preset: Preset::Fixed("none"),
         layer: 3,
+        means: Means::Fitted,
         help: "What finds the zero after power-up: a switch, a stop, an index mark, or nothing",
         ..INPUT
     };
@@ -450,6 +474,7 @@ inputs! {
         high: "360 deg | 1 m",
         layer: 1,
         because: "an axis that may stop nowhere, or anywhere, has no task",
+        means: Means::Asked,
         help: "How far off may the load stop before the job is spoiled? Millimetres are read as arc at the radius",
         ..INPUT
     };
@@ -1014,7 +1039,11 @@ pub fn shown_angle(c: &Eval<'_>, at_axis: Angle) -> Result<Travel, Absent> {
     )))
 }
 
-fn entered(c: &Eval<'_>, key: Key<Travel>) -> Result<Travel, Absent> {
+/// What was entered, as this kind of axis shows it.
+///
+/// # Errors
+/// When it is not there, or is what this kind does not take.
+pub fn entered(c: &Eval<'_>, key: Key<Travel>) -> Result<Travel, Absent> {
     let wrong = Absent::missing(key.index());
     shown(c, c.travel(key)?).map_err(|absent| {
         if usize::from(absent.about) == usize::from(u16::MAX) {

@@ -8,8 +8,8 @@ use calc::units::{
 
 use super::movement::YesNo;
 use super::{
-    Form, INPUT, Input, Key, Outcome, Preset, RESULT, Station, Sure, drive, encoder, heat, motor,
-    movement, position_loop, supply,
+    Form, INPUT, Input, Key, Means, Outcome, Preset, RESULT, Station, Sure, drive, encoder, heat,
+    motor, movement, position_loop, supply,
 };
 use crate::check::{Case, Check, Room, Status};
 use crate::eval::{Absent, BEYOND, Eval};
@@ -39,6 +39,7 @@ inputs! {
         high: "20 Ohm",
         sure: Sure::Within("20 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Data sheet at 25 °C and your motor voltage, highest figure",
         ..INPUT
     };
@@ -52,6 +53,7 @@ inputs! {
         high: "20 Ohm",
         sure: Sure::Within("20 %"),
         layer: 2,
+        means: Means::Bought,
         help: "As above; a sheet with one figure for both: half each",
         ..INPUT
     };
@@ -78,6 +80,7 @@ inputs! {
         high: "200 A",
         sure: Sure::Within("10 %"),
         layer: 1,
+        means: Means::Bought,
         help: "Data sheet: peak current or lowest over-current trip; the lower one",
         ..INPUT
     };
@@ -88,6 +91,7 @@ inputs! {
         form: Form::Choice(LimitKind::WORDS),
         preset: Preset::Fixed("rating"),
         layer: 3,
+        means: Means::Bought,
         help: "Data sheet: does it regulate the current, switch off, or only survive it?",
         ..INPUT
     };
@@ -101,6 +105,7 @@ inputs! {
         high: "500 K/W",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Data sheet, small-board figure: 2 × 2 mm pad package 60 to 90, SOT-23-6 150 to 200, pad-backed TSSOP 35 to 45",
         ..INPUT
     };
@@ -114,6 +119,7 @@ inputs! {
         high: "200 degC",
         sure: Sure::Near,
         layer: 3,
+        means: Means::Nothing,
         help: "Data sheet, absolute maximum",
         ..INPUT
     };
@@ -127,6 +133,7 @@ inputs! {
         high: "500 kHz",
         sure: Sure::Within("1 %"),
         layer: 2,
+        means: Means::Setting,
         help: "Firmware. Below 20 kHz it can be heard",
         ..INPUT
     };
@@ -140,6 +147,7 @@ inputs! {
         high: "10 us",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Data sheet or scope at the motor terminal, 10 to 90 %",
         ..INPUT
     };
@@ -153,6 +161,7 @@ inputs! {
         high: "10 us",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "As above",
         ..INPUT
     };
@@ -166,6 +175,7 @@ inputs! {
         high: "100 mA",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Data sheet, supply current when awake and idle",
         ..INPUT
     };
@@ -176,6 +186,7 @@ inputs! {
         form: Form::Choice(Decay::WORDS),
         preset: Preset::Fixed("slow"),
         layer: 3,
+        means: Means::Setting,
         help: "Firmware's off state: both low sides on = slow; opposite pair or both off = fast",
         ..INPUT
     };

@@ -1,6 +1,6 @@
 //! The card itself: what people write on it.
 
-use super::{Form, INPUT, Input, Preset, Words};
+use super::{Form, INPUT, Input, Means, Preset, Words};
 
 inputs! {
     first;
@@ -12,6 +12,7 @@ inputs! {
         form: Form::Text,
         preset: Preset::LeftOut,
         layer: 2,
+        means: Means::Nothing,
         help: "What this card is of",
         ..INPUT
     };
@@ -22,6 +23,7 @@ inputs! {
         form: Form::Text,
         preset: Preset::LeftOut,
         layer: 3,
+        means: Means::Nothing,
         help: "Anything worth keeping with it",
         ..INPUT
     };
@@ -32,6 +34,7 @@ inputs! {
         form: Form::Text,
         preset: Preset::LeftOut,
         layer: 3,
+        means: Means::Nothing,
         help: "Your own number or date of this state",
         ..INPUT
     };

@@ -5,8 +5,8 @@ use calc::ratio;
 use calc::units::{Angle, AngularVelocity, Frequency, Length, MagneticFluxDensity, Ratio, Time};
 
 use super::{
-    Form, INPUT, Input, Key, Must, Outcome, Preset, RESULT, Rational, Rule, Station, Sure, axis,
-    drive, gears, steps,
+    Form, INPUT, Input, Key, Means, Must, Outcome, Preset, RESULT, Rational, Rule, Station, Sure,
+    axis, drive, gears, steps,
 };
 use crate::check::{Check, Room, Status};
 use crate::eval::{Absent, BEYOND, Code, Eval};
@@ -34,6 +34,7 @@ inputs! {
         high: "64",
         layer: 1,
         because: "a magnet has at least one north and one south, and rings with more than 64 pairs are finer than these sensors",
+        means: Means::Fitted,
         help: "Scope or LED on one sensor, one slow turn of the rear shaft: high pulses = pole pairs",
         ..INPUT
     };
@@ -47,6 +48,7 @@ inputs! {
         high: "2",
         layer: 2,
         because: "one counts, two tell the direction, and no more are read here",
+        means: Means::Fitted,
         help: "Count them; one sensor can't tell direction",
         ..INPUT
     };
@@ -60,6 +62,7 @@ inputs! {
         high: "4",
         layer: 2,
         because: "two sensors have four edges a cycle, one has two", rules: &[Rule { must: Must::AtMost, than: edges_there_are, name: "two edges a sensor", because: "edges that are not there cannot be counted" }],
+        means: Means::Nothing,
         help: "Firmware: both edges of both sensors = 4",
         ..INPUT
     };
@@ -74,6 +77,7 @@ inputs! {
         sure: Sure::Near,
         layer: 1,
         because: "a full turn apart is the same place",
+        means: Means::Fitted,
         help: "Board drawing: angle between the sensors seen from the shaft",
         ..INPUT
     };
@@ -87,6 +91,7 @@ inputs! {
         high: "3 mm",
         sure: Sure::Near,
         layer: 3,
+        means: Means::Fitted,
         help: "Board and soldering: 0.1 mm by machine, 0.2 to 0.3 mm by hand, between the two sensors",
         ..INPUT
     };
@@ -100,6 +105,7 @@ inputs! {
         high: "50 mm",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Shaft centre to the sensor's active spot",
         ..INPUT
     };
@@ -113,6 +119,7 @@ inputs! {
         high: "90 deg",
         sure: Sure::Near,
         layer: 3,
+        means: Means::Bought,
         help: "Scope, steady speed, each sensor: 360° × (high share of the period − ½); add the two",
         ..INPUT
     };
@@ -126,6 +133,7 @@ inputs! {
         high: "1 ms",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Setting,
         help: "Raise a spare pin on entering the interrupt, drop it on leaving, scope it. 0 when a timer counts",
         ..INPUT
     };
@@ -139,6 +147,7 @@ inputs! {
         high: "1 T",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Magnet maker's curve at your gap; or a Hall meter at the sensor's place; small multi-pole rings 20 to 60 mT",
         ..INPUT
     };
@@ -152,6 +161,7 @@ inputs! {
         high: "100 mT",
         sure: Sure::Near,
         layer: 3,
+        means: Means::Bought,
         help: "Sensor's data sheet, largest operate point",
         ..INPUT
     };
@@ -358,7 +368,11 @@ fn phase_error(c: &Eval<'_>) -> Result<Angle, Absent> {
     Ok(formulas::phase_error(c.get(ELECTRICAL_SPACING)?))
 }
 
-fn way(c: &Eval<'_>) -> Result<formulas::Direction, Absent> {
+/// Which way the sensors count.
+///
+/// # Errors
+/// When they are not understood.
+pub fn way(c: &Eval<'_>) -> Result<formulas::Direction, Absent> {
     if c.get(SENSORS)? < 2 {
         return Ok(formulas::Direction::None);
     }
@@ -412,12 +426,12 @@ fn good_spacing_words(c: &Eval<'_>) -> Option<String> {
         if at > 0 {
             out.push_str(", ");
         }
-        out.push_str(&crate::num::text(place.value.to_degrees(), 4));
+        out.push_str(&c.manner.number(place.value.to_degrees(), 4));
         out.push('°');
     }
     if all > 8 {
         out.push_str(" and so on, every ");
-        out.push_str(&crate::num::text(180.0 / f64::from(pole_pairs), 4));
+        out.push_str(&c.manner.number(180.0 / f64::from(pole_pairs), 4));
         out.push('°');
     }
     Some(out)

@@ -6,7 +6,7 @@ use calc::units::{Angle, ElectricCurrent, Force, Ratio, Stiffness, Torque};
 
 use super::motor::{self, FiguresAt};
 use super::{
-    Form, INPUT, Input, Key, Must, Outcome, Preset, RESULT, Rational, Rule, Shares, Stages,
+    Form, INPUT, Input, Key, Means, Must, Outcome, Preset, RESULT, Rational, Rule, Shares, Stages,
     Station, Sure, Travel, axis, encoder,
 };
 use crate::check::{Check, Room};
@@ -45,6 +45,7 @@ inputs! {
         form: Form::Stages,
         preset: Preset::LeftOut,
         layer: 2,
+        means: Means::Bought,
         help: "Open the gearbox of a spare and count, motor side first; a planetary stage is (ring + sun):sun",
         ..INPUT
     };
@@ -58,6 +59,7 @@ inputs! {
         high: "1000000",
         layer: 1,
         because: "0 would never turn the output, and no small gearbox goes beyond a million",
+        means: Means::Bought,
         help: "Listing: how many turns of the rear shaft make one turn of the output",
         ..INPUT
     };
@@ -70,6 +72,7 @@ inputs! {
         low: "0.01",
         high: "1000000",
         layer: 2,
+        means: Means::Nothing,
         help: "The round number on the label, when teeth or counting say another",
         ..INPUT
     };
@@ -82,6 +85,7 @@ inputs! {
         low: "1",
         high: "8",
         layer: 3,
+        means: Means::Nothing,
         help: "Count the gear pairs; a worm alone: 1",
         ..INPUT
     };
@@ -96,6 +100,7 @@ inputs! {
         sure: Sure::Within("15 %"),
         layer: 3,
         because: "nothing gives out more than goes in",
+        means: Means::Bought,
         help: "Lever and scale at two known currents below stall; else leave it out",
         ..INPUT
     };
@@ -135,6 +140,7 @@ inputs! {
         high: "45 deg",
         sure: Sure::Within("1 deg"),
         layer: 2,
+        means: Means::Bought,
         help: "Rear shaft held, 100 mm pointer on the output, swing it lightly both ways (a few per cent of rated torque): swing / 100 mm",
         ..INPUT
     };
@@ -148,6 +154,7 @@ inputs! {
         high: "100000 N.m/rad",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Rear shaft held, hang a known weight on a lever past the free play: torque / extra angle",
         ..INPUT
     };
@@ -161,6 +168,7 @@ inputs! {
         high: "500 N.m",
         sure: Sure::Within("25 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Maker's sheet; unlisted small metal gears: 10–12 mm 0.1 to 0.25, 20–25 mm 0.3 to 0.8, 37 mm 0.8 to 1.5 N·m",
         ..INPUT
     };
@@ -175,6 +183,7 @@ inputs! {
         sure: Sure::Within("25 %"),
         layer: 2,
         rules: &[Rule { must: Must::AtLeast, than: |c| c.bare(CONTINUOUS_TORQUE), name: "the continuous torque", because: "what teeth take for ever they also take once" }],
+        means: Means::Bought,
         help: "Maker's sheet; unlisted: 1.5 to 3 × continuous",
         ..INPUT
     };
@@ -188,6 +197,7 @@ inputs! {
         high: "50000 N",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Maker's sheet, at the middle of the output shaft; unlisted 12–25 mm gears 10 to 50 N",
         ..INPUT
     };
@@ -201,6 +211,7 @@ inputs! {
         high: "10 deg",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Counts commanded against a dial or protractor over one output turn, one direction: half the swing of the difference",
         ..INPUT
     };

@@ -480,7 +480,12 @@ fn time_at(c: &Eval<'_>, current: Key<ElectricCurrent>) -> Result<Time, Absent> 
 }
 
 fn overheat_time(c: &Eval<'_>) -> Result<Time, Absent> {
-    time_at(c, HEATING_CURRENT)
+    until_hot(formulas::cycling_time(
+        &model(c)?,
+        c.get(HEATING_CURRENT)?,
+        c.get(FRICTION_LOSS)?,
+        c.get(motor::MAX_WINDING_TEMPERATURE)?,
+    ))
 }
 
 fn hold_time(c: &Eval<'_>) -> Result<Time, Absent> {
@@ -549,8 +554,14 @@ fn touch_words(c: &Eval<'_>) -> Option<String> {
         .iter()
         .find(|(touch, _)| housing <= formulas::touch_limit(*touch))
         .map_or("it burns at a touch", |(_, words)| words);
-    let (number, unit) = Measure::Temperature.shown(housing.value, 3);
-    Some([&number, " ", unit, ": ", words].concat())
+    Some(
+        [
+            &c.manner.said(Measure::Temperature, housing.value, 3),
+            ": ",
+            words,
+        ]
+        .concat(),
+    )
 }
 
 /// This station's checks.

@@ -16,12 +16,14 @@ use crate::unit::Measure;
 mod macros;
 
 pub mod axis;
+pub mod bench;
 pub mod bridge;
 pub mod card;
 pub mod drive;
 pub mod encoder;
 pub mod gears;
 pub mod heat;
+pub mod landing;
 pub mod motor;
 pub mod movement;
 pub mod position_loop;
@@ -51,6 +53,7 @@ pub enum Station {
     Loop,
     Stepper,
     Verdict,
+    Bench,
 }
 
 /// What is said of a station.
@@ -67,7 +70,7 @@ pub struct Heading {
 }
 
 /// The stations in order.
-pub const STATIONS: [Heading; 15] = [
+pub const STATIONS: [Heading; 16] = [
     Heading {
         station: Station::Axis,
         name: "Axis",
@@ -78,7 +81,7 @@ pub const STATIONS: [Heading; 15] = [
         station: Station::Move,
         name: "Move",
         question: "How far, how fast, how often?",
-        about: "Speed sets the voltage that is needed, acceleration and load set the current, and the pause between moves decides how warm it all gets.",
+        about: "Speed sets the voltage that is needed, acceleration and load set the current, and the pause between moves decides how warm it all gets. One move on the bench proves little: the hundredth in a row is the warm one.",
     },
     Heading {
         station: Station::Motor,
@@ -132,7 +135,7 @@ pub const STATIONS: [Heading; 15] = [
         station: Station::Drive,
         name: "Drive",
         question: "What does this motor do on this supply?",
-        about: "The motor, the driver, the wires and the supply share one voltage. This is the line of torque against speed that is left of it.",
+        about: "The motor, the driver, the wires and the supply share one voltage. This is the line of torque against speed that is left of it: a motor that is quick on a stiff bench supply is not so through thin wire, and weaker still once it is warm.",
     },
     Heading {
         station: Station::Heat,
@@ -144,19 +147,25 @@ pub const STATIONS: [Heading; 15] = [
         station: Station::Loop,
         name: "Loop",
         question: "Which gains to begin with, and how much room has the loop?",
-        about: "Gains are start values from the motor's own time constants. Counts are coarse, and free play lets the motor run without its load: both limit how quick the loop may be.",
+        about: "Gains are start values from the motor's own time constants. Counts are coarse, and free play lets the motor run without its load: a loop asked to be quicker than both allow rattles or hunts for ever between two counts.",
     },
     Heading {
         station: Station::Stepper,
         name: "Stepper",
         question: "What would the stepper have done?",
-        about: "A stepper holds without counting and burns power to do it. Side by side, each keeps something and gives something up.",
+        about: "A stepper holds without counting and burns power to do it. Side by side, each keeps something and gives something up; a conversion that only moves the trouble shows here.",
     },
     Heading {
         station: Station::Verdict,
         name: "Verdict",
         question: "Does it do the job, and what is the least room?",
-        about: "The worst of all checks, and how each stands.",
+        about: "A chain holds what its weakest link holds: the worst check is the verdict, however good the others are. A verdict on guessed figures is a guess; the bench makes it one on measured ones.",
+    },
+    Heading {
+        station: Station::Bench,
+        name: "Bench sheet",
+        question: "What should the meter read, and what does it mean when it does not?",
+        about: "Listings promise, a bench tells. Each reading has the limits that the tolerances give it; a reading outside them says which figure to doubt, before the build goes wrong under load. Read from the top: the first lines keep fingers and teeth whole.",
     },
 ];
 
@@ -242,6 +251,24 @@ pub enum Sure {
     Within(&'static str),
 }
 
+/// By what means a person can change an input to cure a shortfall, the handiest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Means {
+    /// A setting of the firmware or of the pulse source.
+    Setting,
+    /// Something that is fitted, wired or laid out.
+    Fitted,
+    /// Another part bought.
+    Bought,
+    /// What is asked of the axis.
+    Asked,
+    /// As it is found: only measuring can make it another.
+    Found,
+    /// Nothing is cured by it: it says what the other figures mean, is a limit of what parts bear, or
+    /// comes in a few sizes only.
+    Nothing,
+}
+
 /// A limit that another input sets.
 #[derive(Clone, Copy, Debug)]
 pub struct Rule {
@@ -294,6 +321,8 @@ pub struct Input {
     pub layer: u8,
     /// Kinds of axis that use it.
     pub kinds: Kinds,
+    /// By what means it can be changed.
+    pub means: Means,
     /// Where to find it or how to measure it.
     pub help: &'static str,
 }
@@ -313,6 +342,7 @@ pub(crate) const INPUT: Input = Input {
     none: false,
     layer: 3,
     kinds: Kinds::ALL,
+    means: Means::Found,
     help: "",
 };
 
@@ -570,7 +600,7 @@ pub struct Shares;
 pub struct Words;
 
 /// Every station's inputs, in the order of the card.
-const INPUT_TABLES: [&[Input]; 14] = [
+const INPUT_TABLES: [&[Input]; 15] = [
     card::INPUTS,
     axis::INPUTS,
     movement::INPUTS,
@@ -585,13 +615,14 @@ const INPUT_TABLES: [&[Input]; 14] = [
     drive::INPUTS,
     position_loop::INPUTS,
     stepper::INPUTS,
+    bench::INPUTS,
 ];
 
 /// How many inputs there are.
-pub const INPUT_COUNT: usize = stepper::INPUTS_AT + stepper::INPUTS.len();
+pub const INPUT_COUNT: usize = bench::INPUTS_AT + bench::INPUTS.len();
 
 /// Every station's results.
-const RESULT_TABLES: [&[Outcome]; 15] = [
+const RESULT_TABLES: [&[Outcome]; 17] = [
     axis::RESULTS,
     movement::RESULTS,
     motor::RESULTS,
@@ -605,12 +636,14 @@ const RESULT_TABLES: [&[Outcome]; 15] = [
     drive::RESULTS,
     heat::RESULTS,
     position_loop::RESULTS,
+    landing::RESULTS,
     stepper::RESULTS,
     verdict::RESULTS,
+    bench::RESULTS,
 ];
 
 /// Every station's checks.
-pub(crate) const CHECK_TABLES: [&[Check]; 15] = [
+pub(crate) const CHECK_TABLES: [&[Check]; 17] = [
     axis::CHECKS,
     movement::CHECKS,
     motor::CHECKS,
@@ -624,12 +657,14 @@ pub(crate) const CHECK_TABLES: [&[Check]; 15] = [
     drive::CHECKS,
     heat::CHECKS,
     position_loop::CHECKS,
+    landing::CHECKS,
     stepper::CHECKS,
     verdict::CHECKS,
+    bench::CHECKS,
 ];
 
 /// Every station's findings.
-pub(crate) const FINDING_TABLES: [&[Finding]; 15] = [
+pub(crate) const FINDING_TABLES: [&[Finding]; 17] = [
     axis::FINDINGS,
     movement::FINDINGS,
     motor::FINDINGS,
@@ -643,12 +678,14 @@ pub(crate) const FINDING_TABLES: [&[Finding]; 15] = [
     drive::FINDINGS,
     heat::FINDINGS,
     position_loop::FINDINGS,
+    landing::FINDINGS,
     stepper::FINDINGS,
     verdict::FINDINGS,
+    bench::FINDINGS,
 ];
 
 /// How many inputs and results there are together.
-pub const COUNT: usize = verdict::RESULTS_AT + verdict::RESULTS.len();
+pub const COUNT: usize = bench::RESULTS_AT + bench::RESULTS.len();
 
 static INPUTS: [Input; INPUT_COUNT] = {
     let mut all = [INPUT; INPUT_COUNT];
@@ -776,24 +813,8 @@ pub fn station(index: usize) -> Option<Station> {
         "hold" | "heat" => Station::Heat,
         "loop" => Station::Loop,
         "stepper" => Station::Stepper,
+        "bench" | "order" => Station::Bench,
         "error" | "compare" | "check" | "need" | "fit" | "settings" | "verdict" => Station::Verdict,
         _ => return None,
     })
-}
-
-/// Inputs that are read and kept, and that no result rests on yet.
-pub const NOT_YET_USED: &[&str] = &[
-    "axis.home_repeatability",
-    "loop.feed_forward",
-    "loop.voltage_limit",
-    "loop.error_limit",
-    "loop.stall_timeout",
-    "loop.on_target",
-    "loop.step_test",
-];
-
-/// Whether input `index` waits for a station that is not built yet.
-#[must_use]
-pub fn is_not_yet_used(index: usize) -> bool {
-    NOT_YET_USED.contains(&id(index))
 }

@@ -11,7 +11,7 @@ use calc::units::{
 };
 
 use super::gears;
-use super::{Form, INPUT, Input, Must, Outcome, Preset, RESULT, Rule, Station, Sure};
+use super::{Form, INPUT, Input, Means, Must, Outcome, Preset, RESULT, Rule, Station, Sure};
 use crate::eval::{Absent, BEYOND, Eval};
 use crate::unit::Measure;
 
@@ -54,6 +54,7 @@ inputs! {
         high: "80 mm",
         sure: Sure::Near,
         layer: 2,
+        means: Means::Nothing,
         help: "Calliper across the motor can; it picks the assumed values of a class",
         ..INPUT
     };
@@ -67,6 +68,7 @@ inputs! {
         high: "300 degC",
         sure: Sure::Within("5 K"),
         layer: 3,
+        means: Means::Fitted,
         help: "Where the bracket softens: PLA 55, PETG 75, ABS 95 °C; leave out for metal",
         ..INPUT
     };
@@ -77,6 +79,7 @@ inputs! {
         form: Form::Choice(FiguresAt::WORDS),
         preset: Preset::Fixed("output"),
         layer: 1,
+        means: Means::Nothing,
         help: "Listing of a gear motor that names a ratio: output. Sheet of a bare motor: motor",
         ..INPUT
     };
@@ -91,6 +94,7 @@ inputs! {
         sure: Sure::Near,
         layer: 1,
         because: "beyond 60 V a shock can hurt, and no hobby motor is listed so",
+        means: Means::Nothing,
         help: "Listing; the voltage at which the other figures hold, not your supply",
         ..INPUT
     };
@@ -104,6 +108,7 @@ inputs! {
         high: "100000 r/min",
         sure: Sure::Within("10 %"),
         layer: 1,
+        means: Means::Bought,
         help: "Count turns of a marked shaft for 60 s at rated voltage, nothing attached, after one minute of running",
         ..INPUT
     };
@@ -118,6 +123,7 @@ inputs! {
         sure: Sure::Within("50 %"),
         layer: 1,
         rules: &[Rule { must: Must::Below, than: |c| c.bare(STALL_CURRENT), name: "the stall current", because: "a motor draws least when it runs free" }],
+        means: Means::Bought,
         help: "Ammeter in series during the same run. Not on the listing: 5 to 10 % of the stall current",
         ..INPUT
     };
@@ -132,6 +138,7 @@ inputs! {
         sure: Sure::Within("20 %"),
         layer: 1,
         because: "a motor that pulls nothing turns nothing, and 100 N·m is no small gear motor",
+        means: Means::Bought,
         help: "Listing. A figure to compute with, not one to hold: see Hold and heat. Measure only at half voltage, lever and scale, under 2 s, then double",
         ..INPUT
     };
@@ -146,6 +153,7 @@ inputs! {
         sure: Sure::Within("15 %"),
         layer: 1,
         rules: &[Rule { must: Must::Above, than: |c| c.bare(NO_LOAD_CURRENT), name: "the no-load current", because: "a stalled motor draws most" }],
+        means: Means::Bought,
         help: "Listing, or rated voltage / winding resistance",
         ..INPUT
     };
@@ -172,6 +180,7 @@ inputs! {
         high: "1 H",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Bought,
         help: "LCR meter at 1 kHz on the terminals, shaft held",
         ..INPUT
     };
@@ -185,6 +194,7 @@ inputs! {
         high: "10000 g.cm2",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Rarely listed: ½·m·r² with 40 to 50 % of the bare motor's mass; or fit it from a run-up on the bench sheet",
         ..INPUT
     };
@@ -198,6 +208,7 @@ inputs! {
         high: "20 kg",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Kitchen scale, gear motor with leads",
         ..INPUT
     };
@@ -211,6 +222,7 @@ inputs! {
         high: "5 kg",
         sure: Sure::Within("10 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Kitchen scale: boards, magnet, cover, screws",
         ..INPUT
     };
@@ -224,6 +236,7 @@ inputs! {
         high: "60 degC",
         sure: Sure::Within("3 K"),
         layer: 3,
+        means: Means::Nothing,
         help: "Listing's footnote; 20 to 25 °C when silent",
         ..INPUT
     };
@@ -238,6 +251,7 @@ inputs! {
         sure: Sure::Within("5 K"),
         layer: 2,
         because: "enamel and brushes of any motor end there", rules: &[Rule { must: Must::Above, than: |c| c.bare(super::axis::AMBIENT_TEMPERATURE), name: "the ambient temperature", because: "a winding at its limit before it runs cannot run" }],
+        means: Means::Nothing,
         help: "Insulation class (A 105, B 130, F 155, H 180 °C); unmarked small motors 85 to 100 °C; brushes may allow less",
         ..INPUT
     };
@@ -264,6 +278,7 @@ inputs! {
         high: "300 K/W",
         sure: Sure::Within("40 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Bench sheet warm-up: winding heat from its resistance, can by thermometer, difference / watts",
         ..INPUT
     };
@@ -277,6 +292,7 @@ inputs! {
         high: "600 K/W",
         sure: Sure::Within("40 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Same run, when steady: (can − room) / watts. Halve it when bolted to metal",
         ..INPUT
     };
@@ -290,6 +306,7 @@ inputs! {
         high: "1000 s",
         sure: Sure::Within("40 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Same run: time to 63 % of the fast first rise. Coreless 4 to 10 s, iron core 10 to 40 s",
         ..INPUT
     };
@@ -304,6 +321,7 @@ inputs! {
         sure: Sure::Within("40 %"),
         layer: 3,
         rules: &[Rule { must: Must::Above, than: |c| c.bare(WINDING_TIME_CONSTANT), name: "the winding's time constant", because: "the can is heavier than its winding" }],
+        means: Means::Bought,
         help: "Same run: time to 63 % of the can's rise",
         ..INPUT
     };

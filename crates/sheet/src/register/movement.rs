@@ -8,8 +8,8 @@ use calc::units::{
 
 use super::axis::{self, Kind};
 use super::{
-    Form, INPUT, Input, Key, Kinds, Outcome, Preset, RESULT, Travel, bridge, drive, encoder, gears,
-    heat, motor, steps,
+    Form, INPUT, Input, Key, Kinds, Means, Outcome, Preset, RESULT, Travel, bridge, drive, encoder,
+    gears, heat, motor, steps,
 };
 use crate::check::Check;
 use crate::eval::{Absent, Code, Eval};
@@ -71,6 +71,7 @@ inputs! {
         high: "1000000 turn | 10 km",
         layer: 1,
         because: "a move that goes nowhere needs no motor",
+        means: Means::Asked,
         help: "The longest move of the job",
         ..INPUT
     };
@@ -83,6 +84,7 @@ inputs! {
         low: "1 ms",
         high: "10 h",
         layer: 1,
+        means: Means::Asked,
         help: "Start of motion to standstill",
         ..INPUT
     };
@@ -93,6 +95,7 @@ inputs! {
         form: Form::Choice(Profile::WORDS),
         preset: Preset::Fixed("trapezoid"),
         layer: 2,
+        means: Means::Setting,
         help: "What your pulse source does: straight ramps, or rounded",
         ..INPUT
     };
@@ -106,6 +109,7 @@ inputs! {
         high: "0.5",
         layer: 3,
         because: "two ramps fill the whole move at 0.5",
+        means: Means::Setting,
         help: "Ramp time / move time",
         ..INPUT
     };
@@ -118,6 +122,7 @@ inputs! {
         low: "0 s",
         high: "30 d",
         layer: 2,
+        means: Means::Asked,
         help: "How long it holds at the target before it moves again",
         ..INPUT
     };
@@ -128,6 +133,7 @@ inputs! {
         form: Form::Choice(DwellCurrent::WORDS),
         preset: Preset::Fixed("balanced"),
         layer: 3,
+        means: Means::Setting,
         help: "Meter in a motor lead after 10 s at the target: compare with the three hold currents",
         ..INPUT
     };
@@ -138,6 +144,7 @@ inputs! {
         form: Form::Choice(Approach::WORDS),
         preset: Preset::Fixed("either"),
         layer: 2,
+        means: Means::Setting,
         help: "Does the move always end coming from the same side, run past and back to the middle of the play, or end from either side?",
         ..INPUT
     };
@@ -148,6 +155,7 @@ inputs! {
         form: Form::Choice(Direction::WORDS),
         preset: Preset::Fixed("against"),
         layer: 2,
+        means: Means::Asked,
         help: "Does the working move lift, lower, or go there and back?",
         ..INPUT
     };
@@ -160,6 +168,7 @@ inputs! {
         low: "0",
         high: "1",
         layer: 3,
+        means: Means::Asked,
         help: "Share of the time spent in such cycles, the rest switched off",
         ..INPUT
     };
@@ -170,6 +179,7 @@ inputs! {
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
         layer: 3,
+        means: Means::Setting,
         help: "Does your motion ever command full speed the other way without a ramp?",
         ..INPUT
     };

@@ -11,8 +11,8 @@ use uom::si::angle::degree;
 
 use super::axis::{self, Kind};
 use super::{
-    Form, INPUT, Input, Key, Kinds, Must, Outcome, Preset, RESULT, Rule, Station, Sure, Travel,
-    drive, encoder, gears, heat, motor, movement, supply,
+    Form, INPUT, Input, Key, Kinds, Means, Must, Outcome, Preset, RESULT, Rule, Station, Sure,
+    Travel, drive, encoder, gears, heat, motor, movement, supply,
 };
 use crate::check::{Check, Room};
 use crate::eval::{Absent, BEYOND, Eval};
@@ -49,6 +49,7 @@ inputs! {
         high: "100 ms",
         sure: Sure::Within("1 %"),
         layer: 2,
+        means: Means::Setting,
         help: "Firmware: period of the control interrupt",
         ..INPUT
     };
@@ -61,6 +62,7 @@ inputs! {
         low: "0",
         high: "5",
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: samples between reading the count and the new PWM",
         ..INPUT
     };
@@ -74,6 +76,7 @@ inputs! {
         high: "10 kHz",
         layer: 2,
         rules: &[Rule { must: Must::AtMost, than: tenth_of_sampling, name: "a tenth of the sampling rate", because: "a loop cannot act on what it has not sampled" }],
+        means: Means::Setting,
         help: "Start at 4 Hz; a target, not a reading",
         ..INPUT
     };
@@ -86,6 +89,7 @@ inputs! {
         low: "0.4",
         high: "1",
         layer: 3,
+        means: Means::Setting,
         help: "1 = no overshoot; 0.7 = quickest with a little",
         ..INPUT
     };
@@ -99,6 +103,7 @@ inputs! {
         high: "100 s",
         layer: 2,
         none: true,
+        means: Means::Setting,
         help: "Firmware; none only where the load never pushes at rest",
         ..INPUT
     };
@@ -111,6 +116,7 @@ inputs! {
         low: "0",
         high: "1.5",
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: share of the commanded speed added",
         ..INPUT
     };
@@ -123,6 +129,7 @@ inputs! {
         low: "0.05",
         high: "1",
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: largest share of full duty that the loop may ask",
         ..INPUT
     };
@@ -136,6 +143,7 @@ inputs! {
         high: "200 A",
         sure: Sure::Within("10 %"),
         layer: 3,
+        means: Means::Setting,
         help: "Firmware or bridge: current at which the loop holds back; left out: the bridge's own if it chops",
         ..INPUT
     };
@@ -148,6 +156,7 @@ inputs! {
         low: "1",
         high: "1000000",
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: error at which it gives up and says so",
         ..INPUT
     };
@@ -160,6 +169,7 @@ inputs! {
         low: "10 ms",
         high: "1000 s",
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: seconds of full drive without motion before it lets go",
         ..INPUT
     };
@@ -170,6 +180,7 @@ inputs! {
         form: Form::Choice(OnTarget::WORDS),
         preset: Preset::Fixed("drive"),
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: what it does once it stands on target: drive on, brake, or release",
         ..INPUT
     };
@@ -182,6 +193,7 @@ inputs! {
         low: "16",
         high: "65535",
         layer: 3,
+        means: Means::Setting,
         help: "Timer clock / PWM frequency",
         ..INPUT
     };
@@ -194,6 +206,7 @@ inputs! {
         low: "0",
         high: "1000",
         layer: 2,
+        means: Means::Setting,
         help: "Firmware: error left alone at rest",
         ..INPUT
     };
@@ -206,7 +219,20 @@ inputs! {
         low: ">0",
         high: "100 turn | 1 m",
         layer: 3,
+        means: Means::Nothing,
         help: "A jump big enough to see, small enough not to hit a stop",
+        ..INPUT
+    };
+    SETTLING_ASKED: Time = Input {
+        id: "loop.settling_asked",
+        symbol: "t_asked",
+        label: "Settling time asked for",
+        form: Form::Quantity(Measure::Time),
+        preset: Preset::LeftOut,
+        low: "1 ms",
+        high: "1 s",
+        layer: 2,
+        help: "From the end of the move until the load stays within its error; tuning aims at it, or at 0.25 s",
         ..INPUT
     };
 }

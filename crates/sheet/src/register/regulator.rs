@@ -11,8 +11,8 @@ use calc::units::{
 };
 
 use super::{
-    Form, INPUT, Input, Must, Outcome, Preset, RESULT, Rule, Station, Sure, axis, bridge, drive,
-    encoder, supply,
+    Form, INPUT, Input, Means, Must, Outcome, Preset, RESULT, Rule, Station, Sure, axis, bridge,
+    drive, encoder, supply,
 };
 use crate::unit::Measure;
 
@@ -36,6 +36,7 @@ inputs! {
         form: Form::Choice(RegulatorKind::WORDS),
         preset: Preset::Fixed("linear"),
         layer: 2,
+        means: Means::Fitted,
         help: "With an inductor beside it: buck",
         ..INPUT
     };
@@ -46,6 +47,7 @@ inputs! {
         form: Form::Choice(Rectifier::WORDS),
         preset: Preset::Fixed("diode"),
         layer: 3,
+        means: Means::Fitted,
         help: "Buck only: a diode beside the chip, or none",
         ..INPUT
     };
@@ -60,6 +62,7 @@ inputs! {
         sure: Sure::Within("2 %"),
         layer: 2,
         rules: &[Rule { must: Must::Below, than: |c| c.bare(supply::VOLTAGE), name: "the supply voltage", because: "these regulators only step down" }],
+        means: Means::Fitted,
         help: "Meter at the processor",
         ..INPUT
     };
@@ -74,6 +77,7 @@ inputs! {
         sure: Sure::Within("3 %"),
         layer: 3,
         rules: &[Rule { must: Must::AtMost, than: |c| c.bare(OUTPUT_VOLTAGE), name: "the output voltage", because: "a processor that resets at its own supply never runs" }],
+        means: Means::Setting,
         help: "Processor's sheet: brown-out level it is set to",
         ..INPUT
     };
@@ -87,6 +91,7 @@ inputs! {
         high: "5 V",
         sure: Sure::Within("20 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Data sheet at your logic current; old three-terminal parts 1.2 to 2 V; buck: input minus output at full duty",
         ..INPUT
     };
@@ -100,6 +105,7 @@ inputs! {
         high: "50 mA",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Data sheet, ground current",
         ..INPUT
     };
@@ -113,6 +119,7 @@ inputs! {
         high: "500 K/W",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Data sheet, small-board figure",
         ..INPUT
     };
@@ -126,6 +133,7 @@ inputs! {
         high: "200 degC",
         sure: Sure::Near,
         layer: 3,
+        means: Means::Nothing,
         help: "Data sheet",
         ..INPUT
     };
@@ -152,6 +160,7 @@ inputs! {
         high: "100 mA",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Bought,
         help: "Data sheet, supply current of one sensor",
         ..INPUT
     };
@@ -165,6 +174,7 @@ inputs! {
         high: "100 mA",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "(logic volts − 2) / series resistor",
         ..INPUT
     };
@@ -178,6 +188,7 @@ inputs! {
         high: "1 A",
         sure: Sure::Within("50 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Pull-ups, displays, radio: add up",
         ..INPUT
     };
@@ -191,6 +202,7 @@ inputs! {
         high: "0.99",
         sure: Sure::Within("0.05"),
         layer: 3,
+        means: Means::Bought,
         help: "Buck only: data sheet curve at your logic current, not its best point",
         ..INPUT
     };
@@ -204,6 +216,7 @@ inputs! {
         high: "10 MHz",
         sure: Sure::Within("10 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Buck only: data sheet",
         ..INPUT
     };
@@ -217,6 +230,7 @@ inputs! {
         high: "10 mH",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Buck only: marking on the inductor",
         ..INPUT
     };
@@ -230,6 +244,7 @@ inputs! {
         high: "10 mF",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Buck only: fitted value, less what ceramics lose at voltage",
         ..INPUT
     };

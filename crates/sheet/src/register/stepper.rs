@@ -6,7 +6,7 @@ use calc::units::{
     Mass, MomentOfInertia, Power, Ratio, Torque, TorquePerMass,
 };
 
-use super::{Form, INPUT, Input, Outcome, Preset, RESULT, Sure, axis, movement};
+use super::{Form, INPUT, Input, Means, Outcome, Preset, RESULT, Sure, axis, movement};
 use crate::check::Check;
 use crate::eval::{Absent, BEYOND, Eval};
 use crate::finding::Finding;
@@ -61,6 +61,7 @@ inputs! {
         high: "90 deg",
         sure: Sure::Near,
         layer: 2,
+        means: Means::Nothing,
         help: "Label: 1.8° = 200 steps, 0.9° = 400",
         ..INPUT
     };
@@ -74,6 +75,7 @@ inputs! {
         high: "100 N.m",
         sure: Sure::Within("10 %"),
         layer: 2,
+        means: Means::Nothing,
         help: "Label or listing, at rated phase current",
         ..INPUT
     };
@@ -87,6 +89,7 @@ inputs! {
         high: "20 A",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Nothing,
         help: "Label; the driver's setting if lower",
         ..INPUT
     };
@@ -100,6 +103,7 @@ inputs! {
         high: "500 Ohm",
         sure: Sure::Within("10 %"),
         layer: 2,
+        means: Means::Nothing,
         help: "Ohmmeter across one phase",
         ..INPUT
     };
@@ -113,6 +117,7 @@ inputs! {
         high: "500 mH",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Nothing,
         help: "Label or LCR meter across one phase",
         ..INPUT
     };
@@ -126,6 +131,7 @@ inputs! {
         high: "100 V",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Nothing,
         help: "Supply of its driver",
         ..INPUT
     };
@@ -138,6 +144,7 @@ inputs! {
         low: "1",
         high: "256",
         layer: 2,
+        means: Means::Nothing,
         help: "Jumpers or setting of its driver",
         ..INPUT
     };
@@ -151,6 +158,7 @@ inputs! {
         high: "50000 g.cm2",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Nothing,
         help: "Listing",
         ..INPUT
     };
@@ -164,6 +172,7 @@ inputs! {
         high: "20 kg",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Nothing,
         help: "Kitchen scale, motor and driver board",
         ..INPUT
     };
@@ -176,13 +185,14 @@ inputs! {
         low: "0",
         high: "0.5",
         layer: 3,
+        means: Means::Nothing,
         help: "Listing, usually ± 5 % of a full step",
         ..INPUT
     };
 }
 
 results! {
-    after super::position_loop;
+    after super::landing;
 
     STEPS_PER_TURN: Ratio = Outcome {
         id: "stepper.steps_per_turn",

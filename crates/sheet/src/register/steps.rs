@@ -5,8 +5,8 @@ use calc::steps as formulas;
 use calc::units::{Angle, AngularVelocity, Frequency, Length, Ratio, Time};
 
 use super::{
-    Form, INPUT, Input, Key, Outcome, PerUnit, Physical, Preset, RESULT, Rational, Station, Sure,
-    Travel, axis, encoder, movement,
+    Form, INPUT, Input, Key, Means, Outcome, PerUnit, Physical, Preset, RESULT, Rational, Station,
+    Sure, Travel, axis, encoder, movement,
 };
 use crate::check::{Check, Room};
 use crate::eval::{Absent, BEYOND, Eval};
@@ -25,6 +25,7 @@ inputs! {
         low: ">0",
         high: "10000000",
         layer: 2,
+        means: Means::Setting,
         help: "What you want the pulse source to be set to; a round number is easier to type there",
         ..INPUT
     };
@@ -37,6 +38,7 @@ inputs! {
         low: "1",
         high: "4294967295",
         layer: 3,
+        means: Means::Setting,
         help: "Firmware: the largest whole number of the gearing fraction's type",
         ..INPUT
     };
@@ -50,6 +52,7 @@ inputs! {
         high: "20 MHz",
         sure: Sure::Within("10 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Manual of the pulse source; plain 8-bit boards 25 to 50 kHz, 32-bit 100 to 250 kHz",
         ..INPUT
     };
@@ -63,6 +66,7 @@ inputs! {
         high: "10 ms",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Setting,
         help: "Firmware or input stage: shortest high it still counts",
         ..INPUT
     };
@@ -76,6 +80,7 @@ inputs! {
         high: "10 ms",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Setting,
         help: "As above, low",
         ..INPUT
     };
@@ -89,6 +94,7 @@ inputs! {
         high: "10 ms",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Setting,
         help: "As above: direction must stand this long before a step edge",
         ..INPUT
     };
@@ -102,6 +108,7 @@ inputs! {
         high: "1 ms",
         sure: Sure::Within("30 %"),
         layer: 3,
+        means: Means::Setting,
         help: "As edge_service_time, in the step interrupt; 0 when a timer counts the pulses",
         ..INPUT
     };
@@ -115,6 +122,7 @@ inputs! {
         high: "10 ms",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Setting,
         help: "Scope on the step output, or the setting of the pulse source",
         ..INPUT
     };
@@ -128,6 +136,7 @@ inputs! {
         high: "10 ms",
         sure: Sure::Within("20 %"),
         layer: 3,
+        means: Means::Setting,
         help: "Scope: how long the direction stands before the first step edge",
         ..INPUT
     };
@@ -140,6 +149,7 @@ inputs! {
         low: "0",
         high: "9",
         layer: 2,
+        means: Means::Setting,
         help: "Type a long number into the pulse source's setting and see what it keeps",
         ..INPUT
     };
@@ -308,7 +318,11 @@ fn counts_per_step(c: &Eval<'_>) -> Result<Rational, Absent> {
         .ok_or(BEYOND)
 }
 
-fn gearing(c: &Eval<'_>) -> Result<(u64, u64), Absent> {
+/// Numerator and denominator of the gearing fraction.
+///
+/// # Errors
+/// When there is none.
+pub fn gearing(c: &Eval<'_>) -> Result<(u64, u64), Absent> {
     formulas::gearing(c.exact(COUNTS_PER_STEP)?, c.get(GEARING_LIMIT)? as u64).ok_or(
         Absent::impossible("counts per step lie outside what a fraction with this limit can hold"),
     )

@@ -16,8 +16,8 @@ use uom::si::time::second;
 use super::movement::{self, Direction, YesNo};
 use super::regulator::under_already;
 use super::{
-    Form, INPUT, Input, Key, Must, Outcome, Physical, Preset, RESULT, Rule, Station, Sure, axis,
-    bridge, drive, encoder, gears, heat, motor, regulator, wiring,
+    Form, INPUT, Input, Key, Means, Must, Outcome, Physical, Preset, RESULT, Rule, Station, Sure,
+    axis, bridge, drive, encoder, gears, heat, motor, regulator, wiring,
 };
 use crate::unit::Measure;
 
@@ -39,6 +39,7 @@ inputs! {
         sure: Sure::Within("5 %"),
         layer: 1,
         because: "beyond 60 V a shock can hurt, and below 0.5 V nothing runs",
+        means: Means::Bought,
         help: "Voltmeter at the supply, nothing connected",
         ..INPUT
     };
@@ -53,6 +54,7 @@ inputs! {
         sure: Sure::Within("3 %"),
         layer: 2,
         rules: &[Rule { must: Must::AtMost, than: |c| c.bare(VOLTAGE), name: "the supply voltage", because: "the lowest is not above the usual" }],
+        means: Means::Bought,
         help: "Battery at the end of its charge: per cell alkaline 1.0, NiMH 1.0, lithium 3.0 V",
         ..INPUT
     };
@@ -67,6 +69,7 @@ inputs! {
         sure: Sure::Within("3 %"),
         layer: 2,
         rules: &[Rule { must: Must::AtLeast, than: |c| c.bare(VOLTAGE), name: "the supply voltage", because: "the highest is not below the usual" }],
+        means: Means::Bought,
         help: "Battery just charged: per cell alkaline 1.6, NiMH 1.45, lithium 4.2 V; adapter without load",
         ..INPUT
     };
@@ -80,6 +83,7 @@ inputs! {
         high: "100 Ohm",
         sure: Sure::Within("30 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Two readings at the supply: (volts unloaded − volts loaded) / amperes. Per cell: AA alkaline 0.15 to 0.3, NiMH 0.02 to 0.05, lithium 0.03 to 0.1 Ω",
         ..INPUT
     };
@@ -93,6 +97,7 @@ inputs! {
         high: "1000 A",
         sure: Sure::Within("10 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Label of the supply; cells: rated continuous discharge",
         ..INPUT
     };
@@ -106,6 +111,7 @@ inputs! {
         high: "1000 A.h",
         sure: Sure::Within("20 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Label; count on 80 % of it",
         ..INPUT
     };
@@ -119,6 +125,7 @@ inputs! {
         high: "100 h",
         sure: Sure::Near,
         layer: 3,
+        means: Means::Nothing,
         help: "Label: the hours that the capacity is stated for; lead 20 h, others often 5 h",
         ..INPUT
     };
@@ -144,6 +151,7 @@ inputs! {
         low: "1",
         high: "64",
         layer: 2,
+        means: Means::Asked,
         help: "Motors on this supply and these wires",
         ..INPUT
     };
@@ -157,6 +165,7 @@ inputs! {
         high: "64",
         layer: 2,
         rules: &[Rule { must: Must::AtMost, than: |c| c.bare(ACTUATORS), name: "all actuators", because: "no more can move than there are" }],
+        means: Means::Asked,
         help: "How many may move at the same moment",
         ..INPUT
     };
@@ -170,6 +179,7 @@ inputs! {
         high: "1 F",
         sure: Sure::Within("20 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Add up what is fitted on the shared rail, all boards",
         ..INPUT
     };
@@ -184,6 +194,7 @@ inputs! {
         sure: Sure::Near,
         layer: 2,
         rules: &[Rule { must: Must::Above, than: |c| c.bare(VOLTAGE), name: "the supply voltage", because: "parts that do not survive the supply are gone at once" }],
+        means: Means::Bought,
         help: "Lowest absolute maximum among bridge, regulator and capacitors",
         ..INPUT
     };
@@ -194,6 +205,7 @@ inputs! {
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
         layer: 3,
+        means: Means::Bought,
         help: "Battery: yes; ordinary adapter: no",
         ..INPUT
     };
@@ -506,8 +518,8 @@ fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
         return None;
     }
     let value = c.get(key).ok()?.raw();
-    let (number, unit) = super::measure(key.index()).shown(value, 3);
-    Some([&number, " ", unit, " as demanded, not as achieved"].concat())
+    let said = c.manner.said(super::measure(key.index()), value, 3);
+    Some([&said, " as demanded, not as achieved"].concat())
 }
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {

@@ -17,6 +17,7 @@ use super::{
 use crate::check::{Check, Room};
 use crate::eval::{Absent, BEYOND, Code, Eval};
 use crate::finding::Finding;
+use crate::manner::Units;
 use crate::num;
 use crate::solve::CLEAR;
 use crate::unit::Measure;
@@ -125,6 +126,26 @@ results! {
         source: "JCGM 100:2008 (GUM), 4.3.7 and 5.1.2, from memory; rectangular and independent shares",
         ..RESULT
     }, likely;
+    ERROR_HOME: Travel = Outcome {
+        id: "error.home",
+        symbol: "e_start",
+        label: "What homing adds",
+        measure: Measure::Angle,
+        meaning: "shifts every position from one power-up to the next",
+        formula: "'the repeatability of home, as the load shows it'",
+        source: "definition",
+        ..RESULT
+    }, home;
+    ERROR_AFTER_HOMING: Travel = Outcome {
+        id: "error.worst_after_homing",
+        symbol: "e_homed",
+        label: "Position error after another homing, at its worst",
+        measure: Measure::Angle,
+        meaning: "against marks made before the power went",
+        formula: "error.worst + error.home",
+        source: "sum of absolute bounds",
+        ..RESULT
+    }, after_homing;
     NEED_STALL_TORQUE: Torque = Outcome {
         id: "need.stall_torque",
         symbol: "T_buy",
@@ -671,6 +692,20 @@ fn likely(c: &Eval<'_>) -> Result<Travel, Absent> {
     axis::shown_angle(c, formulas::likely(&shares(c)?))
 }
 
+fn home(c: &Eval<'_>) -> Result<Travel, Absent> {
+    if c.get(axis::HOME)? == axis::Home::None || c.left_out_now(axis::HOME_REPEATABILITY) {
+        return Err(Absent::not_asked(
+            "nothing is said of how well home is found again",
+        ));
+    }
+    axis::entered(c, axis::HOME_REPEATABILITY)
+}
+
+fn after_homing(c: &Eval<'_>) -> Result<Travel, Absent> {
+    let both = angle_of(c, c.travel(ERROR_WORST)?)? + angle_of(c, c.travel(ERROR_HOME)?)?;
+    axis::shown_angle(c, both)
+}
+
 fn need_stall_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
     Ok(preferred::stall_torque_needed(
         c.get(axis::HOLDING_TORQUE)?,
@@ -681,9 +716,12 @@ fn need_stall_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
 /// A torque as listings write it, beside SI.
 fn need_stall_words(c: &Eval<'_>) -> Option<String> {
     let torque = c.get(NEED_STALL_TORQUE).ok()?.value;
-    let (number, unit) = Measure::Torque.shown(torque, 3);
-    let listed = num::text(torque / KILOGRAM_FORCE_CENTIMETRE, 3);
-    Some([&number, " ", unit, " (", &listed, " kgf·cm) or more"].concat())
+    let said = c.manner.said(Measure::Torque, torque, 3);
+    if c.manner.units != Units::Si {
+        return Some([&said, " or more"].concat());
+    }
+    let listed = c.manner.number(torque / KILOGRAM_FORCE_CENTIMETRE, 3);
+    Some([&said, " (", &listed, " kgf·cm) or more"].concat())
 }
 
 /// 1 kgf·cm in N·m, exact (NIST SP 811, B.8).
@@ -698,8 +736,10 @@ fn need_no_load_speed_most(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 }
 
 fn need_speed_words(c: &Eval<'_>) -> Option<String> {
-    let shown =
-        |key: Key<AngularVelocity>| c.get(key).ok().map(|w| Measure::Speed.shown(w.value, 3));
+    let shown = |key: Key<AngularVelocity>| {
+        let speed = c.get(key).ok()?.value;
+        Some(c.manner.shown(Measure::Speed, speed, 3))
+    };
     let ((least, _), (most, unit)) = (shown(NEED_NO_LOAD_SPEED)?, shown(NEED_NO_LOAD_SPEED_MOST)?);
     Some([&least, " to ", &most, " ", unit].concat())
 }
@@ -751,7 +791,7 @@ fn source_words(
     } else {
         rotary
     };
-    Some([&num::text(value * factor, 4), " ", unit].concat())
+    Some([&c.manner.number(value * factor, 4), " ", unit].concat())
 }
 
 fn top_rate_words(c: &Eval<'_>) -> Option<String> {

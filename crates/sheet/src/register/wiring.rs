@@ -13,8 +13,8 @@ use calc::wiring as formulas;
 
 use super::regulator::under_already;
 use super::{
-    Form, INPUT, Input, Must, Outcome, Preset, RESULT, Rule, Station, Sure, axis, drive, encoder,
-    heat, movement, supply,
+    Form, INPUT, Input, Means, Must, Outcome, Preset, RESULT, Rule, Station, Sure, axis, drive,
+    encoder, heat, movement, supply,
 };
 use crate::unit::Measure;
 
@@ -40,6 +40,7 @@ inputs! {
         low: "0",
         high: "40",
         layer: 2,
+        means: Means::Fitted,
         help: "Printed on the insulation; give area instead for mm² wire",
         ..INPUT
     };
@@ -53,6 +54,7 @@ inputs! {
         high: "50 mm2",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Printed on the insulation; excludes gauge",
         ..INPUT
     };
@@ -66,6 +68,7 @@ inputs! {
         high: "200 m",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Along the cable, one way, supply to motor board",
         ..INPUT
     };
@@ -89,6 +92,7 @@ inputs! {
         form: Form::Choice(Shared::WORDS),
         preset: Preset::Fixed("common"),
         layer: 3,
+        means: Means::Fitted,
         help: "One pair of wires for all motors, or one pair each",
         ..INPUT
     };
@@ -102,6 +106,7 @@ inputs! {
         high: "50 mm",
         sure: Sure::Within("10 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Board layout, narrowest motor-current trace",
         ..INPUT
     };
@@ -115,6 +120,7 @@ inputs! {
         high: "500 um",
         sure: Sure::Within("10 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Board order: 1 oz/ft² = 35 µm",
         ..INPUT
     };
@@ -128,6 +134,7 @@ inputs! {
         high: "2 m",
         sure: Sure::Within("10 %"),
         layer: 3,
+        means: Means::Fitted,
         help: "Board layout, both conductors together",
         ..INPUT
     };
@@ -140,6 +147,7 @@ inputs! {
         low: "1 K",
         high: "100 K",
         layer: 3,
+        means: Means::Asked,
         help: "How much warmer than the board the trace may get",
         ..INPUT
     };
@@ -150,6 +158,7 @@ inputs! {
         form: Form::Choice(TraceLayer::WORDS),
         preset: Preset::Fixed("outer"),
         layer: 3,
+        means: Means::Fitted,
         help: "Board layout",
         ..INPUT
     };
@@ -163,6 +172,7 @@ inputs! {
         high: "100 A",
         sure: Sure::Near,
         layer: 2,
+        means: Means::Fitted,
         help: "Connector's sheet: 2.54 mm pitch about 3 A, 2 mm 2 A, 1 mm 1 A; pins in parallel add up",
         ..INPUT
     };
@@ -176,6 +186,7 @@ inputs! {
         high: "30 V",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Fitted,
         help: "Meter at the step output, held high",
         ..INPUT
     };
@@ -189,6 +200,7 @@ inputs! {
         high: "30 V",
         sure: Sure::Within("5 %"),
         layer: 2,
+        means: Means::Bought,
         help: "Processor's sheet: lowest level read as high",
         ..INPUT
     };
@@ -203,6 +215,7 @@ inputs! {
         sure: Sure::Near,
         layer: 2,
         rules: &[Rule { must: Must::Above, than: |c| c.bare(INPUT_HIGH), name: "the level read as high", because: "an input that cannot be driven high reads nothing" }],
+        means: Means::Bought,
         help: "Processor's sheet: absolute maximum of that pin; 5.5 V only if it says tolerant",
         ..INPUT
     };

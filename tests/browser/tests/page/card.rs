@@ -31,7 +31,8 @@ pub fn open_station(page: &Page, station: &str) -> Outcome {
 /// Opens every station and every "rest"; with `workings` also the working of every result.
 pub fn open_everything(page: &Page, workings: bool) -> Outcome {
     let mut closed =
-        ".station h2 button[aria-expanded=false], .rest > button[aria-expanded=false]".to_owned();
+        ".station:not(.leaf) h2 button[aria-expanded=false], .rest > button[aria-expanded=false]"
+            .to_owned();
     if workings {
         closed += ", .result button[aria-expanded=false]:not([hidden])";
     }
@@ -69,6 +70,9 @@ pub fn wait_for_result(page: &Page, id: &str, text: &str) -> Outcome {
 
 /// What all results show that are there, absent ones left out.
 pub fn results(page: &Page) -> Result<Places> {
+    page.wait_until("nothing is being simulated", || {
+        Ok(!says(page, "being simulated …")?)
+    })?;
     places(
         page,
         "return [...document.querySelectorAll('.result:not(.absent)')]

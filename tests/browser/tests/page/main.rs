@@ -2,16 +2,20 @@
 //! as people find it: by its role, its name, its label.
 
 mod bad_input;
+mod bench;
 mod card;
+mod desk;
 mod documents;
 mod embedding;
 mod everyone;
 mod files;
 mod history;
 mod keyboard;
+mod landing;
 mod numbers;
 mod opening;
 mod paper;
+mod plots;
 mod policy;
 mod schemes;
 mod served;
@@ -94,6 +98,16 @@ browser::tests! {
         ones_own_card_waits_behind_an_example,
         another_gearbox_is_fitted_to_the_same_motor,
     }
+    desk {
+        a_sentence_is_filled_in_down_to_the_verdict,
+        a_remedy_is_tried_and_taken_back,
+        every_remedy_of_a_check_stands_in_its_station,
+        a_working_says_where_the_result_likely_lies,
+        units_and_mark_are_chosen_for_the_whole_card,
+        units_are_kept,
+        two_cards_stand_side_by_side,
+        a_card_of_an_older_page_is_still_there,
+    }
     keyboard {
         a_value_is_entered_without_a_mouse,
         a_station_opens_with_enter,
@@ -109,6 +123,12 @@ browser::tests! {
         text_stands_out_from_the_paper,
         the_window_is_as_large_as_asked,
     }
+    landing {
+        the_turntable_says_why_it_lands_off_and_one_side_cures_it,
+        figures_of_another_design_do_not_stay,
+        without_a_worker_the_page_simulates_by_itself,
+        typing_waits_for_no_simulation,
+    }
     documents in Chromium {
         a_bare_page,
         a_book_of_mdbook,
@@ -123,8 +143,28 @@ browser::tests! {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
+        no_rule_of_accessibility_is_broken_on_a_phone,
+    }
+    bench {
+        a_reading_flows_back_and_undo_takes_it_away,
+        a_reading_outside_its_limits_says_what_it_means,
+        counted_edges_give_tooth_fractions,
+        the_order_is_kept,
+        a_sign_leads_to_its_station,
+        a_word_leads_to_its_meaning,
+    }
+    plots {
+        every_plot_has_a_name_and_a_table,
+        a_plot_is_read_by_keyboard,
+        a_plot_is_read_by_pointer,
+        a_plot_follows_its_design,
+        a_drawing_lights_up_with_its_field,
+    }
+    plots in Chromium {
+        plots_are_printed,
     }
     paper in Chromium {
         the_printed_card_has_every_station,
+        the_build_sheet_fits_both_papers,
     }
 }

@@ -1,14 +1,13 @@
 //! The card on paper. Chromium's driver prints; `pdftotext` (Poppler) reads what was printed.
 
 use crate::card;
-use anyhow::{Context, ensure};
+use anyhow::{Context, Result, ensure};
 use browser::{Outcome, Page};
 use std::fs;
 use std::process::Command;
 
-pub fn the_printed_card_has_every_station(page: &Page) -> Outcome {
-    let verdict = page.find(".verdict")?.text()?;
-    let pdf = page.print()?;
+/// The words of a PDF, one blank between them.
+fn words_of(page: &Page, pdf: &[u8]) -> Result<String> {
     let file = page.folder().join("card.pdf");
     fs::write(&file, pdf)?;
     let read = Command::new("pdftotext")
@@ -23,9 +22,16 @@ pub fn the_printed_card_has_every_station(page: &Page) -> Outcome {
         read.status.success(),
         "pdftotext could not read what was printed"
     );
-    let text = String::from_utf8(read.stdout)?;
-    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
-    let text = words(&text);
+    Ok(words(&String::from_utf8(read.stdout)?))
+}
+
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+pub fn the_printed_card_has_every_station(page: &Page) -> Outcome {
+    let verdict = page.find(".verdict")?.text()?;
+    let text = words_of(page, &page.print()?)?;
     for part in [
         "Model-railway turntable",
         &verdict,
@@ -44,5 +50,69 @@ pub fn the_printed_card_has_every_station(page: &Page) -> Outcome {
     // On the screen it stands as before.
     let bridge = card::heading(page, "Bridge")?;
     assert_eq!(bridge.attribute("aria-expanded")?.as_deref(), Some("false"));
+    Ok(())
+}
+
+/// What to set, what to fit, the bench sheet with blank lines, the order and the link stand on paper of
+/// either size, nothing of it cut off, in few pages, in ink on white.
+pub fn the_build_sheet_fits_both_papers(page: &Page) -> Outcome {
+    for (name, width, height, most) in [("A4", 21.0, 29.7, 10), ("Letter", 21.59, 27.94, 11)] {
+        let pdf = page.print_on(width, height)?;
+        let text = words_of(page, &pdf)?;
+        for part in [
+            "To set in firmware and pulse source",
+            "To fit",
+            "Bench sheet",
+            "First power-up.",
+            "begin at half the voltage",
+            "Winding resistance, as read",
+            "between 6.14 and 8.3 Ω",
+            "Before you order",
+            "second sensor at 30°, 90°, 150°, 210°, 270°, 330°",
+            "This card as a link",
+            "axis.kind=turntable",
+            // The widest field of the example, and one behind "the rest".
+            "36:12,34:13,38:12,60:1",
+            "74000 g·cm²",
+        ] {
+            assert!(text.contains(&words(part)), "{name} lacks: {part}");
+        }
+        // Only on the screen: ways, words, leaves that are closed.
+        for part in [
+            "What does it do?",
+            "Same motor, another gearbox",
+            "Use this reading",
+        ] {
+            assert!(!text.contains(part), "{name} has: {part}");
+        }
+        let file = page.folder().join("card.pdf");
+        let info = Command::new("pdfinfo").arg(&file).output()?;
+        let info = String::from_utf8(info.stdout)?;
+        let pages = info.lines().find_map(|l| l.strip_prefix("Pages:"));
+        let pages: usize = pages.context("no page count")?.trim().parse()?;
+        assert!((4..=most).contains(&pages), "{name}: {pages} pages");
+        let stem = page.folder().join("page");
+        let drawn = Command::new("pdftoppm")
+            .args(["-r", "20", "-gray"])
+            .arg(&file)
+            .arg(&stem)
+            .status()?;
+        ensure!(drawn.success(), "pdftoppm could not draw what was printed");
+        for entry in fs::read_dir(page.folder())? {
+            let path = entry?.path();
+            if path.extension().is_none_or(|e| e != "pgm") {
+                continue;
+            }
+            let picture = fs::read(&path)?;
+            let dark = picture.iter().filter(|grey| **grey < 128).count();
+            assert!(
+                dark * 6 < picture.len(),
+                "{name}: {} is dark: {dark} of {}",
+                path.display(),
+                picture.len()
+            );
+            fs::remove_file(path)?;
+        }
+    }
     Ok(())
 }

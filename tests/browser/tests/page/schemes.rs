@@ -33,6 +33,13 @@ pub fn no_rule_of_accessibility_is_broken_in_the_dark(page: &Page) -> Outcome {
     outcome
 }
 
+pub fn no_rule_of_accessibility_is_broken_on_a_phone(page: &Page) -> Outcome {
+    page.set_viewport(500, 800)?;
+    let outcome = expect_no_violation(page);
+    page.set_viewport(1280, 1000)?;
+    outcome
+}
+
 /// With a refused field, an example, everything open.
 fn expect_no_violation(page: &Page) -> Outcome {
     card::open_everything(page, true)?;

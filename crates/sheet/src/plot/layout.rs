@@ -1,0 +1,844 @@
+//! From a plot to shapes: where every line, letter and hatching stands.
+//!
+//! Labels are placed one after the other, each where it touches nothing that stands already; one
+//! that finds no place goes to the key above the plot, so that none is ever cut or covered.
+
+use super::{Edge, Panel, Plot, Scale, Style, within};
+
+/// How wide it is drawn; everything else follows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Width {
+    /// For a phone.
+    Narrow,
+    /// For a column of the card and for paper.
+    Wide,
+}
+
+impl Width {
+    const fn units(self) -> f64 {
+        match self {
+            Self::Narrow => 330.0,
+            Self::Wide => 480.0,
+        }
+    }
+}
+
+/// A place on the drawing.
+pub type Point = (f64, f64);
+
+/// A rectangle: left, top, right, bottom.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub struct Place {
+    pub left: f64,
+    pub top: f64,
+    pub right: f64,
+    pub bottom: f64,
+}
+
+impl Place {
+    /// Whether the two have a place in common.
+    #[must_use]
+    pub fn meets(&self, other: &Self) -> bool {
+        self.left < other.right
+            && other.left < self.right
+            && self.top < other.bottom
+            && other.top < self.bottom
+    }
+    /// Whether `other` lies in it.
+    #[must_use]
+    pub fn holds(&self, other: &Self) -> bool {
+        self.left <= other.left
+            && self.top <= other.top
+            && self.right >= other.right
+            && self.bottom >= other.bottom
+    }
+    fn around(at: Point, by: f64) -> Self {
+        Self {
+            left: at.0 - by,
+            top: at.1 - by,
+            right: at.0 + by,
+            bottom: at.1 + by,
+        }
+    }
+    /// Its point that is nearest to `from`.
+    fn nearest(&self, from: Point) -> Point {
+        (
+            within(from.0, self.left, self.right),
+            within(from.1, self.top, self.bottom),
+        )
+    }
+    /// Whether the stroke from `a` to `b` passes through it.
+    fn is_crossed(&self, a: Point, b: Point) -> bool {
+        let (mut from, mut to) = (0.0_f64, 1.0_f64);
+        for (start, end, low, high) in [
+            (a.0, b.0, self.left, self.right),
+            (a.1, b.1, self.top, self.bottom),
+        ] {
+            let run = end - start;
+            if run.abs() < 1e-9 {
+                if start < low || start > high {
+                    return false;
+                }
+                continue;
+            }
+            let (one, other) = ((low - start) / run, (high - start) / run);
+            from = from.max(one.min(other));
+            to = to.min(one.max(other));
+        }
+        from <= to
+    }
+}
+
+/// Where a text begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Anchor {
+    Start,
+    Middle,
+    End,
+}
+
+/// What a drawing is made of.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub enum Shape {
+    /// One line through points.
+    Line {
+        class: &'static str,
+        points: Vec<Point>,
+    },
+    /// Many strokes.
+    Strokes {
+        class: &'static str,
+        strokes: Vec<(Point, Point)>,
+    },
+    /// A point of the job.
+    Dot { at: Point },
+    /// Words; `at` is on the base line.
+    Text {
+        class: &'static str,
+        at: Point,
+        anchor: Anchor,
+        words: String,
+    },
+}
+
+/// Height of the letters.
+pub const LETTERS: f64 = 12.0;
+/// Height of a line of words.
+const ROW: f64 = 16.0;
+
+/// About how wide `words` are: a little more than in any usual font.
+#[must_use]
+pub fn word_width(words: &str) -> f64 {
+    let share = |c: char| match c {
+        'i' | 'j' | 'l' | 'I' | '.' | ',' | ':' | ';' | '\'' | '|' | ' ' | '·' => 0.36,
+        'f' | 't' | 'r' | '(' | ')' | '-' => 0.45,
+        'm' | 'w' | 'M' | 'W' | '%' | 'Ω' => 0.98,
+        c if c.is_uppercase() => 0.74,
+        _ => 0.62,
+    };
+    words.chars().map(share).sum::<f64>() * LETTERS
+}
+
+/// A laid-out plot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// Size.
+    pub width: f64,
+    /// Size.
+    pub height: f64,
+    /// From the back to the front.
+    pub shapes: Vec<Shape>,
+    /// The frames of all panels together: what a reading line runs over.
+    pub frame: Place,
+}
+
+impl Shape {
+    /// The place that a text takes.
+    #[must_use]
+    pub fn text_place(&self) -> Option<Place> {
+        let Self::Text {
+            class,
+            at,
+            anchor,
+            words,
+        } = self
+        else {
+            return None;
+        };
+        Some(text_place(class, *at, *anchor, words))
+    }
+}
+
+fn text_place(class: &str, at: Point, anchor: Anchor, words: &str) -> Place {
+    // The job's own words are bold.
+    let wide = word_width(words) * if class == "job" { 1.12 } else { 1.0 };
+    let left = match anchor {
+        Anchor::Start => at.0,
+        Anchor::Middle => at.0 - wide / 2.0,
+        Anchor::End => at.0 - wide,
+    };
+    Place {
+        left,
+        top: at.1 - 0.8 * LETTERS,
+        right: left + wide,
+        bottom: at.1 + 0.25 * LETTERS,
+    }
+}
+
+/// Words in lines of at most `wide`.
+#[must_use]
+pub fn wrapped(words: &str, wide: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in words.split(' ') {
+        match lines.last_mut() {
+            Some(line) if word_width(line) + word_width(word) + 0.36 * LETTERS <= wide => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.into()),
+        }
+    }
+    lines
+}
+
+/// A key entry: what stands before its words, and the words.
+struct KeyEntry {
+    sample: Sample,
+    words: String,
+}
+
+#[derive(Clone, Copy)]
+enum Sample {
+    Line(Style),
+    Limit,
+    Dot,
+}
+
+/// Width of a sample with the gap behind it.
+const SAMPLE: f64 = 34.0;
+
+struct Sheet {
+    shapes: Vec<Shape>,
+    taken: Vec<Place>,
+}
+
+impl Sheet {
+    fn write(&mut self, class: &'static str, at: Point, anchor: Anchor, words: &str) {
+        self.taken.push(text_place(class, at, anchor, words));
+        self.shapes.push(Shape::Text {
+            class,
+            at,
+            anchor,
+            words: words.into(),
+        });
+    }
+
+    fn is_free(&self, place: &Place) -> bool {
+        !self.taken.iter().any(|t| t.meets(place))
+    }
+
+    /// Draws the key from `top` on; gives where it ends.
+    fn key(&mut self, entries: &[KeyEntry], wide: f64, top: f64) -> f64 {
+        let (mut x, mut y) = (0.0, top);
+        for entry in entries {
+            let lines = wrapped(&entry.words, wide - SAMPLE);
+            let long = SAMPLE + lines.iter().map(|l| word_width(l)).fold(0.0, f64::max);
+            if x > 0.0 && (x + long > wide || lines.len() > 1) {
+                (x, y) = (0.0, y + ROW);
+            }
+            let level = y + ROW / 2.0;
+            match entry.sample {
+                Sample::Line(style) => self.shapes.push(Shape::Line {
+                    class: style.class(),
+                    points: vec![(x, level), (x + SAMPLE - 8.0, level)],
+                }),
+                Sample::Limit => self.edge((x, level), (x + SAMPLE - 8.0, level), (0.0, -1.0)),
+                Sample::Dot => self.shapes.push(Shape::Dot {
+                    at: (x + (SAMPLE - 8.0) / 2.0, level),
+                }),
+            }
+            for (row, line) in lines.iter().enumerate() {
+                let base = level + 0.35 * LETTERS + ROW * row as f64;
+                self.write("word", (x + SAMPLE, base), Anchor::Start, line);
+            }
+            y += ROW * (lines.len() - 1) as f64;
+            x += long + 14.0;
+        }
+        if entries.is_empty() {
+            top
+        } else {
+            y + ROW + 4.0
+        }
+    }
+
+    /// An edge with hatching on the side that `out` points to.
+    fn edge(&mut self, a: Point, b: Point, out: Point) {
+        self.shapes.push(Shape::Line {
+            class: "limit",
+            points: vec![a, b],
+        });
+        let (run, rise) = (b.0 - a.0, b.1 - a.1);
+        let length = (run * run + rise * rise).sqrt();
+        let count = (length / 6.0) as usize;
+        if count == 0 {
+            return;
+        }
+        let along = (run / length, rise / length);
+        let mut strokes = Vec::with_capacity(count);
+        for n in 0..count {
+            let far = 6.0 * n as f64 + 3.0;
+            let foot = (a.0 + along.0 * far, a.1 + along.1 * far);
+            let tip = (
+                foot.0 + 4.0 * (along.0 + out.0),
+                foot.1 + 4.0 * (along.1 + out.1),
+            );
+            strokes.push((foot, tip));
+        }
+        self.shapes.push(Shape::Strokes {
+            class: "hatch",
+            strokes,
+        });
+    }
+}
+
+/// One panel on the drawing.
+struct Framed<'a> {
+    panel: &'a Panel,
+    frame: Place,
+    x: &'a Scale,
+    y: Scale,
+    /// The lines in places of the drawing, then the edges of the limits.
+    lines: Vec<Vec<Point>>,
+}
+
+impl Framed<'_> {
+    fn at(&self, x: f64, y: f64) -> Point {
+        let (across, up) = (self.x.share(x), self.y.share(y));
+        (
+            self.frame.left + across * (self.frame.right - self.frame.left),
+            self.frame.bottom - up * (self.frame.bottom - self.frame.top),
+        )
+    }
+
+    /// The line in places; points nearer than the eye can tell are left out.
+    fn traced(&self, points: &[(f64, f64)]) -> Vec<Point> {
+        let mut out: Vec<Point> = Vec::new();
+        let last = points.len().saturating_sub(1);
+        for (n, &(x, y)) in points.iter().enumerate() {
+            if !(x.is_finite() && y.is_finite()) {
+                continue;
+            }
+            let at = self.at(x, y);
+            let near = out.last().is_some_and(|before| {
+                (at.0 - before.0).abs() < 0.3 && (at.1 - before.1).abs() < 0.3
+            });
+            if !near || n == last {
+                out.push(at);
+            }
+        }
+        out
+    }
+
+    fn crossings(&self, place: &Place) -> usize {
+        let mut count = 0;
+        for line in &self.lines {
+            for pair in line.windows(2) {
+                if let [a, b] = pair
+                    && place.is_crossed(*a, *b)
+                {
+                    count += 1;
+                }
+            }
+        }
+        count
+    }
+
+    /// Whether a limit lies in the frame.
+    fn shows(&self, edge: Edge) -> bool {
+        let share = if edge.is_level() {
+            self.y.share(edge.at())
+        } else {
+            self.x.share(edge.at())
+        };
+        (-1e-6..=1.0 + 1e-6).contains(&share)
+    }
+
+    /// From where to where an edge goes, and to which side its hatching.
+    fn edge(&self, edge: Edge) -> (Point, Point, Point) {
+        let (frame, at) = (&self.frame, edge.at());
+        let (level, upright) = (self.at(0.0, at).1, self.at(at, 0.0).0);
+        match edge {
+            Edge::Above(_) => ((frame.left, level), (frame.right, level), (0.0, -1.0)),
+            Edge::Below(_) => ((frame.left, level), (frame.right, level), (0.0, 1.0)),
+            Edge::RightOf(_) => ((upright, frame.bottom), (upright, frame.top), (1.0, 0.0)),
+            Edge::LeftOf(_) => ((upright, frame.bottom), (upright, frame.top), (-1.0, 0.0)),
+        }
+    }
+
+    /// Where the words of a limit may stand, the best first: beside its edge, on the side without hatching.
+    fn limit_places(&self, edge: Edge) -> Vec<(Point, Anchor)> {
+        let (frame, at) = (&self.frame, edge.at());
+        let mut places = Vec::new();
+        if edge.is_level() {
+            let level = self.at(0.0, at).1;
+            let (under, over) = (level + LETTERS + 1.0, level - 6.0);
+            let sides = if matches!(edge, Edge::Above(_)) {
+                [under, over]
+            } else {
+                [over, under]
+            };
+            for base in sides {
+                let middle = (frame.left + frame.right) / 2.0;
+                places.push(((frame.right - 4.0, base), Anchor::End));
+                places.push(((middle, base), Anchor::Middle));
+                places.push(((frame.left + 4.0, base), Anchor::Start));
+            }
+        } else {
+            let upright = self.at(at, 0.0).0;
+            let rows = ((frame.bottom - frame.top) / ROW) as usize;
+            let (left, right) = ((upright - 6.0, Anchor::End), (upright + 8.0, Anchor::Start));
+            let sides = if matches!(edge, Edge::RightOf(_)) {
+                [left, right]
+            } else {
+                [right, left]
+            };
+            for (x, anchor) in sides {
+                for row in 0..rows {
+                    let base = frame.top + LETTERS + 2.0 + ROW * row as f64;
+                    places.push(((x, base), anchor));
+                }
+            }
+        }
+        places
+    }
+
+    /// Writes the words of a limit; false where there is no place.
+    fn limit_words(&self, sheet: &mut Sheet, edge: Edge, words: &str) -> bool {
+        let mut best: Option<(usize, Point, Anchor)> = None;
+        for (n, (at, anchor)) in self.limit_places(edge).into_iter().enumerate() {
+            let place = text_place("word", at, anchor, words);
+            if !self.frame.holds(&place) || !sheet.is_free(&place) {
+                continue;
+            }
+            let cost = n + 4 * self.crossings(&place);
+            if best.is_none_or(|(least, ..)| cost < least) {
+                best = Some((cost, at, anchor));
+            }
+        }
+        let Some((_, at, anchor)) = best else {
+            return false;
+        };
+        sheet.write("word", at, anchor, words);
+        true
+    }
+
+    /// Writes the words of a point near it, with a thin leader where they stand off; false where there is no
+    /// place.
+    fn mark_words(&self, sheet: &mut Sheet, dots: &[Point], dot: Point, words: &str) -> bool {
+        let away = |place: &Place, from: Point| {
+            let near = place.nearest(from);
+            (from.0 - near.0).abs().max((from.1 - near.1).abs())
+        };
+        let mut best: Option<(f64, Point, Anchor)> = None;
+        for far in [7.0, 13.0, 20.0, 30.0, 42.0, 56.0, 72.0, 92.0, 116.0, 144.0] {
+            for (right, up, anchor) in [
+                (1.0, 0.25, Anchor::Start),
+                (0.7, 0.8, Anchor::Start),
+                (0.7, -0.8, Anchor::Start),
+                (-1.0, 0.25, Anchor::End),
+                (-0.7, 0.8, Anchor::End),
+                (-0.7, -0.8, Anchor::End),
+                (0.0, 1.0, Anchor::Middle),
+                (0.0, -1.0, Anchor::Middle),
+            ] {
+                let at = (
+                    dot.0 + right * far,
+                    dot.1 - up * far
+                        + if up < 0.0 {
+                            0.7 * LETTERS
+                        } else {
+                            0.1 * LETTERS
+                        },
+                );
+                let place = text_place("job", at, anchor, words);
+                if !self.frame.holds(&place) || !sheet.is_free(&place) {
+                    continue;
+                }
+                // Words nearer to another point would be taken for its own.
+                let own = away(&place, dot);
+                let strange = dots
+                    .iter()
+                    .any(|d| *d != dot && away(&place, *d) < own + 4.0);
+                let cost = far
+                    + 25.0 * self.crossings(&place).min(4) as f64
+                    + if strange { 70.0 } else { 0.0 };
+                if best.is_none_or(|(least, ..)| cost < least) {
+                    best = Some((cost, at, anchor));
+                }
+            }
+        }
+        let Some((_, at, anchor)) = best else {
+            return false;
+        };
+        let place = text_place("job", at, anchor, words);
+        if away(&place, dot) > 10.0 {
+            sheet.shapes.push(Shape::Line {
+                class: "leader",
+                points: vec![dot, place.nearest(dot)],
+            });
+        }
+        sheet.write("job", at, anchor, words);
+        true
+    }
+}
+
+/// Lays a plot out.
+#[must_use]
+pub fn layout(plot: &Plot, width: Width) -> Drawing {
+    if plot.bars.is_empty() {
+        // Labels without a place in the plot are known only once the rest stands: a second pass gives them theirs.
+        let (drawing, homeless) = panels(plot, width, Vec::new());
+        if homeless.is_empty() {
+            drawing
+        } else {
+            panels(plot, width, homeless).0
+        }
+    } else {
+        bars(plot, width)
+    }
+}
+
+/// What is placed in the key because it has no place in the plot: panel and number of the point or limit.
+type Homeless = Vec<(usize, Item)>;
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Item {
+    Mark(usize),
+    Limit(usize),
+}
+
+fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<KeyEntry> {
+    let (mut entries, mut far) = (Vec::new(), Vec::new());
+    for (p, panel) in plot.panels.iter().enumerate() {
+        let drawn = |line: &&super::Line| !line.label.is_empty();
+        for line in panel.lines.iter().filter(drawn) {
+            let known = entries
+                .iter()
+                .any(|e: &KeyEntry| e.words == line.label && matches!(e.sample, Sample::Line(_)));
+            if !known {
+                entries.push(KeyEntry {
+                    sample: Sample::Line(line.style),
+                    words: line.label.into(),
+                });
+            }
+        }
+        for (n, limit) in panel.limits.iter().enumerate() {
+            let scale = if limit.edge.is_level() {
+                scales.get(p)
+            } else {
+                Some(x)
+            };
+            let beyond = scale.is_some_and(|s| {
+                let share = s.share(limit.edge.at());
+                !(-1e-6..=1.0 + 1e-6).contains(&share)
+            });
+            let measure = if limit.edge.is_level() {
+                panel.y.measure
+            } else {
+                plot.x.measure
+            };
+            let words = [&limit.label, " ", &measure.words(limit.edge.at(), 3)].concat();
+            if beyond {
+                far.push(words);
+            } else if homeless.contains(&(p, Item::Limit(n))) {
+                entries.push(KeyEntry {
+                    sample: Sample::Limit,
+                    words,
+                });
+            }
+        }
+        for (n, mark) in panel.marks.iter().enumerate() {
+            if homeless.contains(&(p, Item::Mark(n))) {
+                let place = [
+                    &mark.label,
+                    ": ",
+                    &panel.y.measure.words(mark.y, 3),
+                    " at ",
+                    &plot.x.measure.words(mark.x, 3),
+                ];
+                entries.push(KeyEntry {
+                    sample: Sample::Dot,
+                    words: place.concat(),
+                });
+            }
+        }
+    }
+    if !far.is_empty() {
+        entries.push(KeyEntry {
+            sample: Sample::Limit,
+            words: ["beyond this plot: ", &far.join(" · ")].concat(),
+        });
+    }
+    entries
+}
+
+fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) {
+    let wide = width.units();
+    let several = plot.panels.len() > 1;
+    let (tall, most) = if several { (92.0, 4) } else { (210.0, 6) };
+    let x = plot.x_scale();
+    let mut scales = Vec::with_capacity(plot.panels.len());
+    for panel in &plot.panels {
+        scales.push(panel.scale(most));
+    }
+    let mut sheet = Sheet {
+        shapes: Vec::new(),
+        taken: Vec::new(),
+    };
+    let mut widest: f64 = 0.0;
+    for scale in &scales {
+        for (_, words) in &scale.ticks {
+            widest = widest.max(word_width(words));
+        }
+    }
+    let (left, right) = (widest + 10.0, wide - 8.0);
+    let entries = key_of(plot, &scales, &x, &homeless);
+    let mut top = sheet.key(&entries, wide, 2.0);
+    let mut outer: Option<Place> = None;
+    let mut without: Homeless = homeless.clone();
+    let count = plot.panels.len();
+    for (p, panel) in plot.panels.iter().enumerate() {
+        let Some(y) = scales.get(p).cloned() else {
+            break;
+        };
+        sheet.write("name", (0.0, top + LETTERS), Anchor::Start, &y.name());
+        let frame = Place {
+            left,
+            top: top + ROW + 6.0,
+            right,
+            bottom: top + ROW + 6.0 + tall,
+        };
+        outer = Some(Place {
+            top: outer.map_or(frame.top, |o| o.top),
+            ..frame
+        });
+        let mut framed = Framed {
+            panel,
+            frame,
+            x: &x,
+            y,
+            lines: Vec::new(),
+        };
+        for line in &panel.lines {
+            framed.lines.push(framed.traced(&line.points));
+        }
+        for limit in &panel.limits {
+            if framed.shows(limit.edge) {
+                let (a, b, _) = framed.edge(limit.edge);
+                framed.lines.push(vec![a, b]);
+            }
+        }
+        draw_panel(&mut sheet, &framed, p, p + 1 == count, &mut without);
+        top = frame.bottom + 8.0;
+    }
+    let frame = outer.unwrap_or(Place {
+        left,
+        top,
+        right,
+        bottom: top,
+    });
+    // The name of x stands under the ticks, at the right end.
+    sheet.write(
+        "name",
+        (right, frame.bottom + 2.0 * ROW + 2.0),
+        Anchor::End,
+        &x.name(),
+    );
+    without.retain(|item| !homeless.contains(item));
+    (
+        Drawing {
+            width: wide,
+            height: libm::ceil(frame.bottom + 2.0 * ROW + 8.0),
+            shapes: sheet.shapes,
+            frame,
+        },
+        without,
+    )
+}
+
+fn draw_panel(
+    sheet: &mut Sheet,
+    framed: &Framed<'_>,
+    p: usize,
+    last: bool,
+    without: &mut Homeless,
+) {
+    let frame = framed.frame;
+    let (across, up) = (frame.right - frame.left, frame.bottom - frame.top);
+    let level = |share: f64| frame.bottom - share * up;
+    let upright = |share: f64| frame.left + share * across;
+    let mut strokes = Vec::new();
+    for (share, _) in &framed.y.ticks {
+        strokes.push(((frame.left, level(*share)), (frame.right, level(*share))));
+    }
+    for (share, _) in &framed.x.ticks {
+        strokes.push((
+            (upright(*share), frame.bottom),
+            (upright(*share), frame.top),
+        ));
+    }
+    sheet.shapes.push(Shape::Strokes {
+        class: "grid",
+        strokes,
+    });
+    sheet.shapes.push(Shape::Line {
+        class: "frame",
+        points: vec![
+            (frame.left, frame.top),
+            (frame.left, frame.bottom),
+            (frame.right, frame.bottom),
+        ],
+    });
+    for (share, words) in &framed.y.ticks {
+        let at = (frame.left - 6.0, level(*share) + 0.35 * LETTERS);
+        if sheet.is_free(&text_place("tick", at, Anchor::End, words)) {
+            sheet.write("tick", at, Anchor::End, words);
+        }
+    }
+    if last {
+        for (share, words) in &framed.x.ticks {
+            // At the ends of the drawing the words move inwards.
+            let half = word_width(words) / 2.0;
+            let x = within(upright(*share), half, frame.right + 8.0 - half);
+            let at = (x, frame.bottom + ROW);
+            let place = text_place("tick", at, Anchor::Middle, words);
+            let apart = Place {
+                left: place.left - 4.0,
+                right: place.right + 4.0,
+                ..place
+            };
+            if sheet.is_free(&apart) {
+                sheet.write("tick", at, Anchor::Middle, words);
+            }
+        }
+    }
+    for (line, points) in framed.panel.lines.iter().zip(&framed.lines) {
+        sheet.shapes.push(Shape::Line {
+            class: line.style.class(),
+            points: points.clone(),
+        });
+    }
+    let mut dots = Vec::with_capacity(framed.panel.marks.len());
+    for mark in &framed.panel.marks {
+        let dot = framed.at(mark.x, mark.y);
+        sheet.taken.push(Place::around(dot, 5.0));
+        dots.push(dot);
+    }
+    for limit in &framed.panel.limits {
+        if framed.shows(limit.edge) {
+            let (a, b, out) = framed.edge(limit.edge);
+            sheet.edge(a, b, out);
+        }
+    }
+    for (n, limit) in framed.panel.limits.iter().enumerate() {
+        let item = (p, Item::Limit(n));
+        let shown = framed.shows(limit.edge) && !without.contains(&item);
+        if shown && !framed.limit_words(sheet, limit.edge, &limit.label) {
+            without.push(item);
+        }
+    }
+    for (n, at) in dots.iter().enumerate() {
+        let item = (p, Item::Mark(n));
+        sheet.shapes.push(Shape::Dot { at: *at });
+        // Points that fall together share their words.
+        let same = |other: &Point| (other.0 - at.0).abs() < 5.0 && (other.1 - at.1).abs() < 5.0;
+        if without.contains(&item) || dots.iter().take(n).any(same) {
+            continue;
+        }
+        let mut names = String::new();
+        let mut together = Vec::new();
+        for (m, mark) in framed.panel.marks.iter().enumerate() {
+            if dots.get(m).is_some_and(same) {
+                if !names.is_empty() {
+                    names.push_str(" · ");
+                }
+                names.push_str(&mark.label);
+                together.push((p, Item::Mark(m)));
+            }
+        }
+        if !framed.mark_words(sheet, &dots, *at, &names) {
+            without.append(&mut together);
+        }
+    }
+}
+
+/// Bars: each with its name above it and its sentence below.
+fn bars(plot: &Plot, width: Width) -> Drawing {
+    let wide = width.units();
+    let x = plot.x_scale();
+    let mut sheet = Sheet {
+        shapes: Vec::new(),
+        taken: Vec::new(),
+    };
+    let (left, right) = (1.0, wide - 8.0);
+    let across = right - left;
+    let top = 4.0;
+    let mut y = top;
+    let mut ends = Vec::new();
+    for bar in &plot.bars {
+        for line in wrapped(&bar.label, across) {
+            sheet.write("word", (left + 5.0, y + LETTERS), Anchor::Start, &line);
+            y += ROW;
+        }
+        let end = left + within(x.share(bar.length), 0.0, 1.0) * across;
+        ends.push((
+            (left, y + 2.0),
+            (end, y + 2.0),
+            (end, y + 9.0),
+            (left, y + 9.0),
+        ));
+        y += 10.0;
+        for line in wrapped(&bar.sentence, across) {
+            sheet.write("note", (left + 5.0, y + LETTERS), Anchor::Start, &line);
+            y += ROW;
+        }
+        y += 8.0;
+    }
+    for (a, b, c, d) in ends {
+        sheet.shapes.push(Shape::Line {
+            class: "bar",
+            points: vec![a, b, c, d],
+        });
+    }
+    sheet.shapes.push(Shape::Line {
+        class: "frame",
+        points: vec![(left, top), (left, y), (right, y)],
+    });
+    for (share, words) in &x.ticks {
+        let half = word_width(words) / 2.0;
+        let tick = left + share * across;
+        sheet.shapes.push(Shape::Strokes {
+            class: "frame",
+            strokes: vec![((tick, y), (tick, y + 4.0))],
+        });
+        let at = (within(tick, half, wide - half), y + ROW + 2.0);
+        if sheet.is_free(&text_place("tick", at, Anchor::Middle, words)) {
+            sheet.write("tick", at, Anchor::Middle, words);
+        }
+    }
+    sheet.write("name", (right, y + 2.0 * ROW + 4.0), Anchor::End, &x.name());
+    Drawing {
+        width: wide,
+        height: libm::ceil(y + 2.0 * ROW + 10.0),
+        shapes: sheet.shapes,
+        frame: Place {
+            left,
+            top,
+            right,
+            bottom: y,
+        },
+    }
+}

@@ -1,0 +1,115 @@
+//! What matters most: what the tolerance of each figure does to the least room.
+
+use super::{Axis, Bar, Plot, Span};
+use crate::check::{self, Room};
+use crate::design::State;
+use crate::eval::{Absent, Eval};
+use crate::num;
+use crate::register;
+use crate::tolerance;
+use crate::unit::Measure;
+
+/// How many figures are listed.
+const MOST: usize = 6;
+
+pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
+    let held = check::all(c);
+    let ranked = check::ranked(held.iter().filter(|h| h.margin().is_some()));
+    let worst = ranked
+        .first()
+        .ok_or(Absent::not_asked("no check has a room yet"))?;
+    let margin = worst.margin().unwrap_or(0.0);
+    let effects = tolerance::sensitivity(c.design(), worst.check);
+    let largest = effects.first().ok_or(Absent::not_asked(
+        "the least room rests on nothing that has a tolerance",
+    ))?;
+    // What changes nothing that anybody would see is not listed.
+    let seen = |e: &&tolerance::Effect| e.lost || e.size() > 0.02 * largest.size();
+    let mut bars = Vec::new();
+    for effect in effects.iter().filter(seen).take(MOST) {
+        let assumed = matches!(c.design().state(effect.input), State::Assumed);
+        let measure = match register::measure(effect.input) {
+            Measure::Temperature => Measure::TemperatureRise,
+            measure => measure,
+        };
+        let value = c.raw(effect.input).unwrap_or(0.0);
+        let label = [
+            register::label(effect.input),
+            ", ",
+            &register::measure(effect.input).words(value, 3),
+            " ± ",
+            &measure.words(tolerance::of(c, effect.input).unwrap_or(0.0), 2),
+            if assumed { ", assumed" } else { "" },
+        ];
+        let ends = if effect.lost {
+            "at one end of that nothing can be said.".into()
+        } else {
+            let (low, high) = (
+                (margin + effect.below.min(effect.above).min(0.0)).max(0.0),
+                margin + effect.below.max(effect.above).max(0.0),
+            );
+            let digits = if effect.size() < 0.02 * margin { 4 } else { 3 };
+            [
+                "room ",
+                &num::text(low, digits),
+                " to ",
+                &num::text(high, digits),
+                ".",
+            ]
+            .concat()
+        };
+        let lead = if bars.is_empty() {
+            "Measure this first: "
+        } else {
+            "Leaves "
+        };
+        bars.push(Bar {
+            label: label.concat(),
+            length: effect.size(),
+            sentence: [lead, &ends].concat(),
+        });
+    }
+    let status = |room: f64| Room::of(room, 1.0).status();
+    let turns = largest.lost
+        || [largest.below, largest.above]
+            .iter()
+            .any(|by| status(margin + by) != status(margin));
+    let finding = [
+        "The least room is that of “",
+        worst.check.label,
+        "”, ",
+        &num::text(margin, 3),
+        ". What moves it most is the ",
+        &lower(register::label(largest.input)),
+        ", by up to ",
+        &num::text(largest.size(), 2),
+        if turns {
+            ": enough to change the stamp."
+        } else {
+            ": too little to change the stamp."
+        },
+    ]
+    .concat();
+    Ok(Plot {
+        id: "sensitivity",
+        title: "What matters most",
+        finding,
+        x: Axis {
+            label: "change of the room, by the figure's own tolerance",
+            measure: Measure::Ratio,
+            span: Span::FromZero,
+        },
+        panels: Vec::new(),
+        bars,
+    })
+}
+
+/// The first letter small, where the word is no abbreviation.
+fn lower(label: &str) -> String {
+    let mut out = String::from(label);
+    let second = label.chars().nth(1).is_some_and(char::is_lowercase);
+    if second && let Some(first) = out.get_mut(..1) {
+        first.make_ascii_lowercase();
+    }
+    out
+}

@@ -1,0 +1,128 @@
+//! The bench sheet, the order, and the leaves behind the card.
+
+use crate::card;
+use browser::{Outcome, Page};
+use serde_json::json;
+
+/// The listing of the example says 45 mA.
+pub fn a_reading_flows_back_and_undo_takes_it_away(page: &Page) -> Outcome {
+    card::press(page, "Bench sheet")?;
+    card::wait_for_result(page, "bench.no_load_current", "45 mA")?;
+    page.field("No-load current, as read")?.enter("52 mA")?;
+    card::wait_for_entry(page, "bench.no_load_current_read=52mA")?;
+    card::press(page, "Use this reading: No-load current")?;
+    card::wait_for_result(page, "bench.no_load_current", "52 mA")?;
+    card::wait_for_entry(page, "motor.no_load_current=52mA~2pct")?;
+    page.wait_until("the reading is within its limits", || {
+        card::says(page, "Within its limits.")
+    })?;
+    card::press(page, "Undo")?;
+    card::wait_for_result(page, "bench.no_load_current", "45 mA")?;
+    card::wait_for_entry(page, "motor.no_load_current=45mA")?;
+    card::press(page, "Redo")?;
+    card::wait_for_result(page, "bench.no_load_current", "52 mA")?;
+    card::expect_sound(page, "a reading was used")
+}
+
+pub fn a_reading_outside_its_limits_says_what_it_means(page: &Page) -> Outcome {
+    card::press(page, "Bench sheet")?;
+    page.field("No-load current, as read")?.enter("0.3 A")?;
+    page.wait_until("the deviation is explained", || {
+        card::says(
+            page,
+            "Above its limits: tight or dry gears, a magnet that rubs",
+        )
+    })?;
+    page.field("No-load current, as read")?.enter("5 mA")?;
+    page.wait_until("the other one is, too", || {
+        card::says(page, "Below its limits: less friction than entered")
+    })?;
+    // No source gives more than its own voltage: nothing is taken over, and it says so.
+    page.field("Supply at the start, as read")?.enter("7 V")?;
+    card::press(page, "Use this reading: Source resistance")?;
+    page.wait_until("it says that nothing fits", || {
+        card::says(page, "doubt another figure first")
+    })
+}
+
+/// A label of 70 on gears of 9975/143 (the greenhouse vent's, invented): ten driven turns count 8371
+/// edges.
+pub fn counted_edges_give_tooth_fractions(page: &Page) -> Outcome {
+    card::press(page, "Start mine")?;
+    card::open_station(page, "Gears")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("70")?;
+    card::open_station(page, "Bench sheet")?;
+    card::wait_for_result(page, "bench.turn_counts", "8400")?;
+    page.field("Edges, as counted")?.enter("8371")?;
+    page.wait_until("the ratio is doubted", || {
+        card::says(page, "That of the card, 70, does not fit.")
+    })?;
+    let first = page.find(".fractions button")?;
+    let text = first.text()?;
+    let fraction = text
+        .strip_prefix("Use ")
+        .and_then(|t| t.split(' ').next())
+        .unwrap_or_default()
+        .to_owned();
+    first.click()?;
+    card::wait_for_entry(page, &format!("gears.ratio={fraction}"))?;
+    card::wait_for_entry(page, "gears.nominal_ratio=70")?;
+    page.wait_until("the ratio fits", || card::says(page, ", fits."))?;
+    card::press(page, "Undo")?;
+    card::wait_for_entry(page, "gears.ratio=70")?;
+    Ok(())
+}
+
+pub fn the_order_is_kept(page: &Page) -> Outcome {
+    card::press(page, "Before you order")?;
+    page.wait_until("the list is there", || {
+        Ok(page.focused()?.attribute("id")?.as_deref() == Some("before-you-order"))
+    })?;
+    let pressed = || {
+        page.execute(
+            "return [...document.querySelectorAll('.order [aria-pressed=true]')].map(b => b.textContent + ' ' + b.parentElement.getAttribute('aria-label'))",
+            json!([]),
+        )
+    };
+    page.find_all(".order .answer")?[0].click()?;
+    page.find_all(".order .answer")?[3].click()?;
+    card::wait_for_entry(page, "order.bore=no")?;
+    let expected = json!([
+        "yes Rear shaft at least 4 mm free",
+        "no Its diameter fits the magnet's bore"
+    ]);
+    assert_eq!(pressed()?, expected);
+    page.reload()?;
+    card::open_station(page, "Bench sheet")?;
+    page.wait_until("the answers are back", || Ok(pressed()? == expected))?;
+    // A second press takes an answer away.
+    page.find_all(".order .answer")?[3].click()?;
+    page.wait_until("the answer is gone", || {
+        Ok(pressed()? == json!(["yes Rear shaft at least 4 mm free"]))
+    })
+}
+
+pub fn a_sign_leads_to_its_station(page: &Page) -> Outcome {
+    card::press(page, "What does it do?")?;
+    page.wait_until("a sign has this design's figures", || {
+        card::says(page, "0.433 mm expected. Come from one side only.")
+    })?;
+    card::press(page, "To Hold and heat: Gets hot standing still")?;
+    page.wait_until("the station is open and has the keyboard", || {
+        let heading = card::heading(page, "Hold and heat")?;
+        Ok(
+            heading.attribute("aria-expanded")?.as_deref() == Some("true")
+                && page.focused()?.attribute("id")? == heading.attribute("id")?,
+        )
+    })
+}
+
+pub fn a_word_leads_to_its_meaning(page: &Page) -> Outcome {
+    card::open_station(page, "Encoder")?;
+    card::press(page, "what is meant by quadrature")?;
+    page.wait_until("its meaning is shown", || {
+        Ok(page.focused()?.text()? == "quadrature"
+            && card::says(page, "Two signals a quarter of an electrical turn apart")?)
+    })
+}

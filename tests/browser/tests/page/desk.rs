@@ -1,0 +1,207 @@
+//! The sentence with blanks, remedies, tolerances, several cards, units.
+
+use crate::card;
+use browser::{Outcome, Page, keys};
+use serde_json::json;
+
+/// Level arm by hand: 1.2 kg · 9.80665 m/s² · 0.05 m = 588.4 mN·m.
+pub fn a_sentence_is_filled_in_down_to_the_verdict(page: &Page) -> Outcome {
+    card::press(page, "Start mine")?;
+    let mass = page.find("#s-axis-load_mass")?;
+    page.wait_until("the first blank has the keyboard", || {
+        Ok(page.focused()?.attribute("id")?.as_deref() == Some("s-axis-load_mass"))
+    })?;
+    let before = page.find(".verdict")?.text()?;
+    assert!(before.starts_with("It does the job"), "{before}");
+    mass.fill("1,2 kg ± 5 %")?;
+    let verdict = page.find(".verdict")?;
+    page.wait_until("the verdict follows what is typed", || {
+        Ok(verdict.text()?.starts_with("It does not do the job yet: "))
+    })?;
+    page.press(keys::ENTER)?;
+    let next = page.focused()?;
+    assert_eq!(next.attribute("id")?.as_deref(), Some("s-axis-kind"));
+    assert_eq!(mass.value()?, "1.2 kg ± 5 %");
+    let about = page.find("#about-blank")?.text()?;
+    assert!(about.starts_with("Kind of axis, assumed"), "{about}");
+    card::open_station(page, "Axis")?;
+    assert_eq!(page.field("Mass carried")?.value()?, "1.2 kg ± 5 %");
+    card::wait_for_result(page, "axis.load_torque", "588.4 mN·m")?;
+    page.find("#s-axis-kind")?.choose("screw")?;
+    assert!(!page.find("#s-axis-radius")?.is_shown()?);
+    let time = page.find("#s-move-time")?;
+    time.enter("5 V")?;
+    let message = page.find("#s-move-time-message")?.text()?;
+    assert!(message.starts_with("Time for the move: "), "{message}");
+    assert!(message.contains("measures something else"), "{message}");
+    assert_eq!(time.value()?, "5 V");
+    card::wait_for_entry(page, "axis.load_mass=1.2kg~5pct").map(drop)
+}
+
+/// Reference computation of the register: the turntable lands in time from one side.
+pub fn a_remedy_is_tried_and_taken_back(page: &Page) -> Outcome {
+    let name = "Try it: Set how the target is approached to one side";
+    let cure = page.find_by_role("button", name)?;
+    let verdict = page.find(".verdict")?;
+    let before = verdict.text()?;
+    cure.click()?;
+    card::wait_for_entry(page, "move.approach=one_side")?;
+    let after = verdict.text()?;
+    assert!(after.starts_with("It does the job"), "{after}");
+    let back = page.focused()?;
+    assert_eq!(back.label()?, "Take it back");
+    back.click()?;
+    verdict.wait_for_text(&before)?;
+    card::wait_for_link(page, "is as it was", |link| !link.contains("move.approach"))?;
+    assert!(!page.find("#take-back")?.is_shown()?);
+    page.find_by_role("button", name).map(drop)
+}
+
+/// The same in a station: every remedy of a check, and the station stays open.
+pub fn every_remedy_of_a_check_stands_in_its_station(page: &Page) -> Outcome {
+    card::open_station(page, "Axis")?;
+    card::open_station(page, "Gears")?;
+    card::press(
+        page,
+        "What would put it right: Free play against the error allowed",
+    )?;
+    page.wait_until("all were sought", || {
+        let lines = page.find("#gears .cures")?.text()?;
+        Ok(lines.contains("Take another part: free play") && !lines.contains('…'))
+    })?;
+    let lines = page.find("#gears .cures")?.text()?;
+    let first = lines.lines().next().unwrap_or_default();
+    assert!(
+        first.starts_with("Set how the target is approached"),
+        "{first}"
+    );
+    assert!(
+        lines.contains("Change the job: error that is allowed 0.55 mm"),
+        "{lines}"
+    );
+    let name = "Try it: Change the job: error that is allowed 0.55 mm";
+    card::press(page, name)?;
+    card::wait_for_entry(page, "axis.position_tolerance=0.55mm")?;
+    let open = card::heading(page, "Axis")?.attribute("aria-expanded")?;
+    assert_eq!(
+        open.as_deref(),
+        Some("true"),
+        "what a person opened stays open"
+    );
+    Ok(())
+}
+
+/// The product by hand: 1 kg · 9.80665 m/s² · 0.1 m ± √(10² + 2²) % is 0.881 to 1.08 N·m.
+pub fn a_working_says_where_the_result_likely_lies(page: &Page) -> Outcome {
+    page.open_with("#pw1;axis.load_mass=1kg~10pct;axis.radius=100mm")?;
+    card::open_station(page, "Axis")?;
+    assert!(card::says(page, "given, ± 2 % taken")?);
+    page.find("#r-axis-load_torque button")?.click()?;
+    let working = page.find("#r-axis-load_torque .working")?;
+    page.wait_until("it says where it lies", || {
+        Ok(working
+            .text()?
+            .contains("Likely between 881 mN·m and 1.08 N·m"))
+    })?;
+    let text = working.text()?;
+    assert!(
+        text.contains("Mass carried by 98 mN·m, Radius by 20 mN·m"),
+        "{text}"
+    );
+    Ok(())
+}
+
+/// 77 °F is 25 °C; 50 mm are 1.97 in; 2.1 kgf·cm as typed stays.
+pub fn units_and_mark_are_chosen_for_the_whole_card(page: &Page) -> Outcome {
+    page.open_with("#pw1;motor.stall_torque=2.1kgf.cm;axis.load_mass=1kg")?;
+    card::open_station(page, "Axis")?;
+    card::press(page, "Units")?;
+    page.field("Units of what is shown")?.choose("inch")?;
+    card::wait_for_result(page, "axis.load_torque", "69.44 ozf·in")?;
+    assert_eq!(page.field("Radius")?.value()?, "1.97 in");
+    assert_eq!(page.field("Ambient temperature")?.value()?, "77 °F");
+    assert_eq!(page.field("Mass carried")?.value()?, "1 kg", "as typed");
+    page.field("Units of what is shown")?.choose("kgf·cm")?;
+    card::wait_for_result(page, "axis.load_torque", "5 kgf·cm")?;
+    page.field("Decimal mark")?.choose("4,5")?;
+    card::open_station(page, "Motor")?;
+    assert_eq!(page.field("Stall torque")?.value()?, "2,1 kgf·cm");
+    page.field("Stall torque")?.enter("3,5 kgcm")?;
+    assert_eq!(page.field("Stall torque")?.value()?, "3,5 kgf·cm");
+    card::wait_for_entry(page, "motor.stall_torque=3.5kgf.cm")?;
+    card::expect_sound(page, "a comma")
+}
+
+pub fn units_are_kept(page: &Page) -> Outcome {
+    page.open_again("")?;
+    card::press(page, "Units")?;
+    page.field("Decimal mark")?.choose("4,5")?;
+    page.field("Units of what is shown")?.choose("inch")?;
+    page.reload()?;
+    card::open_station(page, "Gears")?;
+    card::wait_for_result(page, "gears.exact_ratio", "1490,769")?;
+    page.execute("localStorage.removeItem('pulsewright.manner')", json!([]))?;
+    Ok(())
+}
+
+/// Level arm by hand: 100 g at 50 mm are 49.03 mN·m, 200 g are 98.07 mN·m.
+pub fn two_cards_stand_side_by_side(page: &Page) -> Outcome {
+    page.open_again("")?;
+    card::press(page, "Start mine")?;
+    page.find("#s-axis-load_mass")?.enter("100 g")?;
+    card::press(page, "Title, note, revision")?;
+    page.field("Title")?.enter("Lever")?;
+    card::press(page, "Cards")?;
+    card::press(page, "Duplicate: Lever")?;
+    card::wait_for_title(page, "Lever, copy")?;
+    page.find("#s-axis-load_mass")?.enter("200 g")?;
+    card::press(page, "Compare: Lever")?;
+    let table = page.find(".beside")?;
+    page.wait_until("both stand there", || {
+        Ok(table.text()?.contains("98.07 mN·m") && table.text()?.contains("49.03 mN·m"))
+    })?;
+    let text = page.find(".beside")?.text()?;
+    assert!(text.starts_with("Lever, copy Lever"), "{text}");
+    assert!(text.contains("Mass carried 200 g 100 g"), "{text}");
+    assert!(!text.contains("Resistance of the winding"), "{text}");
+
+    card::press(page, "Lever")?;
+    card::wait_for_title(page, "Lever")?;
+    assert_eq!(page.find("#s-axis-load_mass")?.value()?, "100 g");
+    page.reload()?;
+    card::wait_for_title(page, "Lever")?;
+    card::press(page, "Cards")?;
+    card::press(page, "Delete: Lever, copy")?;
+    page.wait_until("it is gone", || {
+        Ok(!page.find("#cards")?.text()?.contains("Lever, copy"))
+    })?;
+    card::press(page, "Bring it back")?;
+    page.wait_until("it is back", || {
+        Ok(page.find("#cards")?.text()?.contains("Lever, copy"))
+    })?;
+    card::press(page, "Delete: Lever")?;
+    card::wait_for_title(page, "Lever, copy")?;
+    assert_eq!(page.find("#s-axis-load_mass")?.value()?, "200 g");
+    card::press(page, "Undo")?;
+    card::wait_for_title(page, "Lever")?;
+    page.execute("localStorage.clear(); sessionStorage.clear()", json!([]))?;
+    Ok(())
+}
+
+/// The one card of pages that kept but one is the first of several.
+pub fn a_card_of_an_older_page_is_still_there(page: &Page) -> Outcome {
+    page.open_again("")?;
+    page.execute(
+        "localStorage.clear(); sessionStorage.clear();
+         localStorage.setItem('pulsewright.mine', '#pw1;card.title=Old;gears.ratio=298');
+         // What lies on the desk is not kept this time.
+         Storage.prototype.setItem = () => {};",
+        json!([]),
+    )?;
+    page.open_again("")?;
+    card::wait_for_title(page, "Old")?;
+    card::open_station(page, "Gears")?;
+    card::wait_for_result(page, "gears.exact_ratio", "298")?;
+    page.execute("localStorage.clear(); sessionStorage.clear()", json!([]))?;
+    Ok(())
+}
