@@ -6,7 +6,7 @@ use sheet::{card, link, register, report};
 
 /// Reads the design at `from`.
 pub fn design(from: &str) -> Result<Design, String> {
-    if from.contains("#pw") || from.contains("%23pw") {
+    if link::stands_in(from) {
         let read = link::read(from).map_err(|e| e.message().to_string())?;
         if let Some(trouble) = read.trouble {
             return Err(trouble.message().into());

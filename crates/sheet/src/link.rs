@@ -23,6 +23,8 @@ pub enum NotLink {
     Newer,
     /// Packed, and not whole.
     Damaged,
+    /// Shortened by whatever handed it on.
+    Shortened,
 }
 
 impl NotLink {
@@ -36,6 +38,9 @@ impl NotLink {
             }
             Self::Newer => {
                 "this link was made by a newer page; open it with that page, or get the newer file"
+            }
+            Self::Shortened => {
+                "this link was shortened on its way, “…” stands at its end; what was there is read, ask for the whole link"
             }
             Self::Damaged => {
                 "this packed link is not whole; copy it again, or take the plain one with “#pw1”"
@@ -88,6 +93,9 @@ pub fn write(design: &Design) -> String {
         match mark {
             '.' => out.push_str("%2E"),
             ',' => out.push_str("%2C"),
+            ':' => out.push_str("%3A"),
+            '_' => out.push_str("%5F"),
+            '~' => out.push_str("%7E"),
             mark => out.push(mark),
         }
     }
@@ -198,24 +206,66 @@ fn decode(text: &str) -> String {
     String::from_utf8_lossy(&out).into_owned()
 }
 
+/// What nobody sees: blanks without width and the soft hyphen.
+const UNSEEN: [char; 6] = [
+    '\u{ad}', '\u{200b}', '\u{200c}', '\u{200d}', '\u{2060}', '\u{feff}',
+];
+
+/// One level of escapes taken back, those of the letters that a link is made of: a link inside another
+/// address. What follows it there, behind a bare `&`, is not of the link.
+fn unescaped(text: &str, mark: &str) -> String {
+    let behind = text[mark.len()..].trim_start_matches(|c: char| c.is_ascii_alphanumeric());
+    if !behind.starts_with('%') {
+        // Only the mark was escaped.
+        return text.replacen(mark, "#pw", 1);
+    }
+    let mut out = String::new();
+    let mut rest = &text[..text.find('&').unwrap_or(text.len())];
+    while let Some(at) = rest.find('%') {
+        out.push_str(&rest[..at]);
+        let code = rest
+            .get(at + 1..at + 3)
+            .and_then(|two| u8::from_str_radix(two, 16).ok());
+        match code.map(char::from) {
+            Some(letter) if letter.is_ascii_alphanumeric() || "#;=&%.,:/-+~_".contains(letter) => {
+                out.push(letter);
+                rest = &rest[at + 3..];
+            }
+            _ => {
+                out.push('%');
+                rest = &rest[at + 1..];
+            }
+        }
+    }
+    out.push_str(rest);
+    out
+}
+
+/// Whether a link stands in `text`.
+#[must_use]
+pub fn stands_in(text: &str) -> bool {
+    ["#pw", "%23pw", "%2523pw", "%252523pw"]
+        .iter()
+        .any(|mark| text.contains(mark))
+}
+
 /// Reads a link, alone or inside other text. Entries that the register refuses, ids that it does not
 /// have and repeated ids are kept in the design and listed there.
 ///
 /// # Errors
 /// [`NotLink`] where there is none.
 pub fn read(text: &str) -> Result<Read, NotLink> {
-    let folded;
-    // A link whose mark itself is escaped; in the text of an entry it means nothing.
-    let escaped = text.find("%23pw").unwrap_or(usize::MAX);
-    let text = if escaped < text.find("#pw").unwrap_or(usize::MAX) {
-        folded = text
-            .replacen("%23pw", "#pw", 1)
-            .replace("%3B", ";")
-            .replace("%3D", "=");
-        folded.as_str()
-    } else {
-        text
-    };
+    // A link whose mark itself is escaped, once or more often; in the text of an entry that means nothing.
+    let mut folded;
+    let mut text = text;
+    for mark in ["%252523pw", "%2523pw", "%23pw"] {
+        let plain = text.find("#pw").unwrap_or(usize::MAX);
+        let Some(at) = text.find(mark).filter(|at| *at < plain) else {
+            continue;
+        };
+        folded = unescaped(&text[at..], mark);
+        text = &folded;
+    }
     let Some(start) = text.find("#pw") else {
         return Err(NotLink::NoMark);
     };
@@ -254,18 +304,54 @@ pub fn read(text: &str) -> Result<Read, NotLink> {
         // The last entry may be cut in two: it is not read.
         body = body.rfind([';', '&']).map_or("", |at| &body[..at]);
     }
+    // What is not seen was put in to break the line.
+    let visible: String;
+    if body.contains(UNSEEN) {
+        visible = body.replace(UNSEEN, "");
+        body = &visible;
+    }
     // A link inside other text ends at a blank, a quote or a bracket.
     let end = body
         .find(|c: char| {
             c.is_whitespace()
                 || matches!(
                     c,
-                    '"' | '<' | '>' | '`' | '|' | '{' | '}' | '\\' | '^' | '[' | ']'
+                    '"' | '<'
+                        | '>'
+                        | '`'
+                        | '|'
+                        | '{'
+                        | '}'
+                        | '\\'
+                        | '^'
+                        | '['
+                        | ']'
+                        | '*'
+                        | '«'
+                        | '»'
+                        | '“'
+                        | '「'
+                        | '」'
                 )
         })
         .unwrap_or(body.len());
-    let body = body[..end].trim_end_matches([')', '\'', '’', '”', '.', ',', '!', '?']);
-    let body = body.replace("&amp;", ";");
+    let mut body = &body[..end];
+    // Three points end what was shortened; in an entry they can stand, at its end the writer escapes them.
+    let cut = body.find('…').or_else(|| {
+        let bare = body.trim_end_matches([')', '\'', '’', '”', '!', '?']);
+        bare.ends_with("...").then_some(bare.len())
+    });
+    if let Some(at) = cut {
+        trouble = Some(NotLink::Shortened);
+        body = body[..at].rfind([';', '&']).map_or("", |at| &body[..at]);
+    }
+    let body = body.trim_end_matches([')', '\'', '’', '”', '.', ',', ':', '!', '?', '_', '~']);
+    let body = body
+        .replace("&amp;amp;", ";")
+        .replace("&amp;", ";")
+        .replace("&#59;", ";")
+        .replace("&#x3B;", ";")
+        .replace("&#x3b;", ";");
     let mut design = Design::default();
     for part in body.split([';', '&']).filter(|p| !p.is_empty()) {
         let (id, value) = part.split_once('=').unwrap_or((part, ""));

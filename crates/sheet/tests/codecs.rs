@@ -409,6 +409,120 @@ fn long_links_are_cut_and_say_so() {
     assert_eq!(link::read(&nothing), Err(link::NotLink::NoMark));
 }
 
+/// Where people paste links, and what is made of them there: common practice, no source.
+#[test]
+fn links_survive_where_people_paste_them() {
+    let mut design = Design::default();
+    for (id, text) in [
+        ("card.note", "a b, c; 50 % (d)... e_"),
+        ("axis.kind", "arm"),
+        ("motor.stall_torque", "4.6 kgf.cm ± 10 %"),
+        ("gears.stages", "35:12,37:13"),
+    ] {
+        let _ = design.enter_id(id, text);
+    }
+    let short = link::write(&design);
+    let link = ["https://example.org/card.html?a=1", &short].concat();
+    let once = |text: &str| -> String {
+        text.bytes()
+            .map(|b| {
+                if b.is_ascii_alphanumeric() || b"-._~".contains(&b) {
+                    char::from(b).to_string()
+                } else {
+                    format!("%{b:02X}")
+                }
+            })
+            .collect()
+    };
+    let mut pasted = vec![
+        // Percent-encoded as a whole, once to three times, and inside a gate's own address.
+        once(&link),
+        once(&link).replace("%3B", "%3b").replace("%3D", "%3d"),
+        once(&once(&link)),
+        once(&once(&once(&link))),
+        [
+            "https://gate.example/?u=",
+            &once(&link),
+            "&data=05%7C02&r=0",
+        ]
+        .concat(),
+        short.replacen('#', "%23", 1),
+        // Markup's own escapes.
+        link.replace(';', "&amp;"),
+        link.replace(';', "&amp;amp;"),
+        link.replace(';', "&#59;"),
+        link.replace(';', "&#x3B;"),
+        format!("[the card]({link})"),
+        format!("[the card]({link} \"title\")"),
+        format!("[[the card|{link}]]"),
+        format!("<a href=\"{}\">card</a>", link.replace('&', "&amp;")),
+        format!("{{\"link\":\"{link}\"}}"),
+        // Blanks without width and soft hyphens that break long lines.
+        link.replace(';', ";\u{200b}"),
+        link.replace('.', ".\u{ad}"),
+        format!("{link}\u{a0}and more"),
+        format!("{link}\r\nand more"),
+    ];
+    for (before, behind) in [
+        ("<", ">"),
+        ("(", ")"),
+        ("[", "]"),
+        ("{", "}"),
+        ("\"", "\""),
+        ("'", "'"),
+        ("`", "`"),
+        ("“", "”"),
+        ("‘", "’"),
+        ("«", "»"),
+        ("「", "」"),
+        ("*", "*"),
+        ("**", "**"),
+        ("_", "_"),
+        ("~~", "~~"),
+        ("|", "|"),
+        ("see ", "."),
+        ("see ", ","),
+        ("see ", ";"),
+        ("see ", ":"),
+        ("is it ", "?"),
+        ("look: ", "!"),
+        ("(see ", ")."),
+        ("<see ", ">."),
+        ("", "?!"),
+    ] {
+        pasted.push([before, &link, behind].concat());
+    }
+    for text in pasted {
+        let read = link::read(&text).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+        assert_eq!(read.trouble, None, "{text}");
+        assert!(
+            read.design == design,
+            "{text}\n{}",
+            link::write(&read.design)
+        );
+    }
+}
+
+/// A chat shortens what is long: what is whole is read, and it is said that something is missing.
+#[test]
+fn a_shortened_link_says_so() {
+    let link = "#pw1;gears.ratio=380;motor.rated_voltage=6V;motor.stall_current=1.25A";
+    for end in ["…", "...", "...)", "…\" title", "… (more)"] {
+        let read = link::read(&[&link[..link.len() - 2], end].concat()).expect("a link");
+        assert_eq!(
+            read.trouble,
+            Some(link::NotLink::Shortened),
+            "{end}: {}",
+            link::write(&read.design)
+        );
+        assert_eq!(
+            link::write(&read.design),
+            "#pw1;motor.rated_voltage=6V;gears.ratio=380",
+            "a number cut in two is no number: {end}"
+        );
+    }
+}
+
 /// A packed link that claims to be enormous is not unpacked; packed in packed leads nowhere.
 #[test]
 fn packed_links_stay_small() {
