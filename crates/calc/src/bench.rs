@@ -189,7 +189,7 @@ mod tests {
             let mut greatest = 1;
             let mut d = 2;
             while n > 1 {
-                if n % d == 0 {
+                if n.is_multiple_of(d) {
                     n /= d;
                     greatest = d;
                 } else {
