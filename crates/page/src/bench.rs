@@ -31,6 +31,7 @@ pub fn body(desk: Desk) -> Vec<El> {
         .map(|(at, row)| reading(desk, row, at, limits))
         .collect();
     vec![
+        crate::drawing::drawing(desk, Station::Bench),
         polarity(desk),
         findings(desk, Station::Bench),
         el("ol").class("readings").all(rows),

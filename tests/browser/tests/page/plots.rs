@@ -199,7 +199,7 @@ pub fn a_drawing_lights_up_with_its_field(page: &Page) -> Outcome {
         ("move.time", json!(["t"])),
         ("gears.backlash", json!(["b", "b"])),
         ("encoder.sensor_spacing", json!(["θs"])),
-        ("supply.voltage", json!(["V", "V"])),
+        ("supply.voltage", json!(["V", "V", "V"])),
     ] {
         page.execute(
             "document.getElementById(arguments[0]).focus()",
