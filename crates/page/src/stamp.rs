@@ -148,5 +148,8 @@ fn bring(id: &str) -> bool {
     };
     place.scroll_into_view();
     let _ = place.focus();
-    true
+    // What is still hidden does not take it.
+    document()
+        .active_element()
+        .is_some_and(|now| &now == AsRef::<web_sys::Element>::as_ref(&place))
 }
