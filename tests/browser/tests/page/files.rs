@@ -270,7 +270,13 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
             char::from(b'a' + ((number >> 24) % 26) as u8)
         })
         .collect();
-    page.field("Note")?.enter(&noise)?;
+    page.find("#f-card-note")?;
+    page.execute(
+        "const field = document.querySelector('#f-card-note');
+         field.value = arguments[0];
+         for (const kind of ['input', 'change']) field.dispatchEvent(new Event(kind, { bubbles: true }));",
+        json!([noise]),
+    )?;
     page.wait_until("there is no code", || Ok(code()?.is_empty()))
 }
 
