@@ -90,7 +90,7 @@ fn panel(desk: Desk) -> Vec<El> {
         );
     }
     rows.push(el("p").class("help").text(
-        "Or drop a card file anywhere on this page. Opening one never takes the place of your own card: that is asked first.",
+        "Or drop a card file anywhere on this page. It is laid beside your own cards and takes the place of none.",
     ));
     rows.push(published());
     rows

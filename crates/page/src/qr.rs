@@ -124,6 +124,7 @@ pub fn code(desk: Desk) -> El {
     EventListener::new(&window(), "beforeprint", move |_| {
         if drawn.get_value() != current() || address().is_none() {
             stale.set_inner_html("");
+            drawn.set_value(String::new());
         }
     })
     .forget();

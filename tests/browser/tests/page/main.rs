@@ -63,7 +63,7 @@ browser::tests! {
         what_is_saved_is_what_the_card_says,
         a_saved_card_opens_again,
         a_file_is_dropped_on_the_page,
-        a_file_leaves_ones_own_card_alone_until_it_is_asked,
+        a_file_leaves_ones_own_card_alone,
         a_file_that_is_none_is_refused_and_nothing_changes,
         what_a_file_holds_and_nobody_knows_is_listed_and_kept,
         a_published_page_prints_its_link_as_a_code,
