@@ -1658,13 +1658,15 @@ pub fn mean_power(
 /// * `load_torque` T_L in the direction of the move [N·m]
 /// * `limits` what must be kept
 /// * `resistance` R(t) of winding, bridge and source together, as warm as a move of time t makes
-///   them; it must not fall with a shorter time [Ω]
+///   them [Ω]
+/// * `asked` a time that may do where no longer one does [s]
 ///
 /// # Returns
-/// t [s]; nothing where no time is long enough
+/// t [s]; nothing where neither the longest nor the time asked for is long enough
 ///
 /// # Validity
-/// d > 0; a move of no distance takes no time.
+/// d > 0; a move of no distance takes no time. Where R falls with a shorter time (a pause that no
+/// longer cools a slow move) several stretches of time can do; this is the end of one of them.
 ///
 /// # Example
 /// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value:
@@ -1699,9 +1701,9 @@ pub fn mean_power(
 ///     speed: Some(peak_speed(motion)),
 /// };
 /// let load = Torque::new::<newton_meter>(4e-3);
-/// let time = shortest_time(&train, motion.profile, motion.distance, load, &limits, |_| {
-///     ElectricalResistance::new::<ohm>(1.0)
-/// });
+/// let ohms = |_| ElectricalResistance::new::<ohm>(1.0);
+/// let asked = motion.time;
+/// let time = shortest_time(&train, motion.profile, motion.distance, load, &limits, ohms, asked);
 /// assert!(agrees(time.unwrap().value, "0.20000"));
 /// ```
 ///
@@ -1715,6 +1717,7 @@ pub fn shortest_time(
     load_torque: Torque,
     limits: &Limits,
     resistance: impl Fn(Time) -> ElectricalResistance,
+    asked: Time,
 ) -> Option<Time> {
     let (speed, acceleration) = profile.peaks();
     let distance = distance.value;
@@ -1795,6 +1798,13 @@ pub fn shortest_time(
             (slow, at_slow) = (steady, demand_at(steady));
         }
         if at_slow < 0.0 {
+            slow = 1.0 / asked.value;
+            if !(steady..rate).contains(&slow) {
+                return None;
+            }
+            at_slow = demand_at(slow);
+        }
+        if at_slow < 0.0 {
             return None;
         }
         let ends = ((slow, at_slow), (rate, at_rate));
@@ -1842,6 +1852,11 @@ mod tests {
 
     fn torque(value: f64) -> Torque {
         Torque::new::<newton_meter>(value)
+    }
+
+    /// No time is asked for.
+    fn never() -> Time {
+        Time::new::<second>(f64::INFINITY)
     }
 
     fn ohms(value: f64) -> ElectricalResistance {
@@ -2089,7 +2104,7 @@ mod tests {
                     && peak_speed(motion).value <= speed
             };
             let distance = Angle::new::<radian>(1.5);
-            match shortest_time(&train, profile, distance, load, &limits, warm) {
+            match shortest_time(&train, profile, distance, load, &limits, warm, never()) {
                 Some(time) => {
                     prop_assert!(kept(time.value * (1.0 + 1e-6)));
                     prop_assert!(!kept(time.value * (1.0 - 1e-6)));
@@ -2164,7 +2179,51 @@ mod tests {
             torque(0.4),
             &limits,
             heavy,
+            never(),
         );
         assert_eq!(heavy, None);
+    }
+
+    /// A winding that is cool enough around 0.4 s alone: only the time asked for shows that any does.
+    #[test]
+    fn a_slower_move_may_be_the_warmer_one() {
+        let train = train([100.0, 0.6, 0.4, 2e-8, 2e-3, 5e-3, 0.05]);
+        let limits = Limits {
+            voltage: ElectricPotential::new::<volt>(6.0),
+            current: None,
+            torque: None,
+            last_stage_efficiency: Ratio::from(1.0),
+            speed: None,
+        };
+        let distance = Angle::new::<radian>(1.0);
+        let resistance = |time: Time| 1.0 + 100.0 * (time.value - 0.4).powi(2);
+        let shortest = |asked| {
+            let warm = |time: Time| ohms(resistance(time));
+            let load = torque(0.4);
+            shortest_time(
+                &train,
+                Profile::Smooth,
+                distance,
+                load,
+                &limits,
+                warm,
+                asked,
+            )
+        };
+        assert_eq!(shortest(never()), None);
+        let asked = Time::new::<second>(0.4);
+        let found = shortest(asked).expect("0.4 s will do");
+        assert!(found < asked, "{found:?}");
+        let margin = |time: Time| {
+            let motion = motion(Profile::Smooth, 1.0, time.value);
+            voltage_margin(
+                &train,
+                motion,
+                torque(0.4),
+                ohms(resistance(time)),
+                limits.voltage,
+            )
+        };
+        assert!(margin(found).value.abs() < 1e-6 && margin(asked).value > 0.0);
     }
 }

@@ -40,6 +40,23 @@ fn close(a: f64, b: f64) {
     );
 }
 
+/// Resistance of the winding as warm as its cycles make it; none where they never end.
+fn warmth(c: &Eval<'_>) -> f64 {
+    let index = register::find("heat.winding_resistance").unwrap();
+    c.raw(index).unwrap_or(f64::INFINITY)
+}
+
+/// The same design with another time for its move.
+fn asking(design: &Design, seconds: f64) -> Eval<'static> {
+    let mut other = design.clone();
+    other.enter(
+        register::find_input("move.time").unwrap(),
+        &format!("{seconds} s"),
+        Marks::Stored,
+    );
+    Eval::owned(other)
+}
+
 /// One of a list of words.
 fn word(words: &'static [&'static str]) -> impl Strategy<Value = String> {
     prop::sample::select(words).prop_map(String::from)
@@ -399,6 +416,8 @@ proptest! {
         let kept = kept && value(&c, "move.peak_speed") <= served;
         match c.raw(register::find("move.shortest_time").unwrap()) {
             Ok(time) if (value(&c, "move.time") / time - 1.0).abs() < 1e-6 => {}
+            // A slower move that heats the winding more asks for more voltage, not less.
+            Ok(time) if warmth(&c) > warmth(&asking(&design, time)) => {}
             Ok(time) => prop_assert_eq!(kept, value(&c, "move.time") > time),
             Err(absent) => {
                 prop_assert_eq!(absent.code, Code::Impossible);

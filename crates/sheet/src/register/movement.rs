@@ -1041,6 +1041,7 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
             c.get(load)?,
             &limits,
             &resistance,
+            asked.time,
         )
         .ok_or(Absent::impossible(
             "no time is long enough: the motor cannot move this load",
