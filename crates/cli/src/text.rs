@@ -57,7 +57,8 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
         let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
         format!("{name}: no such plot; there are {}", names.join(", "))
     })?;
-    let plot = (known.draw)(&Eval::new(design).simulating())
+    let plot = known
+        .plot(&Eval::new(design).simulating())
         .map_err(|absent| format!("{name}: {}", absent.message()))?;
     Ok(plot::standalone(&plot))
 }

@@ -113,7 +113,7 @@ fn followed(desk: Desk, known: &'static Known) -> El {
     // What is being simulated leaves the drawing of before, and says so.
     let waits = RwSignal::new(false);
     let draw = move || {
-        let plot = desk.glance(|w| (known.draw)(&w.eval));
+        let plot = desk.glance(|w| known.plot(&w.eval));
         let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
         if !not_yet || unfollowed(made).is_none() {
             made.set(Some(plot.map(Drawn::new)));

@@ -85,6 +85,12 @@ pub struct Manner {
 }
 
 impl Manner {
+    /// SI with a point.
+    pub const SI: Self = Self {
+        units: Units::Si,
+        comma: false,
+    };
+
     /// A number with its decimal mark, as `text` writes it with a point.
     #[must_use]
     pub fn mark(self, text: String) -> String {
@@ -104,25 +110,32 @@ impl Manner {
     /// A raw value as number and unit, to `digits` significant digits.
     #[must_use]
     pub fn shown(self, measure: Measure, raw: f64, digits: i32) -> (String, &'static str) {
-        let Some(units) = self.units.own(measure) else {
+        if !self.units.differ(measure) {
             let (number, unit) = measure.shown(raw, digits);
             return (self.mark(number), unit);
+        }
+        let (name, factor, offset) = self.scale(measure, raw);
+        let value = measure.reported(raw) / factor + offset;
+        (self.number(value, digits), name)
+    }
+
+    /// The unit in which a raw value is shown, its size in SI, and what stands at its zero.
+    #[must_use]
+    pub fn scale(self, measure: Measure, raw: f64) -> (&'static str, f64, f64) {
+        let Some(units) = self.units.own(measure) else {
+            let (name, factor) = measure.scale(raw);
+            return (name, factor, 0.0);
         };
         let size = raw.abs();
         let fits = |unit: &&(&str, f64, f64)| size >= unit.2;
-        let (name, factor, _) = units
-            .iter()
-            .rev()
-            .find(fits)
-            .copied()
-            .unwrap_or(("", 1.0, 0.0));
+        let found = units.iter().rev().find(fits).copied();
+        let (name, factor, _) = found.unwrap_or(("", 1.0, 0.0));
         let offset = if measure == Measure::Temperature {
             32.0
         } else {
             0.0
         };
-        let value = measure.reported(raw) / factor + offset;
-        (self.number(value, digits), name)
+        (name, factor, offset)
     }
 
     /// Two ends of a range: `between 30 and 90 mA`.

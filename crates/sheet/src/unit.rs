@@ -689,6 +689,7 @@ impl Measure {
             .copied()
             .unwrap_or(("", 1.0));
         match self {
+            Self::Length if value == 0.0 => ("mm", 1e-3),
             _ if value == 0.0 => shown
                 .iter()
                 .find(|(_, f)| *f == 1.0)

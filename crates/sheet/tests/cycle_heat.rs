@@ -9,7 +9,7 @@ use sheet::register::{heat, motor};
 
 fn drawn(c: &Eval<'_>) -> Plot {
     let known = plot::find("cycle_heat").expect("a plot of this name");
-    (known.draw)(c).expect("a plot")
+    known.plot(c).expect("a plot")
 }
 
 fn last(plot: &Plot, label: &str) -> f64 {

@@ -4,6 +4,7 @@
 
 use proptest::prelude::*;
 use sheet::eval::Eval;
+use sheet::manner::{Manner, Units};
 use sheet::plot::layout::{Drawing, Place, Shape, word_width};
 use sheet::plot::{
     self, Axis, Bar, Edge, Limit, Line, Mark, Panel, Plot, Span, Style, Width, layout, standalone,
@@ -12,11 +13,7 @@ use sheet::plot::{
 use sheet::unit::Measure;
 
 fn axis(label: &'static str, measure: Measure, span: Span) -> Axis {
-    Axis {
-        label,
-        measure,
-        span,
-    }
+    Axis::new(label, measure, span)
 }
 
 /// A plot of falling lines with marks and limits where the numbers say.
@@ -352,7 +349,7 @@ fn every_plot_of_every_design_can_be_drawn() {
     for (name, design) in designs() {
         let c = Eval::new(&design).simulating();
         for known in plot::PLOTS {
-            let plot = match (known.draw)(&c) {
+            let plot = match known.plot(&c) {
                 Ok(plot) => plot,
                 Err(absent) => {
                     assert!(
@@ -413,7 +410,7 @@ fn of(c: &Eval<'_>, id: &str) -> f64 {
 }
 
 fn drawn(c: &Eval<'_>, id: &str) -> Plot {
-    (plot::find(id).expect(id).draw)(c).expect(id)
+    plot::find(id).expect(id).plot(c).expect(id)
 }
 
 /// The plot and the results beside it are one number.
@@ -538,7 +535,7 @@ fn inputs_at_their_ends_give_plots_or_reasons() {
                 // Sensitivity evaluates a hundred designs of its own, landing simulates.
                 let costly = ["sensitivity", "landing"];
                 for known in plot::PLOTS.iter().filter(|k| !costly.contains(&k.id)) {
-                    let plot = match (known.draw)(&c) {
+                    let plot = match known.plot(&c) {
                         Ok(plot) => plot,
                         Err(absent) => {
                             assert!(!absent.message().is_empty());
@@ -563,4 +560,40 @@ fn inputs_at_their_ends_give_plots_or_reasons() {
         }
     }
     assert!(drawn > 1000, "{drawn}");
+}
+
+/// A card shown in inches and with commas has its plots in them too.
+#[test]
+fn plots_are_in_the_manner_of_the_card() {
+    let design = sheet::link::read(sheet::examples::EXAMPLES[0].link)
+        .expect("a link")
+        .design;
+    let mut c = Eval::new(&design);
+    let plain = plot::find("torque_speed")
+        .expect("a plot")
+        .plot(&c)
+        .expect("a plot");
+    c.manner = Manner {
+        units: Units::Inch,
+        comma: true,
+    };
+    let inch = plot::find("torque_speed")
+        .expect("a plot")
+        .plot(&c)
+        .expect("a plot");
+    assert!(plain.tables()[0].head.concat().contains("N·m"));
+    assert!(inch.tables()[0].head.concat().contains("lbf·in"));
+    assert!(
+        inch.finding.contains("f·in") && inch.finding.contains(','),
+        "{}",
+        inch.finding
+    );
+    // What is plotted is the same; only what is said of it differs.
+    let torque = |plot: &plot::Plot| plot.panels[0].lines[0].points[0].1;
+    assert_eq!(torque(&plain), torque(&inch));
+    let heat = plot::find("cycle_heat")
+        .expect("a plot")
+        .plot(&c)
+        .expect("a plot");
+    assert!(heat.tables()[0].head.concat().contains("°F"));
 }

@@ -56,7 +56,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         panel.mark("the move, converted", top, asked);
         panel.mark("the move, stepper", top, of_stepper);
     }
-    let words = |torque| Measure::Torque.words(torque, 3);
+    let words = |torque| c.manner.said(Measure::Torque, torque, 3);
     let finding = [
         "At ",
         &display(c, movement::PEAK_SPEED.index(), 3),

@@ -39,7 +39,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "Such cycles bring the winding to ",
             &display(c, motor::MAX_WINDING_TEMPERATURE.index(), 3),
             " in ",
-            &Measure::Time.words(time, 2),
+            &c.manner.said(Measure::Time, time, 2),
             " from cold.",
         ]
         .concat();
@@ -57,7 +57,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         }
         finding = [
             "After ",
-            &Measure::Time.words(last, 2),
+            &c.manner.said(Measure::Time, last, 2),
             " of such cycles nothing changes any more: the winding at ",
             &display(c, heat::CYCLE_PEAK_TEMPERATURE.index(), 2),
             " at its warmest, the housing at ",
@@ -105,17 +105,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         id: "cycle_heat",
         title: "Winding and housing as the cycle repeats",
         finding,
-        x: Axis {
-            label: "time from cold",
-            measure: Measure::Time,
-            span: Span::FromZero,
-        },
+        x: Axis::new("time from cold", Measure::Time, Span::FromZero),
         panels: vec![Panel {
-            y: Axis {
-                label: "temperature",
-                measure: Measure::Temperature,
-                span: Span::Fitted,
-            },
+            y: Axis::new("temperature", Measure::Temperature, Span::Fitted),
             lines,
             marks,
             limits: vec![Limit {

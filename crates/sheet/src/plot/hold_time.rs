@@ -73,10 +73,14 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     gear_limits(c, &mut panel)?;
     let bridge = c.get(bridge::CURRENT_LIMIT)?;
     panel.limit(
-        &["bridge at ", &Measure::Current.words(bridge.value, 3)].concat(),
+        &[
+            "bridge at ",
+            &c.manner.said(Measure::Current, bridge.value, 3),
+        ]
+        .concat(),
         Edge::Above(torque(bridge)),
     );
-    let for_ever = Measure::Torque.words(torque(lasting), 3);
+    let for_ever = c.manner.said(Measure::Torque, torque(lasting), 3);
     let finding = match c.get(heat::HOLD_TIME) {
         _ if dwell == DwellCurrent::Off => [
             "It holds without current here; up to ",
@@ -96,7 +100,8 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         .concat(),
         Err(_) => [
             "Holding takes ",
-            &Measure::Torque.words(torque(c.get(heat::DWELL_CURRENT)?), 3),
+            &c.manner
+                .said(Measure::Torque, torque(c.get(heat::DWELL_CURRENT)?), 3),
             " of the ",
             &for_ever,
             " that the winding bears for ever.",

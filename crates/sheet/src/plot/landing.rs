@@ -16,13 +16,9 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let measure = lands.measure();
     let rest = trace.last().map_or(0.0, |point| point.time);
     let end = landing::end(&landing::case(c, MOVE)?.legs).min(rest);
-    let off = measure.words(lands.raw().abs(), 3);
+    let off = c.manner.said(measure, lands.raw().abs(), 3);
     let over_time = |label, measure, of: &dyn Fn(&landing::Point) -> f64| Panel {
-        y: Axis {
-            label,
-            measure,
-            span: Span::Fitted,
-        },
+        y: Axis::new(label, measure, Span::Fitted),
         lines: vec![Line {
             label: "",
             style: Style::Ordinary,
@@ -51,19 +47,15 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         title: "The landing, simulated",
         finding: [
             "The command ends after ",
-            &Measure::Time.words(end, 3),
+            &c.manner.said(Measure::Time, end, 3),
             "; the load stops ",
             &off,
             " off its target, ",
-            &measure.words(allowed.raw(), 3),
+            &c.manner.said(measure, allowed.raw(), 3),
             " are allowed. Without ripple, sampling jitter and warming up.",
         ]
         .concat(),
-        x: Axis {
-            label: "Time",
-            measure: Measure::Time,
-            span: Span::Exact,
-        },
+        x: Axis::new("Time", Measure::Time, Span::Exact),
         panels: vec![error, current],
         bars: Vec::new(),
     })

@@ -545,12 +545,12 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
                 let share = s.share(limit.edge.at());
                 !(-1e-6..=1.0 + 1e-6).contains(&share)
             });
-            let measure = if limit.edge.is_level() {
-                panel.y.measure
+            let axis = if limit.edge.is_level() {
+                panel.y
             } else {
-                plot.x.measure
+                plot.x
             };
-            let words = [&limit.label, ", ", &measure.words(limit.edge.at(), 3)].concat();
+            let words = [&limit.label, ", ", &axis.words(limit.edge.at())].concat();
             if beyond {
                 far.push(words);
             } else if homeless.contains(&(p, Item::Limit(n))) {
@@ -565,9 +565,9 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
                 let place = [
                     &mark.label,
                     ": ",
-                    &panel.y.measure.words(mark.y, 3),
+                    &panel.y.words(mark.y),
                     " at ",
-                    &plot.x.measure.words(mark.x, 3),
+                    &plot.x.words(mark.x),
                 ];
                 entries.push(KeyEntry {
                     sample: Sample::Dot,

@@ -5,6 +5,7 @@
 //! numbers. All values are SI, temperatures in kelvin, as everywhere in the sheet.
 
 use crate::eval::{Absent, Eval};
+use crate::manner::Manner;
 use crate::register::Station;
 use crate::unit::Measure;
 
@@ -49,6 +50,8 @@ pub struct Axis {
     pub measure: Measure,
     /// How far it reaches.
     pub span: Span,
+    /// How its numbers are shown.
+    pub manner: Manner,
 }
 
 /// How far an axis reaches.
@@ -178,7 +181,22 @@ pub struct Known {
     /// The station that shows it.
     pub station: Station,
     /// The function that makes it.
-    pub draw: fn(&Eval<'_>) -> Result<Plot, Absent>,
+    draw: fn(&Eval<'_>) -> Result<Plot, Absent>,
+}
+
+impl Known {
+    /// The plot of a design, its numbers shown as the evaluation shows them.
+    ///
+    /// # Errors
+    /// Why there is none.
+    pub fn plot(&self, c: &Eval<'_>) -> Result<Plot, Absent> {
+        let mut plot = (self.draw)(c)?;
+        plot.x.manner = c.manner;
+        for panel in &mut plot.panels {
+            panel.y.manner = c.manner;
+        }
+        Ok(plot)
+    }
 }
 
 /// Every plot, in the order of the card.
@@ -323,12 +341,12 @@ impl Plot {
         for panel in &self.panels {
             for line in &panel.lines {
                 if let Some(y) = line.at(x) {
-                    values.push((line.label, panel.y.measure.words(y, 3)));
+                    values.push((line.label, panel.y.words(y)));
                 }
             }
         }
         Reading {
-            place: self.x.measure.words(x, 3),
+            place: self.x.words(x),
             values,
         }
     }
@@ -383,8 +401,8 @@ impl Plot {
             for mark in &panel.marks {
                 points.push(vec![
                     mark.label.clone(),
-                    self.x.measure.words(mark.x, 3),
-                    panel.y.measure.words(mark.y, 3),
+                    self.x.words(mark.x),
+                    panel.y.words(mark.y),
                 ]);
             }
             for limit in &panel.limits {
@@ -393,13 +411,9 @@ impl Plot {
                     Edge::Below(_) | Edge::LeftOf(_) => "at least ",
                 };
                 let level = limit.edge.is_level();
-                let measure = if level {
-                    panel.y.measure
-                } else {
-                    self.x.measure
-                };
+                let axis = if level { panel.y } else { self.x };
                 let mut row = vec![limit.label.clone(), String::new()];
-                let value = [side, &measure.words(limit.edge.at(), 3)].concat();
+                let value = [side, &axis.words(limit.edge.at())].concat();
                 row.insert(if level { 2 } else { 1 }, value);
                 points.push(row);
             }
@@ -418,6 +432,11 @@ impl Plot {
 }
 
 impl Axis {
+    /// A raw value with its unit.
+    fn words(&self, raw: f64) -> String {
+        self.manner.said(self.measure, raw, 3)
+    }
+
     /// All three.
     #[must_use]
     pub const fn new(label: &'static str, measure: Measure, span: Span) -> Self {
@@ -425,6 +444,7 @@ impl Axis {
             label,
             measure,
             span,
+            manner: Manner::SI,
         }
     }
 }

@@ -179,10 +179,14 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "current limit",
         Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
     );
-    let peak = Measure::Current.words(worst.1, 3);
+    let peak = c.manner.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
     let when = if worst.0 > 0.0 {
-        [&Measure::Time.words(worst.0, 2), " after the start: "].concat()
+        [
+            &c.manner.said(Measure::Time, worst.0, 2),
+            " after the start: ",
+        ]
+        .concat()
     } else {
         "at the start: ".into()
     };
@@ -202,7 +206,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             for point in &points {
                 (low, high) = (low.min(point.1), high.max(point.1));
             }
-            let words = |v| Measure::Temperature.words(v, 3);
+            let words = |v| c.manner.said(Measure::Temperature, v, 3);
             finding = [
                 &finding,
                 "After hours of it the winding swings between ",

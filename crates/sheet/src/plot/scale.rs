@@ -108,6 +108,7 @@ pub struct Scale {
     high: f64,
     unit: &'static str,
     factor: f64,
+    offset: f64,
     /// The ticks: share of the way, and what stands there.
     pub ticks: Vec<(f64, String)>,
 }
@@ -176,12 +177,8 @@ impl Scale {
             }
         }
         let largest = high.abs().max(low.abs());
-        let (unit, factor) = if measure == Measure::Temperature {
-            ("°C", 1.0)
-        } else {
-            measure.scale(largest)
-        };
-        (low, high) = (low / factor, high / factor);
+        let (unit, factor, offset) = axis.manner.scale(measure, largest);
+        (low, high) = (low / factor + offset, high / factor + offset);
         let mut made = ticks(low, high, most);
         if matches!(axis.span, Span::FromZero | Span::Fitted) && made.step > 0.0 {
             // To the next marks, with a little room for what touches the end.
@@ -197,6 +194,7 @@ impl Scale {
             high,
             unit,
             factor,
+            offset,
             ticks: Vec::new(),
         };
         if log {
@@ -210,6 +208,7 @@ impl Scale {
                 } else {
                     num::fixed(v, made.decimals.min(12))
                 };
+                let words = axis.manner.mark(words);
                 scale.ticks.push(((v - low) / (high - low), words));
             }
         }
@@ -221,7 +220,8 @@ impl Scale {
         let inside = |v: f64| v >= low * (1.0 - 1e-9) && v <= high * (1.0 + 1e-9);
         if self.axis.measure == Measure::Time {
             for (v, words) in TIMES.into_iter().filter(|(v, _)| inside(*v)) {
-                self.ticks.push((self.share(v), words.into()));
+                self.ticks
+                    .push((self.share(v), self.axis.manner.mark(words.into())));
             }
             return;
         }
@@ -229,8 +229,7 @@ impl Scale {
         let last = libm::ceil(libm::log10(high)) as i32;
         for v in (first..=last.min(first + 40)).map(power) {
             if inside(v) {
-                self.ticks
-                    .push((self.share(v), self.axis.measure.words(v, 3)));
+                self.ticks.push((self.share(v), self.axis.words(v)));
             }
         }
     }
@@ -260,21 +259,21 @@ impl Scale {
             self.low + (self.high - self.low) * share
         };
         let zero = self.axis.measure.reported(0.0);
-        shown * self.factor - zero
+        (shown - self.offset) * self.factor - zero
     }
 
     /// A raw value in the unit shown.
     fn shown(&self, raw: f64) -> f64 {
-        self.axis.measure.reported(raw) / self.factor
+        self.axis.measure.reported(raw) / self.factor + self.offset
     }
 
     /// A raw value as a table says it: without its unit where the head has it.
     #[must_use]
     pub fn cell(&self, raw: f64) -> String {
         if self.axis.span == Span::Log {
-            self.axis.measure.words(raw, 3)
+            self.axis.words(raw)
         } else {
-            num::text(self.shown(raw), 3)
+            self.axis.manner.number(self.shown(raw), 3)
         }
     }
 

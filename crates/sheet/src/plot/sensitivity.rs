@@ -4,7 +4,6 @@ use super::{Axis, Bar, Plot, Span};
 use crate::check::{self, Room};
 use crate::design::State;
 use crate::eval::{Absent, Eval};
-use crate::num;
 use crate::register;
 use crate::tolerance;
 use crate::unit::Measure;
@@ -36,9 +35,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         let label = [
             register::label(effect.input),
             ", ",
-            &register::measure(effect.input).words(value, 3),
+            &c.manner.said(register::measure(effect.input), value, 3),
             " ± ",
-            &measure.words(tolerance::of(c, effect.input).unwrap_or(0.0), 2),
+            &c.manner
+                .said(measure, tolerance::of(c, effect.input).unwrap_or(0.0), 2),
             if assumed { ", assumed" } else { "" },
         ];
         let ends = if effect.lost {
@@ -51,9 +51,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             let digits = if effect.size() < 0.02 * margin { 4 } else { 3 };
             [
                 "room ",
-                &num::text(low, digits),
+                &c.manner.number(low, digits),
                 " to ",
-                &num::text(high, digits),
+                &c.manner.number(high, digits),
                 ".",
             ]
             .concat()
@@ -78,11 +78,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "The least room is that of “",
         worst.check.label,
         "”, ",
-        &num::text(margin, 3),
+        &c.manner.number(margin, 3),
         ". What moves it most is the ",
         &lower(register::label(largest.input)),
         ", by up to ",
-        &num::text(largest.size(), 2),
+        &c.manner.number(largest.size(), 2),
         if turns {
             ": enough to change the stamp."
         } else {
@@ -94,11 +94,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         id: "sensitivity",
         title: "What matters most",
         finding,
-        x: Axis {
-            label: "change of the room, by the figure's own tolerance",
-            measure: Measure::Ratio,
-            span: Span::FromZero,
-        },
+        x: Axis::new(
+            "change of the room, by the figure's own tolerance",
+            Measure::Ratio,
+            Span::FromZero,
+        ),
         panels: Vec::new(),
         bars,
     })

@@ -90,7 +90,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let current = c.get(drive::CURRENT_LIMIT)?;
     let from_limit = torque_at(c, current)?.value;
     if current < c.get(drive::GREATEST_STALL_CURRENT)? {
-        let words = ["current limit, ", &Measure::Current.words(current.value, 3)];
+        let words = [
+            "current limit, ",
+            &c.manner.said(Measure::Current, current.value, 3),
+        ];
         panel.limit(&words.concat(), Edge::Above(from_limit));
     }
     let top = c.get(movement::PEAK_SPEED)?.value;
@@ -100,7 +103,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "The move asks ",
             &asked,
             "; without any load the warm motor makes ",
-            &Measure::Speed.words(free, 3),
+            &c.manner.said(Measure::Speed, free, 3),
             " at ",
             &display(c, drive::LOWEST_VOLTAGE.index(), 3),
             ".",
@@ -112,11 +115,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "At ",
             &asked,
             " the warm motor gives ",
-            &Measure::Torque.words(left.min(from_limit), 3),
+            &c.manner.said(Measure::Torque, left.min(from_limit), 3),
             "; the move asks ",
             &display(c, movement::PEAK_TORQUE.index(), 3),
             " at most, holding asks ",
-            &Measure::Torque.words(holding, 3),
+            &c.manner.said(Measure::Torque, holding, 3),
             ".",
         ]
         .concat()
