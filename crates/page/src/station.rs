@@ -105,7 +105,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         }
     }
     // Results stand beside the fields; where they would stand alone for long, under them.
-    let columns = if results.len() > 2 * first.len() + 8 {
+    let columns = if 2 * results.len() > 3 * first.len() + 16 {
         "columns long"
     } else {
         "columns"
