@@ -214,7 +214,9 @@ fn sensing(c: &Eval<'_>) -> Result<Sensing, Absent> {
     }
     Ok(Sensing {
         pole_pairs: c.get(encoder::POLE_PAIRS)?,
-        edges_counted: c.get(encoder::EDGES_COUNTED)?,
+        edges_counted: c
+            .get(encoder::COUNTS_NOW)
+            .and_then(|_| c.get(encoder::EDGES_COUNTED))?,
         errors: SignalErrors {
             phase: c.get(encoder::PHASE_ERROR)?,
             placement: c.get(encoder::PLACEMENT_PHASE_ERROR)?,

@@ -660,6 +660,21 @@ fn neutral(kind: &str) -> Design {
     design
 }
 
+/// Quadrature: one edge, two of one signal, or all four of both.
+#[test]
+fn three_edges_of_four_are_not_counted() {
+    let mut design = neutral("turntable");
+    assert!(design.enter_id("encoder.edges_counted", "3"));
+    let c = Eval::new(&design);
+    let counts = register::find("encoder.counts_per_motor_turn").expect("an id");
+    let absent = c.raw(counts).expect_err("none");
+    assert!(
+        absent.message().contains("never three"),
+        "{}",
+        absent.message()
+    );
+}
+
 #[test]
 fn every_limit_gives_results_or_a_reason() {
     let mut outside_taken = Vec::new();

@@ -318,10 +318,13 @@ results! {
 pub const COUNTS_NOW: Key<Ratio> = COUNTS_PER_MOTOR_TURN.as_ratio();
 
 fn counts(c: &Eval<'_>) -> Result<u64, Absent> {
-    Ok(formulas::counts_per_motor_turn(
-        c.get(EDGES_COUNTED)?,
-        c.get(POLE_PAIRS)?,
-    ))
+    let edges = c.get(EDGES_COUNTED)?;
+    if edges == 3 {
+        return Err(Absent::impossible(
+            "firmware counts one, two or all four edges of a cycle, never three",
+        ));
+    }
+    Ok(formulas::counts_per_motor_turn(edges, c.get(POLE_PAIRS)?))
 }
 
 fn counts_per_motor_turn(c: &Eval<'_>) -> Result<Rational, Absent> {
