@@ -589,7 +589,7 @@ fn plots_are_in_the_manner_of_the_card() {
         inch.finding
     );
     // What is plotted is the same; only what is said of it differs.
-    let torque = |plot: &plot::Plot| plot.panels[0].lines[0].points[0].1;
+    let torque = |plot: &Plot| plot.panels[0].lines[0].points[0].1;
     assert_eq!(torque(&plain), torque(&inch));
     let heat = plot::find("cycle_heat")
         .expect("a plot")
