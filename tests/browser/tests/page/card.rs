@@ -16,15 +16,14 @@ pub fn heading<'page>(page: &'page Page, station: &str) -> Result<Element<'page>
 
 /// Opens a station, if it is not open yet.
 pub fn open_station(page: &Page, station: &str) -> Outcome {
-    let button = heading(page, station)?;
-    if button.attribute("aria-expanded")?.as_deref() == Some("false") {
-        button.click()?;
-    }
+    // A station that is not clear opens by itself at the start: a press may come in between and close it.
     page.wait_until(&format!("{station} is open"), || {
-        Ok(heading(page, station)?
-            .attribute("aria-expanded")?
-            .as_deref()
-            == Some("true"))
+        let button = heading(page, station)?;
+        let open = button.attribute("aria-expanded")?.as_deref() == Some("true");
+        if !open {
+            button.click()?;
+        }
+        Ok(open)
     })
 }
 

@@ -160,10 +160,11 @@ pub fn two_cards_stand_side_by_side(page: &Page) -> Outcome {
     page.wait_until("both stand there", || {
         Ok(table.text()?.contains("98.07 mN·m") && table.text()?.contains("49.03 mN·m"))
     })?;
-    let text = page.find(".beside")?.text()?;
-    assert!(text.starts_with("Lever, copy Lever"), "{text}");
-    assert!(text.contains("Mass carried 200 g 100 g"), "{text}");
-    assert!(!text.contains("Resistance of the winding"), "{text}");
+    // Engines differ in what they put between cells.
+    let text: String = page.find(".beside")?.text()?.split_whitespace().collect();
+    assert!(text.starts_with("Lever,copyLever"), "{text}");
+    assert!(text.contains("Masscarried200g100g"), "{text}");
+    assert!(!text.contains("No-loadspeedofthemotorshaft"), "{text}");
 
     card::press(page, "Lever")?;
     card::wait_for_title(page, "Lever")?;

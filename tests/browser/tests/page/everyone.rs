@@ -38,7 +38,7 @@ pub fn every_button_has_a_name(page: &Page) -> Outcome {
     let buttons = page.find_all("button:not([hidden]), a[href]")?;
     assert!(buttons.len() > 100, "{}", buttons.len());
     for button in buttons {
-        let nameless = button.label()?.trim().is_empty() && button.is_shown()?;
+        let nameless = button.is_shown()? && button.label()?.trim().is_empty();
         assert!(!nameless, "a button has no name: {:?}", button.text()?);
     }
     Ok(())
