@@ -1,7 +1,7 @@
 //! Plots: what a station can show better as lines than as numbers.
 //!
-//! A [`Plot`] is plain data made from an evaluation: lines, this job's points, limits. [`layout`]
-//! turns it into shapes, [`svg`] writes them; [`Plot::read`] and [`Plot::tables`] say the same in
+//! A [`Plot`] is plain data made from an evaluation: lines, this job's points, limits. [`layout()`]
+//! turns it into shapes, [`svg()`] writes them; [`Plot::read`] and [`Plot::tables`] say the same in
 //! numbers. All values are SI, temperatures in kelvin, as everywhere in the sheet.
 
 use crate::eval::{Absent, Eval};
