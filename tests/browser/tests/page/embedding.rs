@@ -325,15 +325,15 @@ pub fn the_guide_works_as_it_is_written(page: &Page) -> Outcome {
     host(page, "en", "", &blocks)?;
     // What the guide writes is true of what it writes about.
     assert_eq!(shown(page, "[show=value]")?, ready("26.29"));
-    let states = page.execute(
-        "return [...document.querySelectorAll('pulse-wright')].map(element => element.getAttribute('state'))",
-        json!([]),
-    )?;
-    assert!(
-        states
-            .as_array()
-            .is_some_and(|all| all.iter().all(|state| state == "ready")),
-        "{states}"
-    );
+    let mut states = json!([]);
+    let all_ready = page.wait_until("every element is ready", || {
+        states = page.execute(
+            "return [...document.querySelectorAll('pulse-wright')].map(element => element.getAttribute('state') + ' ' + element.title)",
+            json!([]),
+        )?;
+        let ready = |state: &serde_json::Value| state.as_str().is_some_and(|s| s.starts_with("ready"));
+        Ok(states.as_array().is_some_and(|all| all.iter().all(ready)))
+    });
+    all_ready.with_context(|| states.to_string())?;
     Ok(())
 }
