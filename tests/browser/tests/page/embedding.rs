@@ -331,7 +331,7 @@ pub fn the_guide_works_as_it_is_written(page: &Page) -> Outcome {
             "return [...document.querySelectorAll('pulse-wright')].map(element => element.getAttribute('state') + ' ' + element.title)",
             json!([]),
         )?;
-        let ready = |state: &serde_json::Value| state.as_str().is_some_and(|s| s.starts_with("ready"));
+        let ready = |state: &Value| state.as_str().is_some_and(|s| s.starts_with("ready"));
         Ok(states.as_array().is_some_and(|all| all.iter().all(ready)))
     });
     all_ready.with_context(|| states.to_string())?;
