@@ -62,19 +62,25 @@ pub struct Made {
     pub optimiser: String,
 }
 
-/// Makes the page, says how big it is, and shows it where there is a screen.
+/// Makes all of `dist`, says how big it is, and shows the page where there is a screen.
 pub fn make_and_open(options: &Options) -> Result<()> {
-    let made = make(Which::Pulsewright, options.optimiser)?;
+    let made = make_all(options.optimiser)?;
+    if options.open {
+        open(&made.file);
+    }
+    Ok(())
+}
+
+/// Makes the page and what stands beside it in `dist`, and says how big they are.
+pub fn make_all(optimiser: Optimiser) -> Result<Made> {
+    let made = make(Which::Pulsewright, optimiser)?;
     println!("optimiser:     {}", made.optimiser);
     println!("program:       {:>9} bytes of wasm", made.wasm);
     println!("program, gzip: {:>9} bytes", made.packed_wasm);
     println!("whole file:    {:>9} bytes", made.html);
     println!("{}", made.file.display());
-    crate::shared::make(options.optimiser, &made)?;
-    if options.open {
-        open(&made.file);
-    }
-    Ok(())
+    crate::shared::make(optimiser, &made)?;
+    Ok(made)
 }
 
 /// Makes one of the pages.

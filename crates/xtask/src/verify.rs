@@ -117,7 +117,7 @@ fn documentation() -> Result<()> {
 
 fn size() -> Result<()> {
     let minimal = page::make(Which::Minimal, Optimiser::WhereInstalled)?;
-    let made = page::make(Which::Pulsewright, Optimiser::WhereInstalled)?;
+    let made = page::make_all(Optimiser::WhereInstalled)?;
     let ratio = made.html as f64 / minimal.html as f64;
     println!(
         "{} bytes, {ratio:.2} times the minimal page's {} (at most {SIZE_BUDGET}); optimiser: {}",
