@@ -39,6 +39,21 @@ fn trouble(c: &Eval<'_>) -> String {
     unknown.chain(refused).collect::<Vec<_>>().join("\n")
 }
 
+/// The design of a text with everything that follows from it, its landing too.
+///
+/// # Errors
+/// What is wrong with it, as JSON.
+fn sound(text: &str) -> Result<Eval<'static>, String> {
+    let design = design(text).map_err(|message| refused(&message))?;
+    let c = Eval::owned(design).simulating();
+    let trouble = trouble(&c);
+    if trouble.is_empty() {
+        Ok(c)
+    } else {
+        Err(refused(&trouble))
+    }
+}
+
 fn refused(message: &str) -> String {
     json!({"state": "refused", "message": message}).to_string()
 }
@@ -59,15 +74,10 @@ pub fn evaluate(text: &str) -> String {
 #[wasm_bindgen]
 #[must_use]
 pub fn value(text: &str, of: &str, unit: &str, digits: i32, comma: bool, written: &str) -> String {
-    let design = match design(text) {
-        Ok(design) => design,
-        Err(message) => return refused(&message),
+    let c = match sound(text) {
+        Ok(c) => c,
+        Err(refusal) => return refusal,
     };
-    let c = Eval::owned(design).simulating();
-    let trouble = trouble(&c);
-    if !trouble.is_empty() {
-        return refused(&trouble);
-    }
     let Some(index) = register::find(of) else {
         return refused(&["“", of, "” is no input and no result"].concat());
     };
@@ -92,15 +102,10 @@ pub fn value(text: &str, of: &str, unit: &str, digits: i32, comma: bool, written
 #[wasm_bindgen]
 #[must_use]
 pub fn card(text: &str, of: &str, comma: bool) -> String {
-    let design = match design(text) {
-        Ok(design) => design,
-        Err(message) => return refused(&message),
+    let c = match sound(text) {
+        Ok(c) => c,
+        Err(refusal) => return refusal,
     };
-    let c = Eval::owned(design).simulating();
-    let trouble = trouble(&c);
-    if !trouble.is_empty() {
-        return refused(&trouble);
-    }
     let mark = |text: String| {
         if comma {
             written::with_comma(&text)

@@ -138,11 +138,9 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
     let friction = c.get(movement::LOAD_AGAINST)? - holding;
     let arm = c.get(axis::KIND)? == axis::Kind::Arm && c.given(axis::START_ANGLE);
     let own_limit = c.option(control::CURRENT_LIMIT)?;
-    let limited = own_limit.is_some() || c.get(bridge::LIMIT_KIND)? == bridge::LimitKind::Chops;
-    let current_limit = if c.get(bridge::LIMIT_KIND)? == bridge::LimitKind::Chops {
-        c.get(drive::CURRENT_LIMIT)?
-    } else {
-        own_limit.unwrap_or_default()
+    let current_limit = match c.get(bridge::LIMIT_KIND)? {
+        bridge::LimitKind::Chops => Some(c.get(drive::CURRENT_LIMIT)?),
+        _ => own_limit,
     };
     Ok(Actuator {
         train: movement::train(c)?,
@@ -166,7 +164,7 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
             board_current: c.get(supply::BOARD_CURRENT)?,
             winding_resistance: c.get(drive::MOTOR_RESISTANCE)?,
             inductance: c.option(motor::INDUCTANCE)?,
-            current_limit: limited.then_some(current_limit),
+            current_limit,
         },
         sensing: sensing(c)?,
         pulses: PulseInput {
@@ -272,9 +270,9 @@ fn moves(c: &Eval<'_>) -> Result<Vec<Leg>, Absent> {
     let mut legs = Vec::with_capacity(4);
     let mut go = |way: f64, dwell: Time| {
         let past = match approach {
-            Approach::Either => 0.0 * half_play,
+            Approach::Either => Angle::default(),
             Approach::Centred => half_play,
-            Approach::OneSide if way == side => 0.0 * half_play,
+            Approach::OneSide if way == side => Angle::default(),
             Approach::OneSide => run_in,
         };
         let there = motion.distance + past;

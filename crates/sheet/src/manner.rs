@@ -4,7 +4,7 @@
 //! point.
 
 use crate::num;
-use crate::unit::Measure;
+use crate::unit::{Measure, with_unit};
 
 /// A family of units.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -158,11 +158,7 @@ impl Manner {
     #[must_use]
     pub fn said(self, measure: Measure, raw: f64, digits: i32) -> String {
         let (number, unit) = self.shown(measure, raw, digits);
-        match unit {
-            "" => number,
-            "°" | "%" => [&number, unit].concat(),
-            unit => [&number, " ", unit].concat(),
-        }
+        with_unit(&number, unit)
     }
 }
 

@@ -59,7 +59,7 @@ fn read(input: &register::Input, text: &str) -> Option<Tolerance> {
     Some(Tolerance::Absolute(unit.difference(number.value)))
 }
 
-/// `design` with input `index` shifted by `by` in SI.
+/// `design` with input `index` at `value` in SI; `None` where it cannot be, or is no quantity.
 #[must_use]
 pub fn shifted(design: &Design, index: usize, value: f64) -> Option<Design> {
     let input = register::inputs().get(index)?;

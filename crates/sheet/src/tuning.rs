@@ -11,6 +11,7 @@ use uom::si::time::second;
 
 use crate::eval::{Absent, Eval};
 use crate::landing::{self, Case};
+use crate::manner::Manner;
 use crate::num;
 use crate::register::position_loop as control;
 use crate::register::{self, axis};
@@ -56,7 +57,7 @@ pub fn propose(c: &Eval<'_>) -> Result<Proposal, Absent> {
             "Asked: within ",
             &at_load(c, goal.error)?,
             ", ",
-            &Measure::Time.words(goal.settling.value, 3),
+            &Manner::SI.said(Measure::Time, goal.settling.value, 3),
             " after the move; also with a fifth more friction, play and winding resistance. Landings simulated: ",
             &num::int(i64::from(tuned.simulations)),
             ".",
@@ -92,7 +93,7 @@ fn at_load(c: &Eval<'_>, output: Angle) -> Result<String, Absent> {
     if travel.raw() == 0.0 {
         return Ok("0".into());
     }
-    Ok(travel.measure().words(travel.raw(), 2))
+    Ok(Manner::SI.said(travel.measure(), travel.raw(), 2))
 }
 
 /// The inputs of a setting, as they are typed.
@@ -125,7 +126,7 @@ fn entries(setting: &Setting) -> Vec<(String, String)> {
 fn settled(trial: &Trial) -> String {
     match trial.landing.settling {
         Settling::After(time) if time.value == 0.0 => "at once".into(),
-        Settling::After(time) => ["in ", &Measure::Time.words(time.value, 2)].concat(),
+        Settling::After(time) => ["in ", &Manner::SI.said(Measure::Time, time.value, 2)].concat(),
         Settling::Hunting => "hunts".into(),
         Settling::Droop => "not within 1 s".into(),
         Settling::NotReached => "runs away".into(),
@@ -154,10 +155,10 @@ fn rows(
         at_load(c, t.landing.worst_error)
     })?;
     row("peak current", &|t| {
-        Ok(Measure::Current.words(t.landing.peak_current.value, 2))
+        Ok(Manner::SI.said(Measure::Current, t.landing.peak_current.value, 2))
     })?;
     row("phase margin", &|t| {
-        Ok(Measure::Angle.words(t.phase_margin.value, 2))
+        Ok(Manner::SI.said(Measure::Angle, t.phase_margin.value, 2))
     })?;
     let train = &case.actuator.train;
     row("stiffness at rest", &|t| {
@@ -167,7 +168,7 @@ fn rows(
             train.motor_constant,
             case.actuator.power.winding_resistance,
         );
-        Ok(Measure::Stiffness.words(stiffness.value, 2))
+        Ok(Manner::SI.said(Measure::Stiffness, stiffness.value, 2))
     })?;
     for (place, label) in [
         "bandwidth",

@@ -664,17 +664,6 @@ impl Measure {
         (crate::num::text(self.reported(raw) / factor, digits), name)
     }
 
-    /// A raw value for people, number and unit in one, to `digits` significant digits; no space before ° and %.
-    #[must_use]
-    pub fn words(self, raw: f64, digits: i32) -> String {
-        let (number, unit) = self.shown(raw, digits);
-        match unit {
-            "" => number,
-            "°" | "%" => [&number, unit].concat(),
-            unit => [&number, " ", unit].concat(),
-        }
-    }
-
     /// The unit in which people are shown a raw value, and its size in SI.
     #[must_use]
     pub fn scale(self, raw: f64) -> (&'static str, f64) {
@@ -704,6 +693,16 @@ impl Measure {
             _ => (name, factor),
         }
     }
+}
+
+/// A number with its unit as one text: no space before ° and %.
+#[must_use]
+pub fn with_unit(number: &str, unit: &str) -> String {
+    let gap = match unit {
+        "" | "°" | "%" => "",
+        _ => " ",
+    };
+    [number, gap, unit].concat()
 }
 
 /// A canonical unit as people like to read it: `kgf·cm`, `mΩ`, `°`, `µF`, `g·cm²`.

@@ -2,7 +2,7 @@
 
 use crate::eval::Eval;
 use crate::num::{self, Marks, NotNumber};
-use crate::unit::{self, pretty};
+use crate::unit::{self, pretty, with_unit};
 use crate::{register, report};
 
 /// What a document asks to be shown.
@@ -58,12 +58,8 @@ pub fn text(c: &Eval<'_>, asked: &Asked<'_>) -> Result<String, String> {
         ]
         .concat()
     })?;
-    let unit = pretty(&found.text);
-    let gap = match unit.as_str() {
-        "°" | "%" | "" => "",
-        _ => " ",
-    };
-    Ok([num::text(found.from_si(raw), digits).as_str(), gap, &unit].concat())
+    let number = num::text(found.from_si(raw), digits);
+    Ok(with_unit(&number, &pretty(&found.text)))
 }
 
 fn index(asked: &Asked<'_>) -> Result<usize, String> {
