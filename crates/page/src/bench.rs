@@ -13,7 +13,7 @@ use sheet::report;
 use sheet::trouble::SIGNS;
 
 use crate::desk::{Desk, Leaf};
-use crate::dom::{El, button, el, memo};
+use crate::dom::{self, El, button, el, memo};
 use crate::field::field;
 use crate::result::result;
 use crate::stamp::{focus, go_to};
@@ -51,18 +51,15 @@ fn limits(desk: Desk) -> AllLimits {
     let all = move || desk.glance(|w| READINGS.iter().map(|r| bench::limits(&w.eval, r)).collect());
     let kept: AllLimits = RwSignal::new((desk.state(), all()));
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
-    let effect = RenderEffect::new(move |_| {
+    dom::follow(Box::new(move || {
         desk.track();
         if kept.with_untracked(|(state, _)| *state != desk.state()) {
             waiting.set_value(Some(Timeout::new(400, move || {
                 kept.set((desk.state(), all()));
             })));
         }
-    });
-    on_cleanup(move || {
-        waiting.dispose();
-        drop(effect);
-    });
+    }));
+    on_cleanup(move || waiting.dispose());
     kept
 }
 

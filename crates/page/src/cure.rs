@@ -7,7 +7,7 @@ use sheet::check::{self, Check, Held};
 use sheet::remedy::{self, Remedy, Search};
 
 use crate::desk::{Desk, Worked};
-use crate::dom::{El, button, el, memo};
+use crate::dom::{self, El, button, el, memo};
 use crate::stamp::focus;
 
 /// Milliseconds after the last change until the search begins.
@@ -53,13 +53,12 @@ impl Cures {
 /// Seeks anew whenever the design has rested for a while.
 pub fn follow(desk: Desk) {
     let desk = desk.part();
-    let effect = RenderEffect::new(move |_| {
+    dom::follow(Box::new(move || {
         desk.track();
         desk.cures.open.track();
         desk.cures.rested.set(false);
         later(desk, QUIET);
-    });
-    on_cleanup(move || drop(effect));
+    }));
 }
 
 fn later(desk: Desk, milliseconds: u32) {
@@ -144,6 +143,18 @@ fn attempt(desk: Desk, check: &Check, input: usize) {
     }
 }
 
+/// That it is still sought.
+fn sought(tag: &str) -> El {
+    el(tag).class("cure").text("…")
+}
+
+/// That there is none.
+fn none(tag: &str) -> El {
+    el(tag)
+        .class("cure")
+        .text("No single change puts it right.")
+}
+
 /// A remedy as a line with its button.
 fn line(desk: Desk, check: &'static Check, tag: &str, remedy: &Remedy) -> El {
     let (input, what) = (remedy.input, remedy.what());
@@ -185,16 +196,14 @@ pub fn first(desk: Desk, held: &Held) -> El {
         }
         let found = read(desk, check, |search| {
             if !search.settled() {
-                return vec![el("p").class("cure").text("…")];
+                return vec![sought("p")];
             }
             vec![match search.found().first() {
                 Some(remedy) => line(desk, check, "p", remedy),
-                None => el("p")
-                    .class("cure")
-                    .text("No single change puts it right."),
+                None => none("p"),
             }]
         });
-        found.unwrap_or_else(|| vec![el("p").class("cure").text("…")])
+        found.unwrap_or_else(|| vec![sought("p")])
     })
 }
 
@@ -233,17 +242,13 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
                 .map(|remedy| line(desk, check, "li", remedy))
                 .collect();
             if !search.done() {
-                lines.push(el("li").class("cure").text("…"));
+                lines.push(sought("li"));
             } else if lines.is_empty() {
-                lines.push(
-                    el("li")
-                        .class("cure")
-                        .text("No single change puts it right."),
-                );
+                lines.push(none("li"));
             }
             lines
         });
-        made.unwrap_or_else(|| vec![el("li").class("cure").text("…")])
+        made.unwrap_or_else(|| vec![sought("li")])
     };
     vec![
         button("quiet", toggle)

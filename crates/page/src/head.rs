@@ -50,11 +50,8 @@ fn tools(desk: Desk, files: El) -> El {
     let copy = move || {
         let text = desk.glance(|w| link::write(w.eval.design()));
         // An address on this disk leads nowhere else: the part that carries the design does.
-        let location = window().location();
-        let served = location.protocol().is_ok_and(|p| p.starts_with("http"));
-        let here = location.href().ok().filter(|_| served);
-        let before = keep::address().or(here).unwrap_or_default();
-        let address = [before.split('#').next().unwrap_or(""), &text].concat();
+        let before = keep::address().or_else(keep::served_from);
+        let address = [before.unwrap_or_default(), text].concat();
         keep::to_clipboard(&address, move |took| {
             copied.set(if took { 1 } else { 2 });
             Timeout::new(2500, move || copied.set(0)).forget();

@@ -13,6 +13,7 @@ use wasm_bindgen::JsValue;
 use wasm_bindgen::closure::Closure;
 
 use crate::desk::{Desk, Opening, Origin, example};
+use crate::dom;
 
 /// One's own cards, each as its link under this and its number.
 const CARD: &str = "pulsewright.card.";
@@ -238,6 +239,14 @@ pub fn address() -> Option<String> {
     kept(ADDRESS).filter(|address| !address.is_empty())
 }
 
+/// The address that this page was served from; none where it was opened from a disk.
+pub fn served_from() -> Option<String> {
+    let location = window().location();
+    let served = location.protocol().is_ok_and(|p| p.starts_with("http"));
+    let whole = location.href().ok().filter(|_| served)?;
+    Some(whole.split('#').next().unwrap_or("").into())
+}
+
 /// Sets the address where this page is published; what is no address of the web is refused. An empty
 /// text takes it away.
 pub fn set_address(text: &str) -> bool {
@@ -277,14 +286,13 @@ pub fn follow(desk: Desk) {
             let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&text));
         }
     };
-    let effect = RenderEffect::new(move |_| {
+    dom::follow(Box::new(move || {
         desk.track();
         let _ = desk.origin.get();
         if waiting.with_value(Option::is_none) {
             waiting.set_value(Some(Timeout::new(500, write)));
         }
-    });
-    on_cleanup(move || drop(effect));
+    }));
     // What was typed in the last half second is kept when the page goes away.
     EventListener::new(&window(), "pagehide", move |_| {
         let address = hash();

@@ -8,6 +8,7 @@ use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
 mod bench;
+mod beside;
 mod cards;
 mod cure;
 mod desk;

@@ -9,7 +9,7 @@ use sheet::num::push_int;
 use wasm_bindgen::prelude::{Closure, JsValue, wasm_bindgen};
 
 use crate::desk::Desk;
-use crate::dom::{El, el};
+use crate::dom::{self, El, el};
 use crate::keep;
 
 /// Most bytes that a code holds and a telephone still reads from paper.
@@ -18,12 +18,9 @@ const MOST: usize = 1200;
 /// Where this page stands for everybody: as somebody has said, or where it was served from.
 pub fn address() -> Option<String> {
     keep::address().or_else(|| {
-        let location = window().location();
-        let host = location.hostname().ok()?;
-        let served = location.protocol().is_ok_and(|p| p.starts_with("http"));
+        let host = window().location().hostname().ok()?;
         let here = matches!(host.as_str(), "localhost" | "127.0.0.1" | "[::1]");
-        let whole = location.href().ok()?;
-        (served && !here).then(|| whole.split('#').next().unwrap_or("").into())
+        keep::served_from().filter(|_| !here)
     })
 }
 
@@ -106,13 +103,12 @@ pub fn code(desk: Desk) -> El {
         done.forget();
     };
     let again = draw.clone();
-    let effect = RenderEffect::new(move |_| {
+    dom::follow(Box::new(move || {
         follow.track();
         if waiting.with_value(Option::is_none) && address().is_some() {
             waiting.set_value(Some(Timeout::new(700, draw.clone())));
         }
-    });
-    on_cleanup(move || drop(effect));
+    }));
     // An address that was set or changed makes another code.
     EventListener::new(&window(), "pulsewright-address", move |_| {
         drawn.set_value(String::new());

@@ -2,7 +2,6 @@
 
 use std::cell::RefCell;
 
-use gloo_events::EventListener;
 use gloo_timers::callback::Timeout;
 use js_sys::Array;
 use leptos::prelude::*;
@@ -12,6 +11,7 @@ use sheet::register;
 use sheet::tuning::{Proposal, propose};
 use wasm_bindgen::prelude::*;
 
+use crate::beside::Beside;
 use crate::desk::Desk;
 use crate::dom::{El, button, el, memo};
 
@@ -28,20 +28,9 @@ pub fn tune(link: &str) -> String {
     }
 }
 
-/// The program beside the page, while it seeks.
-struct Seeking {
-    worker: web_sys::Worker,
-    _answers: [EventListener; 2],
-}
-
-impl Drop for Seeking {
-    fn drop(&mut self) {
-        self.worker.terminate();
-    }
-}
-
 thread_local! {
-    static SEEKING: RefCell<Option<Seeking>> = const { RefCell::new(None) };
+    /// The program beside the page, while it seeks.
+    static SEEKING: RefCell<Option<Beside>> = const { RefCell::new(None) };
 }
 
 /// What is shown.
@@ -109,12 +98,7 @@ fn seek(state: State) {
     }
     state.found.set(String::new());
     state.asked.set(link.clone());
-    // Of a longer link not all would be read: another design.
-    let begun = if link.len() <= sheet::link::LONGEST {
-        begin(state, &link)
-    } else {
-        None
-    };
+    let begun = begin(state, &link);
     let alone = begun.is_none();
     SEEKING.set(begun);
     if alone {
@@ -134,29 +118,18 @@ fn here(state: State) {
     .forget();
 }
 
-fn begin(state: State, link: &str) -> Option<Seeking> {
-    let worker = crate::landing::beside().ok()?;
-    let answered = EventListener::new(&worker, "message", move |event| {
-        if let Some(event) = event.dyn_ref::<web_sys::MessageEvent>() {
-            let answer: Array = event.data().unchecked_into();
-            state
-                .found
-                .set(answer.get(1).as_string().unwrap_or_default());
-        }
+fn begin(state: State, link: &str) -> Option<Beside> {
+    let answered = move |answer: &Array| {
+        state
+            .found
+            .set(answer.get(1).as_string().unwrap_or_default());
         // The listener that is running must not be dropped by itself.
         Timeout::new(0, || SEEKING.set(None)).forget();
-    });
-    let failed = EventListener::new(&worker, "error", move |event| {
-        event.prevent_default();
-        here(state);
-    });
+    };
+    let beside = Beside::start(answered, move || here(state))?;
     // The third part says what is asked for.
-    let message = Array::of3(&0.into(), &link.into(), &true.into());
-    worker.post_message(&message).ok()?;
-    Some(Seeking {
-        worker,
-        _answers: [answered, failed],
-    })
+    let question = Array::of3(&0.into(), &link.into(), &true.into());
+    beside.ask(link, &question).then_some(beside)
 }
 
 fn shown(state: State, proposal: &Proposal) -> Vec<El> {
