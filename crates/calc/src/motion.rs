@@ -2160,9 +2160,9 @@ mod tests {
         }
     }
 
-    #[test]
-    fn no_time_is_long_enough() {
-        let train = train([100.0, 0.6, 0.4, 2e-8, 2e-3, 5e-3, 0.05]);
+    /// Shortest time of a smooth move by 1 rad against 0.4 N·m from 6 V.
+    fn shortest(resistance: impl Fn(Time) -> ElectricalResistance, asked: Time) -> Option<Time> {
+        let train = lifting_train();
         let limits = Limits {
             voltage: ElectricPotential::new::<volt>(6.0),
             current: None,
@@ -2170,59 +2170,39 @@ mod tests {
             last_stage_efficiency: Ratio::from(1.0),
             speed: None,
         };
-        let distance = Angle::new::<radian>(1.0);
-        let heavy = |_| ohms(6.0);
-        let heavy = shortest_time(
+        let (distance, load) = (Angle::new::<radian>(1.0), torque(0.4));
+        shortest_time(
             &train,
             Profile::Smooth,
             distance,
-            torque(0.4),
+            load,
             &limits,
-            heavy,
-            never(),
-        );
-        assert_eq!(heavy, None);
+            resistance,
+            asked,
+        )
+    }
+
+    fn lifting_train() -> Drivetrain {
+        train([100.0, 0.6, 0.4, 2e-8, 2e-3, 5e-3, 0.05])
+    }
+
+    #[test]
+    fn no_time_is_long_enough() {
+        assert_eq!(shortest(|_| ohms(6.0), never()), None);
     }
 
     /// A winding that is cool enough around 0.4 s alone: only the time asked for shows that any does.
     #[test]
     fn a_slower_move_may_be_the_warmer_one() {
-        let train = train([100.0, 0.6, 0.4, 2e-8, 2e-3, 5e-3, 0.05]);
-        let limits = Limits {
-            voltage: ElectricPotential::new::<volt>(6.0),
-            current: None,
-            torque: None,
-            last_stage_efficiency: Ratio::from(1.0),
-            speed: None,
-        };
-        let distance = Angle::new::<radian>(1.0);
-        let resistance = |time: Time| 1.0 + 100.0 * (time.value - 0.4).powi(2);
-        let shortest = |asked| {
-            let warm = |time: Time| ohms(resistance(time));
-            let load = torque(0.4);
-            shortest_time(
-                &train,
-                Profile::Smooth,
-                distance,
-                load,
-                &limits,
-                warm,
-                asked,
-            )
-        };
-        assert_eq!(shortest(never()), None);
+        let warm = |time: Time| ohms(1.0 + 100.0 * (time.value - 0.4).powi(2));
+        assert_eq!(shortest(warm, never()), None);
         let asked = Time::new::<second>(0.4);
-        let found = shortest(asked).expect("0.4 s will do");
+        let found = shortest(warm, asked).expect("0.4 s will do");
         assert!(found < asked, "{found:?}");
         let margin = |time: Time| {
             let motion = motion(Profile::Smooth, 1.0, time.value);
-            voltage_margin(
-                &train,
-                motion,
-                torque(0.4),
-                ohms(resistance(time)),
-                limits.voltage,
-            )
+            let volts = ElectricPotential::new::<volt>(6.0);
+            voltage_margin(&lifting_train(), motion, torque(0.4), warm(time), volts)
         };
         assert!(margin(found).value.abs() < 1e-6 && margin(asked).value > 0.0);
     }

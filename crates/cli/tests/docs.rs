@@ -4,25 +4,10 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
-struct Ran {
-    code: Option<i32>,
-    out: String,
-    err: String,
-}
+use common::run;
 
-fn run(words: &[&str]) -> Ran {
-    let output = Command::new(env!("CARGO_BIN_EXE_pulsewright"))
-        .args(words)
-        .output()
-        .expect("the command runs");
-    Ran {
-        code: output.status.code(),
-        out: String::from_utf8(output.stdout).expect("text"),
-        err: String::from_utf8(output.stderr).expect("text"),
-    }
-}
+mod common;
 
 /// A folder with the turntable's card and one document.
 fn document(folder: &str, name: &str, text: &str) -> PathBuf {

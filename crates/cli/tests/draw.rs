@@ -2,23 +2,13 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use std::process::{Command, Output};
+use common::run;
 
-fn draw(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_pulsewright"))
-        .arg("draw")
-        .args(words)
-        .output()
-        .unwrap()
-}
+mod common;
 
-fn said(output: &Output) -> (Option<i32>, String, String) {
-    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-    (
-        output.status.code(),
-        text(&output.stdout),
-        text(&output.stderr),
-    )
+fn draw(words: &[&str]) -> (Option<i32>, String, String) {
+    let ran = run(&[&["draw"], words].concat());
+    (ran.code, ran.out, ran.err)
 }
 
 fn demo(name: &str) -> String {
@@ -40,7 +30,7 @@ const PLOTS: [&str; 5] = [
 fn every_plot_of_every_demo_is_a_drawing_of_its_own() {
     for name in ["turntable", "vent_lever", "camera_slider", "focus_stage"] {
         for plot in PLOTS {
-            let (code, svg, error) = said(&draw(&[plot, &demo(name)]));
+            let (code, svg, error) = draw(&[plot, &demo(name)]);
             assert_eq!(code, Some(0), "{name} {plot}: {error}");
             assert!(
                 svg.starts_with("<svg ") && svg.ends_with("</svg>\n"),
@@ -63,14 +53,14 @@ fn every_plot_of_every_demo_is_a_drawing_of_its_own() {
 fn a_file_and_its_link_give_the_same_drawing() {
     let link = std::fs::read_to_string(demo("turntable").replace("card.json", "link")).unwrap();
     assert_eq!(
-        said(&draw(&["hold_time", &demo("turntable")])),
-        said(&draw(&["hold_time", link.trim()]))
+        draw(&["hold_time", &demo("turntable")]),
+        draw(&["hold_time", link.trim()])
     );
 }
 
 #[test]
 fn an_unknown_plot_leaves_with_2_and_names_those_that_there_are() {
-    let (code, svg, error) = said(&draw(&["torque", &demo("turntable")]));
+    let (code, svg, error) = draw(&["torque", &demo("turntable")]);
     assert_eq!((code, svg.as_str()), (Some(2), ""));
     assert!(error.contains("torque: no such plot"), "{error}");
     for plot in PLOTS {
@@ -81,36 +71,33 @@ fn an_unknown_plot_leaves_with_2_and_names_those_that_there_are() {
 #[test]
 fn what_cannot_be_drawn_leaves_with_2_and_says_why() {
     // Nothing of a stepper is given.
-    let (code, svg, error) = said(&draw(&["compare", "#pw1;axis.kind=arm"]));
+    let (code, svg, error) = draw(&["compare", "#pw1;axis.kind=arm"]);
     assert_eq!((code, svg.as_str()), (Some(2), ""));
     assert!(
         error.contains("compare: give one figure of the stepper"),
         "{error}"
     );
     // A refused value names its input.
-    let (code, _, error) = said(&draw(&["move", "#pw1;move.time=-1s"]));
+    let (code, _, error) = draw(&["move", "#pw1;move.time=-1s"]);
     assert_eq!(code, Some(2));
     assert!(error.contains("move.time"), "{error}");
-    let (code, _, error) = said(&draw(&["move", "no/such.card.json"]));
+    let (code, _, error) = draw(&["move", "no/such.card.json"]);
     assert_eq!(code, Some(2));
     assert!(error.contains("no/such.card.json"), "{error}");
     // A design without a motor says what it waits for.
-    let (code, _, error) = said(&draw(&["torque_speed", "#pw1;motor.stall_torque=none"]));
+    let (code, _, error) = draw(&["torque_speed", "#pw1;motor.stall_torque=none"]);
     assert_eq!(code, Some(2), "{error}");
     // A word too few, a word too many.
-    assert_eq!(said(&draw(&["move"])).0, Some(2));
-    assert_eq!(
-        said(&draw(&["move", &demo("turntable"), "more"])).0,
-        Some(2)
-    );
+    assert_eq!(draw(&["move"]).0, Some(2));
+    assert_eq!(draw(&["move", &demo("turntable"), "more"]).0, Some(2));
 }
 
 #[test]
 fn words_of_a_link_are_never_markup() {
-    let (code, svg, error) = said(&draw(&[
+    let (code, svg, error) = draw(&[
         "move",
         "#pw1;axis.kind=arm;card.title=%3Cscript%3Ealert(1)%3C/script%3E",
-    ]));
+    ]);
     assert_eq!(code, Some(0), "{error}");
     assert!(!svg.contains("<script"), "{svg}");
 }

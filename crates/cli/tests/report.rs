@@ -8,31 +8,16 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
+use common::{Ran, run};
+
+mod common;
+
 const DEMOS: [(&str, &str, &str); 4] = [
     ("turntable", "under", "check.position"),
     ("vent_lever", "under", "check.cycle_heat"),
     ("camera_slider", "under", "check.position"),
     ("focus_stage", "clear", "check.logic_level"),
 ];
-
-/// What a call came to.
-struct Ran {
-    code: Option<i32>,
-    out: String,
-    err: String,
-}
-
-fn run(words: &[&str]) -> Ran {
-    let output = Command::new(env!("CARGO_BIN_EXE_pulsewright"))
-        .args(words)
-        .output()
-        .expect("the command runs");
-    Ran {
-        code: output.status.code(),
-        out: String::from_utf8(output.stdout).expect("text"),
-        err: String::from_utf8(output.stderr).expect("text"),
-    }
-}
 
 fn demo(name: &str) -> String {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR"));

@@ -67,6 +67,16 @@ pub fn figures_of_another_design_do_not_stay(page: &Page) -> Outcome {
     Ok(())
 }
 
+/// A browser without workers, and one that starts none from a file.
+pub const NO_WORKERS: [&str; 2] = [
+        "delete window.Worker;",
+        "window.Worker = class extends EventTarget {
+             constructor() { super(); setTimeout(() => this.dispatchEvent(new Event('error')), 20); }
+             postMessage() {}
+             terminate() {}
+         };",
+];
+
 /// The page without the policy that keeps a first script out, and with that script.
 pub fn with_script(page: &Page, script: &str) -> Outcome {
     page.open_changed(|html| {
@@ -86,14 +96,7 @@ pub fn with_script(page: &Page, script: &str) -> Outcome {
 }
 
 pub fn without_a_worker_the_page_simulates_by_itself(page: &Page) -> Outcome {
-    for script in [
-        "delete window.Worker;",
-        "window.Worker = class extends EventTarget {
-             constructor() { super(); setTimeout(() => this.dispatchEvent(new Event('error')), 20); }
-             postMessage() {}
-             terminate() {}
-         };",
-    ] {
+    for script in NO_WORKERS {
         page.open()?;
         with_script(page, script)?;
         card::open_station(page, "Loop")?;

@@ -7,7 +7,7 @@ use std::fs;
 use std::process::Command;
 
 /// The words of a PDF, one blank between them.
-fn words_of(page: &Page, pdf: &[u8]) -> Result<String> {
+pub fn words_of(page: &Page, pdf: &[u8]) -> Result<String> {
     let file = page.folder().join("card.pdf");
     fs::write(&file, pdf)?;
     let read = Command::new("pdftotext")

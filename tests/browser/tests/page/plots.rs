@@ -1,11 +1,9 @@
 //! Plots and drawings: names, tables, what a reading says, what lights up, what paper shows.
 
 use crate::card;
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result};
 use browser::{Outcome, Page, keys};
 use serde_json::{Value, json};
-use std::fs;
-use std::process::Command;
 
 /// Plots of the card and the stations that show them.
 const PLOTS: [(&str, &str); 5] = [
@@ -231,18 +229,7 @@ pub fn a_drawing_lights_up_with_its_field(page: &Page) -> Outcome {
 
 /// On paper every plot is there with its words, whatever stood open.
 pub fn plots_are_printed(page: &Page) -> Outcome {
-    let pdf = page.print()?;
-    let file = page.folder().join("plots.pdf");
-    fs::write(&file, pdf)?;
-    let read = Command::new("pdftotext")
-        .args(["-enc", "UTF-8"])
-        .arg(&file)
-        .arg("-")
-        .output()
-        .context("pdftotext is not here (Debian: poppler-utils)")?;
-    ensure!(read.status.success(), "pdftotext could not read it");
-    let text = String::from_utf8(read.stdout)?;
-    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = crate::paper::words_of(page, &page.print()?)?;
     for words in [
         "Torque against speed, at the output",
         "winding warm",

@@ -52,14 +52,7 @@ pub fn what_was_found_goes_with_its_design(page: &Page) -> Outcome {
 
 /// A browser without workers, or one that starts none from a file.
 pub fn without_a_worker_the_page_seeks_by_itself(page: &Page) -> Outcome {
-    for script in [
-        "delete window.Worker;",
-        "window.Worker = class extends EventTarget {
-             constructor() { super(); setTimeout(() => this.dispatchEvent(new Event('error')), 20); }
-             postMessage() {}
-             terminate() {}
-         };",
-    ] {
+    for script in crate::landing::NO_WORKERS {
         page.open()?;
         crate::landing::with_script(page, script)?;
         card::open_station(page, "Loop")?;
