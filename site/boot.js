@@ -124,9 +124,7 @@
         window.pulsewright_worker = function () {
             var script = glue + "\nonmessage = function (event) {" +
                 "if (event.data instanceof WebAssembly.Module) { wasm_bindgen.initSync({ module: event.data }); return; }" +
-                "if (event.data.length > 2) { postMessage([event.data[0], wasm_bindgen.tune(event.data[1])]); return; }" +
-                "var numbers = wasm_bindgen.landing(event.data[1]);" +
-                "postMessage([event.data[0], numbers], [numbers.buffer]);" +
+                "postMessage(wasm_bindgen[event.data[0]](event.data[1]));" +
             "};";
             var address = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
             var worker = new Worker(address);

@@ -19,13 +19,16 @@ pub struct Beside {
 }
 
 impl Beside {
-    /// Starts it. Each answer goes to `answered`; where it breaks `failed` is told. `None` where the
+    /// Starts it. Each answer goes to `answered`, in the order of the questions; where it breaks `failed` is told. `None` where the
     /// browser starts none.
-    pub fn start(answered: impl Fn(&Array) + 'static, failed: impl Fn() + 'static) -> Option<Self> {
+    pub fn start(
+        answered: impl Fn(JsValue) + 'static,
+        failed: impl Fn() + 'static,
+    ) -> Option<Self> {
         let worker = start_worker().ok()?;
         let answers = EventListener::new(&worker, "message", move |event| {
             if let Some(event) = event.dyn_ref::<web_sys::MessageEvent>() {
-                answered(event.data().unchecked_ref());
+                answered(event.data());
             }
         });
         let failures = EventListener::new_with_options(
@@ -43,10 +46,12 @@ impl Beside {
         })
     }
 
-    /// Asks about the design in `link`; false where that cannot be asked.
-    pub fn ask(&self, link: &str, question: &Array) -> bool {
+    /// Asks `function`, one that the program exports, about the design in `link`; false where that cannot
+    /// be asked.
+    pub fn ask(&self, function: &str, link: &str) -> bool {
+        let question = Array::of2(&function.into(), &link.into());
         // Of a longer link not all would be read: another design.
-        link.len() <= sheet::link::LONGEST && self.worker.post_message(question).is_ok()
+        link.len() <= sheet::link::LONGEST && self.worker.post_message(&question).is_ok()
     }
 }
 

@@ -239,10 +239,21 @@ impl Desk {
 
     /// Enters what is being typed; nothing is settled yet.
     pub fn type_in(self, index: usize, text: &str) {
-        let mut design = self.glance(|w| w.eval.design().clone());
-        design.enter(index, text, Marks::Typed);
+        self.enter(index, text, Marks::Typed);
+    }
+
+    /// Enters a text with such marks; nothing is settled yet.
+    pub fn enter(self, index: usize, text: &str, marks: Marks) {
+        let design = self.with_entry(index, text, marks);
         self.adopt();
         self.worked.set(self.works_out(design));
+    }
+
+    /// The design with `text` entered into input `index`; the one on the desk stays as it is.
+    pub fn with_entry(self, index: usize, text: &str, marks: Marks) -> Design {
+        let mut design = self.glance(|w| w.eval.design().clone());
+        design.enter(index, text, marks);
+        design
     }
 
     /// Works the same design anew: its landing has become known.
@@ -319,9 +330,7 @@ impl Desk {
 
     /// Enters `text` into input `index` and settles it: what a button does.
     pub fn put(self, index: usize, text: &str) {
-        let mut design = self.glance(|w| w.eval.design().clone());
-        design.enter(index, text, Marks::Stored);
-        self.change(design);
+        self.change(self.with_entry(index, text, Marks::Stored));
     }
 
     /// The same card changed in one step; the stations stay as they stand.

@@ -34,7 +34,7 @@ fn is_given(desk: Desk, index: usize) -> bool {
 /// The tolerance that is taken where none is typed.
 fn taken(desk: Desk, index: usize) -> String {
     let tolerance = desk.read(|w| sheet::tolerance::untyped(&w.eval, index));
-    tolerance.map_or(String::new(), |t| [", ± ", t, " taken"].concat())
+    tolerance.map_or(String::new(), |t| [", ± ", &t, " taken"].concat())
 }
 
 /// Given, assumed from what, or left out.

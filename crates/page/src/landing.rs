@@ -1,16 +1,16 @@
 //! The landing, simulated beside the page, so that typing never waits for it.
 //!
-//! A worker runs the same program. It is handed the design as a link and a number, and hands back
-//! that number with the figures; an answer to what has changed since is dropped. Without a worker
-//! the page simulates by itself once nothing has been typed for a while.
+//! A worker runs the same program; it is handed the design as a link and hands back the figures.
+//! Without one the page simulates by itself once nothing has been typed for a while.
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
 use gloo_timers::callback::Timeout;
-use js_sys::{Array, Float64Array};
+use js_sys::Float64Array;
 use sheet::eval::{Absent, Eval};
 use sheet::landing::{self, COMMANDS, Case, Landed};
+use sheet::num::Marks;
 use wasm_bindgen::prelude::*;
 
 use crate::beside::Beside;
@@ -38,20 +38,23 @@ fn cases(c: &Eval<'_>) -> Cases {
     core::array::from_fn(|command| landing::case(c, command))
 }
 
-/// What was simulated last, and for what.
-type Last = Option<(Cases, Rc<Landed>)>;
+/// What was simulated, and of what.
+type Simulated = (Cases, Rc<Landed>);
+
+/// An input and its text.
+type Entered = (usize, String);
 
 #[derive(Default)]
 struct Work {
-    /// Number of the last change; answers to another are stale.
-    version: u32,
     rest: Option<Timeout>,
     worker: Option<Beside>,
-    /// It has not answered yet.
-    busy: bool,
     /// There is no worker in this browser.
     alone: bool,
-    last: Last,
+    /// What the worker was asked for and has not answered, and the entry that is made with the answer.
+    asked: Option<(Cases, Option<Entered>)>,
+    /// The entry that is to follow.
+    next: Option<Entered>,
+    last: Option<Simulated>,
 }
 
 thread_local! {
@@ -70,15 +73,17 @@ pub fn recall(eval: Eval<'static>) -> Eval<'static> {
     }
 }
 
+/// Whether the landing of the design on the desk is still to be simulated.
+fn waits(desk: Desk) -> bool {
+    desk.glance(|w| (0..COMMANDS).any(|command| w.eval.figures(command) == Err(landing::NOT_RUN)))
+}
+
 /// Simulates whenever the design on the desk has changed.
 pub fn follow(desk: Desk) {
     dom::follow(Box::new(move || {
         desk.track();
-        let waits = desk.glance(|w| {
-            (0..COMMANDS).any(|command| w.eval.figures(command) == Err(landing::NOT_RUN))
-        });
+        let waits = waits(desk);
         WORK.with_borrow_mut(|work| {
-            work.version = work.version.wrapping_add(1);
             let rest = if work.alone { LONG_REST } else { REST };
             work.rest = waits.then(|| Timeout::new(rest, move || ask(desk)));
         });
@@ -87,37 +92,85 @@ pub fn follow(desk: Desk) {
 
 /// Has the design simulated.
 fn ask(desk: Desk) {
-    let link = desk.glance(|w| sheet::link::write(w.eval.design()));
     let asked = WORK.with_borrow_mut(|work| {
-        // What is not answered yet is not wanted any more.
-        if work.busy {
-            work.worker = None;
-        }
-        if work.worker.is_none() && !work.alone {
-            work.worker = start(desk);
-            work.alone = work.worker.is_none();
-        }
-        let question = Array::of2(&work.version.into(), &link.as_str().into());
-        let worker = work.worker.as_ref();
-        work.busy = worker.is_some_and(|worker| worker.ask(&link, &question));
-        work.busy
+        work.next = None;
+        desk.glance(|w| put(desk, work, &w.eval, None))
     });
     if !asked {
-        let numbers = desk.glance(|w| landing::numbers(&w.eval));
-        take(desk, &numbers);
+        let (cases, numbers) = desk.glance(|w| (cases(&w.eval), landing::numbers(&w.eval)));
+        if keep(cases, &numbers) {
+            desk.again();
+        }
+    }
+}
+
+/// Asks the worker about a design; false where there is none that could answer.
+fn put(desk: Desk, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -> bool {
+    // What is not answered yet is not wanted any more.
+    if work.asked.take().is_some() {
+        work.worker = None;
+    }
+    if work.worker.is_none() && !work.alone {
+        work.worker = start(desk);
+        work.alone = work.worker.is_none();
+    }
+    let link = sheet::link::write(c.design());
+    let worker = work.worker.as_ref();
+    let asked = worker.is_some_and(|worker| worker.ask("landing", &link));
+    work.asked = asked.then(|| (cases(c), entry));
+    asked
+}
+
+/// Makes an entry once its landing is known, so that a hand that slides sees everything move as
+/// one. Of the entries that come meanwhile the last is made next.
+pub fn enter(desk: Desk, index: usize, text: String) {
+    let design = desk.with_entry(index, &text, Marks::Stored);
+    let eval = Eval::new(&design);
+    let waits = WORK.with_borrow_mut(|work| {
+        if matches!(work.asked, Some((_, Some(_)))) {
+            work.next = Some((index, text.clone()));
+            return true;
+        }
+        let now = cases(&eval);
+        let known = work.last.as_ref().is_some_and(|(then, _)| *then == now);
+        if work.alone || known || now.iter().all(Result::is_err) {
+            return false;
+        }
+        work.rest = None;
+        put(desk, work, &eval, Some((index, text.clone())))
+    });
+    if !waits {
+        desk.enter(index, &text, Marks::Stored);
+    }
+}
+
+/// Makes the last entry that still waits for its landing: the hand has let go.
+pub fn let_go(desk: Desk) {
+    let waiting = WORK.with_borrow_mut(|work| {
+        let asked = work.asked.as_mut().and_then(|(_, entry)| entry.take());
+        work.next.take().or(asked)
+    });
+    if let Some((index, text)) = waiting {
+        desk.enter(index, &text, Marks::Stored);
     }
 }
 
 fn start(desk: Desk) -> Option<Beside> {
-    let answered = move |answer: &Array| {
-        let version = answer.get(0).as_f64();
-        let current = WORK.with_borrow_mut(|work| {
-            work.busy = false;
-            version == Some(f64::from(work.version))
-        });
-        if current {
-            let numbers: Float64Array = answer.get(1).unchecked_into();
-            take(desk, &numbers.to_vec());
+    let answered = move |answer: JsValue| {
+        let (asked, next) = WORK.with_borrow_mut(|work| (work.asked.take(), work.next.take()));
+        let Some((of, entry)) = asked else {
+            return;
+        };
+        let numbers: Float64Array = answer.unchecked_into();
+        let wanted = waits(desk) && desk.glance(|w| cases(&w.eval) == of);
+        let kept = keep(of, &numbers.to_vec());
+        match entry {
+            Some((index, text)) => desk.enter(index, &text, Marks::Stored),
+            None if wanted && kept => desk.again(),
+            None => {}
+        }
+        if let Some((index, text)) = next {
+            enter(desk, index, text);
         }
     };
     let failed = move || {
@@ -125,6 +178,7 @@ fn start(desk: Desk) -> Option<Beside> {
             work.alone = true;
             work.rest = Some(Timeout::new(REST, move || {
                 WORK.with_borrow_mut(|work| work.worker = None);
+                let_go(desk);
                 ask(desk);
             }));
         });
@@ -132,12 +186,14 @@ fn start(desk: Desk) -> Option<Beside> {
     Beside::start(answered, failed)
 }
 
-/// Lays the landing on the desk.
-fn take(desk: Desk, numbers: &[f64]) {
-    let Some(landed) = Landed::read(numbers) else {
-        return;
-    };
-    let cases = desk.glance(|w| cases(&w.eval));
-    WORK.with_borrow_mut(|work| work.last = Some((cases, Rc::new(landed))));
-    desk.again();
+/// Keeps what was simulated; false where it is no landing.
+fn keep(of: Cases, numbers: &[f64]) -> bool {
+    let landed = Landed::read(numbers);
+    let kept = landed.is_some();
+    WORK.with_borrow_mut(|work| {
+        if let Some(landed) = landed {
+            work.last = Some((of, Rc::new(landed)));
+        }
+    });
+    kept
 }

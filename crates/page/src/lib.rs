@@ -25,6 +25,7 @@ mod plot;
 mod print;
 mod qr;
 mod result;
+mod slide;
 mod stamp;
 mod station;
 mod tune;
@@ -41,6 +42,7 @@ pub fn start() {
         let desk = desk::Desk::new(keep::opening());
         keep::follow(desk);
         landing::follow(desk);
+        slide::follow(desk);
         cure::follow(desk);
         print::all_open(desk);
         frame::tell_height();

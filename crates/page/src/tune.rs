@@ -3,7 +3,6 @@
 use std::cell::RefCell;
 
 use gloo_timers::callback::Timeout;
-use js_sys::Array;
 use leptos::prelude::*;
 use sheet::eval::Eval;
 use sheet::num::Marks;
@@ -119,17 +118,13 @@ fn here(state: State) {
 }
 
 fn begin(state: State, link: &str) -> Option<Beside> {
-    let answered = move |answer: &Array| {
-        state
-            .found
-            .set(answer.get(1).as_string().unwrap_or_default());
+    let answered = move |answer: JsValue| {
+        state.found.set(answer.as_string().unwrap_or_default());
         // The listener that is running must not be dropped by itself.
         Timeout::new(0, || SEEKING.set(None)).forget();
     };
     let beside = Beside::start(answered, move || here(state))?;
-    // The third part says what is asked for.
-    let question = Array::of3(&0.into(), &link.into(), &true.into());
-    beside.ask(link, &question).then_some(beside)
+    beside.ask("tune", link).then_some(beside)
 }
 
 fn shown(state: State, proposal: &Proposal) -> Vec<El> {

@@ -134,27 +134,28 @@ fn spaced(index: usize, entry: &Entry, unit: &dyn Fn(&str) -> String) -> String 
     if plain || entry.value == Entered::None {
         return entry.text.clone();
     }
-    let part = |piece: &str| -> String {
-        let Ok((number, rest)) = num::split(piece, num::Marks::Stored) else {
-            return piece.into();
-        };
-        match rest {
-            "" => number.text,
-            "pct" | "%" => [&number.text, " %"].concat(),
-            "deg" => [number.text.as_str(), &unit("deg")].concat(),
-            // A fraction, or one over a unit.
-            rest if rest.starts_with('/')
-                && rest.as_bytes().get(1).is_some_and(u8::is_ascii_digit) =>
-            {
-                [&number.text, rest].concat()
-            }
-            rest if rest.starts_with('/') => [&number.text, " 1", rest].concat(),
-            rest => [&number.text, " ", &unit(rest)].concat(),
-        }
-    };
+    let part = |piece: &str| amount(piece, unit);
     match entry.text.split_once('~') {
         Some((value, tolerance)) => [&part(value), " ± ", &part(tolerance)].concat(),
         None => part(&entry.text),
+    }
+}
+
+/// A stored number with its unit, `4.6kgf.cm`, as one reads it; what is no number stays as it is.
+pub(crate) fn amount(text: &str, unit: &dyn Fn(&str) -> String) -> String {
+    let Ok((number, rest)) = num::split(text, num::Marks::Stored) else {
+        return text.into();
+    };
+    match rest {
+        "" => number.text,
+        "pct" | "%" => [&number.text, " %"].concat(),
+        "deg" => [number.text.as_str(), &unit("deg")].concat(),
+        // A fraction, or one over a unit.
+        rest if rest.starts_with('/') && rest.as_bytes().get(1).is_some_and(u8::is_ascii_digit) => {
+            [&number.text, rest].concat()
+        }
+        rest if rest.starts_with('/') => [&number.text, " 1", rest].concat(),
+        rest => [&number.text, " ", &unit(rest)].concat(),
     }
 }
 

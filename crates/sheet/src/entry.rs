@@ -2,6 +2,7 @@
 
 use calc::ratio::{self, Exact};
 
+use crate::card;
 use crate::num::{self, Marks, NotNumber};
 use crate::register::{self, Form, Input, Kinds, Preset};
 use crate::unit::{self, Measure, NotUnit, Unit, pretty};
@@ -660,6 +661,12 @@ fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
     Some((value, open))
 }
 
+/// The least and the greatest value of the input's own range, in SI.
+pub(crate) fn bounds(input: &Input, measure: Measure) -> (Option<f64>, Option<f64>) {
+    let limit = |text| bound(text, measure).map(|(value, _)| value);
+    (limit(input.low), limit(input.high))
+}
+
 /// Whether `si` lies in the input's own range; if not, the range in words.
 fn in_range(input: &Input, si: f64, measure: Measure) -> Result<(), String> {
     let slack = 1e-12 * si.abs();
@@ -683,13 +690,7 @@ pub fn range_words(input: &Input) -> String {
         };
         let parts: Vec<String> = plain
             .split('|')
-            .map(|part| match num::split(part, Marks::Stored) {
-                Ok((n, rest)) => [&n.text, " ", &pretty(&rest.replace(' ', ""))]
-                    .concat()
-                    .trim()
-                    .to_string(),
-                Err(_) => part.trim().into(),
-            })
+            .map(|part| card::amount(part.trim(), &|unit| pretty(&unit.replace(' ', ""))))
             .collect();
         [mark, &parts.join(" or ")].concat()
     };

@@ -29,6 +29,7 @@ pub mod remedy;
 pub mod report;
 pub mod schema;
 pub mod settings;
+pub mod slide;
 pub mod solve;
 pub mod tolerance;
 pub mod trouble;

@@ -347,7 +347,7 @@ fn entered(design: &Design, index: usize, text: &str) -> Option<Design> {
 
 /// The entry of `value`, away from the present one, to `digits` significant digits or one more where
 /// that few would go more than 3 % too far: in the unit and with the tolerance that stand there.
-fn rounded(
+pub(crate) fn rounded(
     design: &Design,
     manner: Manner,
     index: usize,

@@ -1,12 +1,13 @@
 //! What the tolerances of the inputs do to results and checks: one at a time, and together.
 
+use crate::card;
 use crate::check::{Check, Held, Status};
 use crate::design::Design;
 use crate::entry::Tolerance;
 use crate::eval::{Eval, Inputs};
 use crate::num::{self, Marks};
 use crate::register::{self, Form, Sure};
-use crate::unit::Measure;
+use crate::unit::{Measure, pretty};
 
 /// The tolerance of input `index` in SI, given or assumed; `None` where it has none.
 #[must_use]
@@ -26,13 +27,15 @@ pub fn of(c: &Eval<'_>, index: usize) -> Option<f64> {
 
 /// The register's tolerance of input `index`, as text, where it has a value and none was typed with it.
 #[must_use]
-pub fn untyped(c: &Eval<'_>, index: usize) -> Option<&'static str> {
+pub fn untyped(c: &Eval<'_>, index: usize) -> Option<String> {
     let typed = c
         .design()
         .entry(index)
         .is_some_and(|e| e.tolerance.is_some());
     match register::inputs().get(index)?.sure {
-        Sure::Within(text) if !typed && c.answer(index).found.is_ok() => Some(text),
+        Sure::Within(text) if !typed && c.answer(index).found.is_ok() => {
+            Some(c.manner.mark(card::amount(text, &pretty)))
+        }
         _ => None,
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::card;
 use anyhow::{Context, Result};
-use browser::{Outcome, Page};
+use browser::{Outcome, Page, keys};
 use serde_json::json;
 
 /// What stands while the figures are on their way.
@@ -133,5 +133,95 @@ pub fn typing_waits_for_no_simulation(page: &Page) -> Outcome {
     let longest = page.execute("return window.longest", json!([]))?;
     let longest = longest.as_f64().context("a time")?;
     assert!(longest < 200.0, "the page stood still for {longest} ms");
+    Ok(())
+}
+
+/// What stands where the landing's last error is shown, each time it changes, from now on.
+fn watch_the_error(page: &Page) -> Outcome {
+    page.execute(
+        "const seen = window.seen = [];
+         const place = document.querySelector('#r-loop-final_error strong');
+         new MutationObserver(() => seen.push(place.textContent))
+             .observe(place, { subtree: true, characterData: true, childList: true });",
+        json!([]),
+    )?;
+    Ok(())
+}
+
+fn seen(page: &Page) -> Result<Vec<String>> {
+    let seen = page.execute("return window.seen", json!([]))?;
+    Ok(serde_json::from_value(seen)?)
+}
+
+/// While a slider is drawn, figures go from one landing to the next and none of them waits.
+pub fn a_slider_takes_the_landing_with_it(page: &Page) -> Outcome {
+    card::open_station(page, "Loop")?;
+    card::open_station(page, "Gears")?;
+    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+    watch_the_error(page)?;
+    card::field(page, "gears.backlash")?.click()?;
+    let slider = page.find_by_role("slider", "Slide: Free play at the output")?;
+    assert_eq!(
+        slider.attribute("aria-valuetext")?.as_deref(),
+        Some("0.16°")
+    );
+    // A hand that pulls it down for a second and does not let go.
+    page.execute(
+        "const slider = document.querySelector('.slide');
+         let steps = 0;
+         (function pull() {
+             slider.value = Number(slider.value) - 1;
+             slider.dispatchEvent(new Event('input', { bubbles: true }));
+             steps += 1;
+             if (steps < 60) setTimeout(pull, 16);
+         }());",
+        json!([]),
+    )?;
+    page.wait_until("the last step is simulated", || {
+        Ok(card::field(page, "gears.backlash")?.value()? == "0.08°"
+            && seen(page)?.last().is_some_and(|last| last == "0.1681 mm"))
+    })?;
+    let seen = seen(page)?;
+    assert!(seen.len() > 3, "it moved with the hand: {seen:?}");
+    assert!(!seen.iter().any(|text| text == WAITING), "{seen:?}");
+    page.execute(
+        "document.querySelector('.slide').dispatchEvent(new Event('change', { bubbles: true }))",
+        json!([]),
+    )?;
+    card::press(page, "Undo")?;
+    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+    assert_eq!(card::field(page, "gears.backlash")?.value()?, "0.16°");
+    Ok(())
+}
+
+/// By keyboard: the slider follows its field, each press is an entry, and the ends move when something else is typed.
+pub fn a_slider_goes_by_keys(page: &Page) -> Outcome {
+    card::open_station(page, "Supply")?;
+    let field = card::field(page, "supply.voltage")?;
+    field.enter("12 V ± 2 %")?;
+    field.click()?;
+    page.press(keys::TAB)?;
+    let slider = page.focused()?;
+    assert_eq!(slider.role()?, "slider");
+    assert_eq!(slider.value()?, "120");
+    page.press(keys::RIGHT)?;
+    card::wait_for_entry(page, "supply.voltage=12.1V~2pct")?;
+    page.press(keys::RIGHT)?;
+    card::wait_for_entry(page, "supply.voltage=12.2V~2pct")?;
+    assert_eq!(field.value()?, "12.2 V ± 2 %");
+    assert_eq!(page.focused()?.value()?, "122", "its ends stay");
+    field.enter("9 V")?;
+    page.wait_until("its ends are those around 9 V", || {
+        Ok(page.find(".slide")?.value()? == "120")
+    })?;
+    // Choices and lists have none.
+    card::open_station(page, "Move")?;
+    page.execute(
+        "document.querySelector('#f-move-profile').focus()",
+        json!([]),
+    )?;
+    page.wait_until("there is no slider", || {
+        Ok(page.find_all(".slide")?.is_empty())
+    })?;
     Ok(())
 }

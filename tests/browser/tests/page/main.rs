@@ -129,6 +129,8 @@ browser::tests! {
         figures_of_another_design_do_not_stay,
         without_a_worker_the_page_simulates_by_itself,
         typing_waits_for_no_simulation,
+        a_slider_takes_the_landing_with_it,
+        a_slider_goes_by_keys,
     }
     tuning {
         settings_are_found_entered_and_taken_back,
