@@ -758,9 +758,11 @@ impl Swing {
 #[derive(Debug, Clone)]
 struct Watch {
     resistance: f64,
+    conductance: f64,
     inductance: f64,
     motor_constant: f64,
     ratio: f64,
+    per_ratio: f64,
     tolerance: f64,
     threshold: f64,
     target: f64,
@@ -804,24 +806,27 @@ impl Watch {
         if after[1] != 0.0 {
             self.direction = after[1];
         }
-        let offset = theta / self.ratio - after[3] - self.target;
-        let was = self.offset;
-        self.offset = offset;
+        // Each period begins with the offset anew.
         if self.phase == Phase::Legs {
             return;
         }
-        let path = Cubic {
+        let offset = theta * self.per_ratio - after[3] - self.target;
+        let was = self.offset;
+        self.offset = offset;
+        let path = || Cubic {
             from: was,
             to: offset,
             slope_from: before[2] * passed.step,
             slope_to: after[2] * passed.step,
         };
-        if let Some((share, extreme)) = path.extreme() {
+        if before[2] * after[2] < 0.0
+            && let Some((share, extreme)) = path().extreme()
+        {
             self.place(from + share * passed.step, extreme);
         }
         let entered = offset.abs() <= self.tolerance && was.abs() > self.tolerance;
         if self.phase != Phase::LastLeg && entered {
-            let share = path
+            let share = path()
                 .crossing(|offset| offset.abs() - self.tolerance)
                 .unwrap_or(0.0);
             self.last_outside = self.last_outside.max(from + share * passed.step);
@@ -862,28 +867,30 @@ impl Watch {
                 return;
             }
         }
-        let path = Cubic {
+        let path = || Cubic {
             from,
             to,
             slope_from: rate_from * step,
             slope_to: rate_to * step,
         };
-        if from.abs().max(to.abs()) > 0.5 * self.peak_current
-            && let Some((_, extreme)) = path.extreme()
+        if rate_from * rate_to < 0.0
+            && from.abs().max(to.abs()) > 0.5 * self.peak_current
+            && let Some((_, extreme)) = path().extreme()
         {
             self.peak_current = self.peak_current.max(extreme.abs());
         }
         let charge = (passed.voltage * step
             - self.inductance * (to - from)
             - self.motor_constant * passed.after[4])
-            / self.resistance;
-        let first = if from * to < 0.0 {
-            step * path.integral_to(path.crossing(|current| current).unwrap_or(0.5))
+            * self.conductance;
+        if from * to < 0.0 {
+            let path = path();
+            let first = step * path.integral_to(path.crossing(|current| current).unwrap_or(0.5));
+            self.supply(passed.voltage * first);
+            self.supply(passed.voltage * (charge - first));
         } else {
-            0.0
-        };
-        self.supply(passed.voltage * first);
-        self.supply(passed.voltage * (charge - first));
+            self.supply(passed.voltage * charge);
+        }
     }
 
     fn supply(&mut self, energy: f64) {
@@ -972,9 +979,11 @@ impl<'a> Run<'a> {
         Ok(Self {
             watch: Watch {
                 resistance: constants.resistance,
+                conductance: 1.0 / constants.resistance,
                 inductance: constants.inductance,
                 motor_constant: constants.motor_constant,
                 ratio: constants.ratio,
+                per_ratio: 1.0 / constants.ratio,
                 tolerance: actuator.position_tolerance.value.max(count_at_output),
                 threshold: HUNTING_COUNTS * count_at_output,
                 target,

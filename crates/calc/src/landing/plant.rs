@@ -534,6 +534,27 @@ impl Plant {
             && self.guard_at(Guard::Winding, x, torque, inputs) >= 0.0
     }
 
+    /// Signs of tooth torque, motor and load speed that the present mode keeps and its greatest current,
+    /// where these four are all its guards.
+    fn gates(&self) -> Option<[f64; 4]> {
+        let Mode {
+            contact,
+            motor,
+            load,
+            winding,
+        } = self.mode;
+        let moves = contact != 0 && motor != 0 && load != 0;
+        let sign = |smooth: bool, sign: i8| if smooth { 0.0 } else { f64::from(sign) };
+        (moves && winding == Winding::Free).then(|| {
+            [
+                f64::from(contact),
+                sign(self.motor_is_smooth(), motor),
+                sign(self.load_is_smooth(), load),
+                self.constants.current_limit * (1.0 + 1e-12),
+            ]
+        })
+    }
+
     /// Where in the step a violated guard is crossed.
     fn crossing(&self, guard: Guard, series: &Series, inputs: &Inputs, step: f64) -> Crossing {
         let value = |share: f64| self.guard(guard, &series.at(share), inputs);
@@ -670,6 +691,7 @@ impl Plant {
         let mut index = usize::MAX;
         let mut transition = Transition::default();
         let mut forced = [0.0; 5];
+        let mut gates = None;
         let mut rate_before = self.active().rates(&self.x, &inputs)[CURRENT];
         for step in 0..self.sub_steps {
             let elapsed = f64::from(step) * self.sub_step;
@@ -681,11 +703,22 @@ impl Plant {
                 index = self.mode.index();
                 transition = self.transition(index);
                 forced = transition.forced(&inputs);
+                gates = self.gates();
                 rate_before = self.active().rates(&self.x, &inputs)[CURRENT];
             }
             let next = transition.apply(&self.x, &forced);
             self.work += 1;
-            if !self.clear(&next, &inputs) {
+            let clear = match gates {
+                Some([contact, motor, load, most]) => {
+                    let torque = self.equations[index].torque(&next, 1.0);
+                    contact * torque >= 0.0
+                        && motor * next[MOTOR] >= 0.0
+                        && load * next[LOAD] >= 0.0
+                        && next[CURRENT].abs() <= most
+                }
+                None => self.clear(&next, &inputs),
+            };
+            if !clear {
                 self.by_series(&inputs, elapsed, &mut events, &mut observe);
                 index = usize::MAX;
                 continue;
