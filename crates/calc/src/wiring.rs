@@ -697,27 +697,51 @@ pub fn choose_divider(logic_high: ElectricPotential, input: &InputLevels) -> Opt
     // Lower resistor over upper one, decade by decade: 10^k with 1 ≤ wanted·10^-k < 10.
     let decade = libm::floor(libm::log10(wanted));
     let scale = libm::exp10(decade);
-    let mut best: Option<(f64, Divider)> = None;
+    let (near, next) = (wanted / scale, wanted / scale * 0.1);
+    let mut best: Option<(f64, f64, f64)> = None;
     for upper in series {
-        let ideal = f64::from(*upper) * wanted / scale;
+        let upper = f64::from(*upper);
         // Between 10 and 1000: the member below and the one above, of this decade or the next.
-        let (ideal, scale) = if ideal < 99.9 {
-            (ideal, scale)
+        let (ideal, scale) = if upper * near < 99.9 {
+            (upper * near, scale)
         } else {
-            (ideal / 10.0, scale * 10.0)
+            (upper * next, scale * 10.0)
         };
         let above = series.partition_point(|member| f64::from(*member) < ideal);
         let below = series[above.saturating_sub(1)];
         let above = series.get(above).map_or(100.0, |member| f64::from(*member));
-        for lower in [f64::from(below), above] {
-            let divider = divider_of(logic_high, input, f64::from(*upper), lower * scale);
-            let margin = divider.margins.lesser().value;
-            if margin > 0.0 && best.as_ref().is_none_or(|(most, _)| margin > most + 1e-9) {
-                best = Some((margin, divider));
+        for lower in [f64::from(below) * scale, above * scale] {
+            let margin = divider_margins(logic_high, input, upper, lower)
+                .lesser()
+                .value;
+            if margin > best.map_or(0.0, |(most, ..)| most + 1e-9) {
+                best = Some((margin, upper, lower));
             }
         }
     }
-    best.map(|(_, divider)| divider)
+    best.map(|(_, upper, lower)| divider_of(logic_high, input, upper, lower))
+}
+
+/// Output of a divider of two mantissas.
+fn output_of(logic_high: ElectricPotential, upper: f64, lower: f64) -> ElectricPotential {
+    let resistor = ElectricalResistance::new::<ohm>;
+    divider_output(logic_high, resistor(upper), resistor(lower))
+}
+
+/// Margins of a divider of two mantissas, whose resistors lie at the worst ends of their tolerance.
+fn divider_margins(
+    logic_high: ElectricPotential,
+    input: &InputLevels,
+    upper: f64,
+    lower: f64,
+) -> LevelMargins {
+    let (more, less) = (1.0 + DIVIDER_TOLERANCE, 1.0 - DIVIDER_TOLERANCE);
+    let least = output_of(logic_high, upper * more, lower * less);
+    let greatest = output_of(logic_high, upper * less, lower * more);
+    LevelMargins {
+        high: level_margins(least, input).high,
+        greatest: level_margins(greatest, input).greatest,
+    }
 }
 
 /// The divider of two mantissas, sized to the customary total.
@@ -734,21 +758,11 @@ fn divider_of(
     while (upper + lower) * size >= 10.0 * DIVIDER_LEAST_TOTAL {
         size /= 10.0;
     }
-    let output = |upper: f64, lower: f64| {
-        let resistor = |value: f64| ElectricalResistance::new::<ohm>(value);
-        divider_output(logic_high, resistor(upper), resistor(lower))
-    };
-    let (more, less) = (1.0 + DIVIDER_TOLERANCE, 1.0 - DIVIDER_TOLERANCE);
-    let least = output(upper * more, lower * less);
-    let greatest = output(upper * less, lower * more);
     Divider {
         upper: ElectricalResistance::new::<ohm>(upper * size),
         lower: ElectricalResistance::new::<ohm>(lower * size),
-        output: output(upper, lower),
-        margins: LevelMargins {
-            high: level_margins(least, input).high,
-            greatest: level_margins(greatest, input).greatest,
-        },
+        output: output_of(logic_high, upper, lower),
+        margins: divider_margins(logic_high, input, upper, lower),
     }
 }
 

@@ -180,12 +180,6 @@ impl Gathered {
         self.set(inputs);
         before
     }
-
-    fn add(&self, other: &Self) {
-        for (kept, word) in self.0.iter().zip(&other.0) {
-            kept.set(kept.get() | word.get());
-        }
-    }
 }
 
 /// What is known of one index. Its parts are apart, so that asking for a number moves no more than
@@ -215,8 +209,8 @@ pub struct Eval<'a> {
     design: Cow<'a, Design>,
     slots: Vec<Slot>,
     exacts: Cell<Vec<Exact>>,
-    /// What is rested on by what is computed apart from any slot.
-    aside: Gathered,
+    /// What is rested on by what is being computed.
+    gathered: Gathered,
     /// The index being computed.
     current: Cell<usize>,
     simulation: Simulation,
@@ -287,7 +281,7 @@ impl<'a> Eval<'a> {
             design,
             slots: vec![open; COUNT],
             exacts: Cell::new(Vec::with_capacity(32)),
-            aside: Gathered::default(),
+            gathered: Gathered::default(),
             current: Cell::new(NOWHERE),
             simulation: Simulation::Left,
             landed: [const { Cell::new(None) }; landing::COMMANDS],
@@ -307,6 +301,17 @@ impl<'a> Eval<'a> {
     pub fn landed(mut self, landed: Rc<Landed>) -> Self {
         self.simulation = Simulation::Known(landed);
         self
+    }
+
+    /// Whether there is a simulation at all: whoever only passes its findings on need not prepare one.
+    ///
+    /// # Errors
+    /// [`landing::NOT_RUN`] where it is left out.
+    pub fn simulated(&self) -> Result<(), Absent> {
+        match self.simulation {
+            Simulation::Left => Err(landing::NOT_RUN),
+            Simulation::Run | Simulation::Known(_) => Ok(()),
+        }
     }
 
     /// Figures of the simulated command of number `command`.
@@ -371,6 +376,7 @@ impl<'a> Eval<'a> {
     #[inline(never)]
     fn fill(&self, index: usize, slot: &Slot) {
         let outer = self.current.replace(index);
+        let gathered = self.gathered.replace(Inputs::default());
         slot.progress.set(Progress::Busy);
         let found = match register::result(index) {
             Some(result) => (result.compute)(self),
@@ -387,17 +393,12 @@ impl<'a> Eval<'a> {
             }
         };
         slot.progress.set(progress);
+        slot.rests_on.set(self.gathered.replace(gathered));
         self.current.set(outer);
     }
 
-    /// Where the function being computed gathers what it rests on.
-    fn gathered(&self) -> &Gathered {
-        let slot = self.slots.get(self.current.get());
-        slot.map_or(&self.aside, |slot| &slot.rests_on)
-    }
-
     fn rest_on_input(&self, index: usize) {
-        if let Some(word) = self.gathered().0.get(index / 64) {
+        if let Some(word) = self.gathered.0.get(index / 64) {
             word.set(word.get() | 1 << (index % 64));
         }
     }
@@ -540,7 +541,7 @@ impl<'a> Eval<'a> {
     /// Why it is not there.
     pub fn raw(&self, index: usize) -> Result<f64, Absent> {
         let slot = self.slot(index).ok_or(Absent::missing(0))?;
-        self.gathered().add(&slot.rests_on);
+        self.rest_on(slot.rests_on.get());
         if slot.progress.get() == Progress::There {
             return Ok(slot.value.get());
         }
@@ -680,18 +681,17 @@ impl<'a> Eval<'a> {
 
     /// Adds inputs to what is rested on.
     pub fn rest_on(&self, inputs: Inputs) {
-        let gathered = self.gathered();
-        gathered.set(gathered.get().or(inputs));
+        self.gathered.set(self.gathered.get().or(inputs));
     }
 
     /// Runs `function` apart from any slot; gives also what it rested on.
     pub fn apart<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
         let outer = (
-            self.aside.replace(Inputs::default()),
+            self.gathered.replace(Inputs::default()),
             self.current.replace(NOWHERE),
         );
         let made = function(self);
-        let on = self.aside.replace(outer.0);
+        let on = self.gathered.replace(outer.0);
         self.current.set(outer.1);
         (made, on)
     }

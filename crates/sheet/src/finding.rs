@@ -103,11 +103,8 @@ impl Said {
 pub fn all(c: &Eval<'_>) -> Vec<Said> {
     let found: Vec<Said> = table()
         .filter_map(|finding| {
-            let (severity, _) = c.apart(finding.when);
-            severity
-                .ok()
-                .flatten()
-                .map(|severity| Said { finding, severity })
+            let severity = (finding.when)(c).ok().flatten()?;
+            Some(Said { finding, severity })
         })
         .collect();
     let mut said = Vec::with_capacity(found.len());

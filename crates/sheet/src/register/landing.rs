@@ -370,18 +370,21 @@ pub const FINDINGS: &[Finding] = &[
 ];
 
 fn unstable(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    c.simulated()?;
     let away = c.figures(MOVE)?[Figure::Stopped as usize] == UNSTABLE;
     Ok(away.then_some(Severity::Fault))
 }
 
 /// More than half a count either way.
 fn hunts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    c.simulated()?;
     let swing: Angle = figure(c, MOVE, Figure::Hunting)?;
     Ok((swing > 0.5 * c.get(encoder::ANGLE_PER_COUNT)?).then_some(Severity::Fault))
 }
 
 /// Whether it lands outside the error allowed, and whether the play is what puts it there.
 fn misses(c: &Eval<'_>) -> Result<(bool, bool), Absent> {
+    c.simulated()?;
     let off = c.travel(FINAL_ERROR)?.raw().abs();
     let allowed = c.travel(axis::TOLERANCE_AT_LOAD)?.raw();
     let play = c.travel(verdict::ERROR_BACKLASH)?.raw();
@@ -401,6 +404,7 @@ fn misses_otherwise(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 
 /// Not settling at all is told by other findings, or by the result itself.
 fn settles_late(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    c.simulated()?;
     let Some(asked) = c.option(control::SETTLING_ASKED)? else {
         return Ok(None);
     };
@@ -408,6 +412,7 @@ fn settles_late(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn counts_lost(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    c.simulated()?;
     let lost: Ratio = c.get(LOST_COUNTS)?;
     Ok((lost.value > 0.0).then_some(Severity::Fault))
 }
@@ -418,6 +423,7 @@ fn reached<Q: Physical, R: Physical>(
     limit: Key<Q>,
     value: Key<R>,
 ) -> Result<Option<Severity>, Absent> {
+    c.simulated()?;
     let Some(limit) = c.option(limit)? else {
         return Ok(None);
     };
