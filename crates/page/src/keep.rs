@@ -286,10 +286,15 @@ pub fn follow(desk: Desk) {
             let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&text));
         }
     };
+    let mut last = desk.origin.get_untracked();
     dom::follow(Box::new(move || {
         desk.track();
-        let _ = desk.origin.get();
-        if waiting.with_value(Option::is_none) {
+        let origin = desk.origin.get();
+        if origin != last {
+            // Another card is no key among many: it is kept at once.
+            last = origin;
+            write();
+        } else if waiting.with_value(Option::is_none) {
             waiting.set_value(Some(Timeout::new(500, write)));
         }
     }));

@@ -7,8 +7,8 @@ use anyhow::Result;
 /// Prints sizes, then lets the browser package measure times. `field` is the CSS selector of the field to type in.
 pub fn run(field: Option<&str>) -> Result<()> {
     let minimal = page::make(Which::Minimal, Optimiser::WhereInstalled)?;
-    let made = page::make(Which::Pulsewright, Optimiser::WhereInstalled)?;
-    println!("optimiser: {}\n", made.optimiser);
+    let made = page::make_all(Optimiser::WhereInstalled)?;
+    println!();
     println!(
         "{:<40}{:>14}{:>14}{:>9}",
         "", "pulsewright", "minimal", "ratio"

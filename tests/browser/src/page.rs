@@ -52,10 +52,18 @@ impl Page {
                 file.display()
             )
         })?;
-        Ok(Self {
+        let page = Self {
             session: Session::start(engine)?,
             folder,
-        })
+        };
+        // A person has the page in front; without this it may lie behind, where nothing gets the focus.
+        if engine == Engine::Chromium {
+            page.devtools(
+                "Emulation.setFocusEmulationEnabled",
+                json!({ "enabled": true }),
+            )?;
+        }
+        Ok(page)
     }
 
     /// The engine that shows it.

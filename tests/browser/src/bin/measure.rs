@@ -63,6 +63,73 @@ fn main() -> Result<()> {
             None => println!("{name:<40}{:>14}", "not exported"),
         }
     }
+    embedding(&ours)
+}
+
+/// Somebody's page with its number written, and with one element and two that compute it: when the number is on the
+/// screen, and what the second element takes.
+fn embedding(page: &Page) -> Result<()> {
+    let element = |ratio: u32| {
+        format!(
+            "<pulse-wright design=\"#pw1;motor.figures_at=motor;gears.ratio={ratio}\" show=\"value\" \
+             of=\"encoder.counts_per_output_turn\">…</pulse-wright>"
+        )
+    };
+    let script = "<script src=\"pulsewright-embed.js\"></script>";
+    let hosts = [
+        ("bare.html", String::new(), "4560".to_owned(), 0),
+        ("one.html", script.to_owned(), element(380), 1),
+        (
+            "two.html",
+            script.to_owned(),
+            element(380) + &element(298),
+            2,
+        ),
+    ];
+    let mut shown = [const { Vec::new() }; 3];
+    let mut second = Vec::new();
+    for round in 0..=OPENINGS {
+        for (at, (name, script, body, elements)) in hosts.iter().enumerate() {
+            let html = format!(
+                "<!DOCTYPE html><meta charset=\"utf-8\"><title>Turntable</title>
+                 <script>
+                     window.ready = [];
+                     const painted = () => requestAnimationFrame(() => {{
+                         const channel = new MessageChannel();
+                         channel.port1.onmessage = () => window.painted = performance.now();
+                         channel.port2.postMessage(null);
+                     }});
+                     addEventListener('pulse-wright-ready', () => {{
+                         window.ready.push(performance.now());
+                         if (window.ready.length === {elements}) painted();
+                     }});
+                     if ({elements} === 0) addEventListener('DOMContentLoaded', painted);
+                 </script>
+                 {script}<p>It counts {body} edges in a turn of the output.</p>"
+            );
+            page.open_host(name, &html, &["pulsewright-embed.js"])?;
+            page.wait_until("the number is painted", || {
+                Ok(page.execute("return !!window.painted", json!([]))? == true)
+            })?;
+            let times = page.execute("return [window.painted, ...window.ready]", json!([]))?;
+            let time = |of: usize| times[of].as_f64().context("not a time");
+            if round > 0 {
+                shown[at].push(time(0)?);
+                if *elements == 2 {
+                    second.push(time(2)? - time(1)?);
+                }
+            }
+        }
+    }
+    let [bare, one, two] = shown.map(median);
+    println!("in somebody's page, beside the same page without it");
+    compare("  number on the screen, median, ms", one, bare);
+    compare("  both of two, median, ms", two, bare);
+    println!(
+        "{:<40}{:>14.1}",
+        "  the second one takes, 95 %, ms",
+        percentile(second, 0.95)
+    );
     Ok(())
 }
 
