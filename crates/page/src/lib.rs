@@ -100,11 +100,11 @@ pub fn bench_evaluate(n: u32) -> f64 {
     }
 }
 
-/// Milliseconds for one simulated second of the first example's loop at 1 kHz, over `n` landings.
+/// Milliseconds for one simulated second of an example's loop at 1 kHz, over `n` landings.
 #[wasm_bindgen]
-pub fn bench_landing(n: u32) -> f64 {
+pub fn bench_landing(example: usize, n: u32) -> f64 {
     use sheet::landing::{Figure, MOVE, case, run};
-    let design = desk::example(0);
+    let design = desk::example(example);
     let card = sheet::eval::Eval::new(&design);
     let Ok(case) = case(&card, MOVE) else {
         return 0.0;

@@ -56,7 +56,14 @@ fn main() -> Result<()> {
 
     for (name, call) in [
         ("one evaluation in wasm, ms", "bench_evaluate(200)"),
-        ("1 s of landing in wasm, ms", "bench_landing(20)"),
+        (
+            "1 s of landing in wasm, turntable, ms",
+            "bench_landing(0, 20)",
+        ),
+        (
+            "1 s of landing in wasm, focus stage, ms",
+            "bench_landing(3, 20)",
+        ),
     ] {
         match own_time(&ours, call)? {
             Some(milliseconds) => println!("{name:<40}{milliseconds:>14.3}"),
