@@ -6,6 +6,8 @@
 //! a Leptos effect. An effect lives as long as the owner in which it was made: what
 //! [`El::when`] and [`El::list`] replace goes with its effects and listeners.
 
+use std::cell::RefCell;
+
 use gloo_events::EventListener;
 use leptos::prelude::*;
 use wasm_bindgen::{JsCast, UnwrapThrowExt};
@@ -53,11 +55,50 @@ where
     Memo::new(move |_| read())
 }
 
+/// What is to be done when a signal has changed.
+type Change = Box<dyn FnMut()>;
+
+thread_local! {
+    /// What follows as one, while that is built.
+    static TOGETHER: RefCell<Option<Vec<Change>>> = const { RefCell::new(None) };
+}
+
 /// Runs `change` now and whenever a signal that it read has changed.
-pub fn follow(change: Box<dyn FnMut()>) {
+pub fn follow(change: Change) {
     let mut change = change;
-    let effect = RenderEffect::new(move |_| change());
+    let effect = RenderEffect::new(move |_| {
+        // What is built by a change follows by itself.
+        let outer = TOGETHER.take();
+        change();
+        TOGETHER.set(outer);
+    });
     on_cleanup(move || drop(effect));
+}
+
+/// The same for what an element says and how it looks, which can be done with others as one.
+fn follow_with_others(change: Change) {
+    let alone = TOGETHER.with_borrow_mut(|together| match together {
+        Some(others) => {
+            others.push(change);
+            None
+        }
+        None => Some(change),
+    });
+    if let Some(change) = alone {
+        follow(change);
+    }
+}
+
+/// Lets all texts and attributes of what is built follow as one: each of them follows the same signals,
+/// and following costs more than looking whether something has changed.
+pub fn together<T>(build: impl FnOnce() -> T) -> T {
+    let outer = TOGETHER.replace(Some(Vec::new()));
+    let made = build();
+    let mut changes = TOGETHER.replace(outer).unwrap_or_default();
+    follow(Box::new(move || {
+        changes.iter_mut().for_each(|change| change())
+    }));
+    made
 }
 
 impl El {
@@ -132,7 +173,7 @@ impl El {
         let node = document().create_text_node("");
         let _ = self.0.append_child(&node);
         let mut last = String::new();
-        follow(Box::new(move || {
+        follow_with_others(Box::new(move || {
             let now = text();
             if now != last {
                 node.set_data(&now);
@@ -150,7 +191,7 @@ impl El {
     fn attr_boxed(self, name: &'static str, value: Box<dyn Fn() -> Option<String>>) -> Self {
         let element = self.0.clone();
         let mut last: Option<String> = None;
-        follow(Box::new(move || {
+        follow_with_others(Box::new(move || {
             let now = value();
             if now != last {
                 let _ = match &now {
@@ -188,7 +229,7 @@ impl El {
     fn drawn_boxed(self, markup: Box<dyn Fn() -> String>) -> Self {
         let element = self.0.clone();
         let mut last = String::new();
-        follow(Box::new(move || {
+        follow_with_others(Box::new(move || {
             let now = markup();
             if now != last {
                 element.set_inner_html(&now);

@@ -7,7 +7,7 @@ use sheet::report;
 use wasm_bindgen::JsCast;
 
 use crate::desk::Desk;
-use crate::dom::{El, button, el};
+use crate::dom::{El, button, el, together};
 
 /// The element id of a field.
 pub fn element_id(index: usize) -> String {
@@ -82,7 +82,10 @@ fn limits(input: &register::Input) -> String {
 
 /// A field with its label, its help and its message.
 pub fn field(desk: Desk, index: usize) -> El {
-    let desk = desk.part();
+    together(move || made(desk, index))
+}
+
+fn made(desk: Desk, index: usize) -> El {
     let Some(input) = register::inputs().get(index) else {
         return el("div");
     };
@@ -172,7 +175,10 @@ pub fn field(desk: Desk, index: usize) -> El {
 
 /// A field within a sentence, without its label, and its message.
 pub fn blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
-    let desk = desk.part();
+    together(move || made_blank(desk, index, at))
+}
+
+fn made_blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
     let Some(input) = register::inputs().get(index) else {
         return (el("span"), el("p"));
     };

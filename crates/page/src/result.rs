@@ -9,7 +9,7 @@ use sheet::tolerance;
 use sheet::unit::Measure;
 
 use crate::desk::Desk;
-use crate::dom::{El, button, el, memo};
+use crate::dom::{El, button, el, memo, together};
 
 /// What a working says, all of it as text and drawn formulas.
 struct Shown {
@@ -124,7 +124,10 @@ fn likely(desk: Desk, index: usize) -> String {
 
 /// A result's row.
 pub fn result(desk: Desk, index: usize) -> El {
-    let desk = desk.part();
+    together(move || made(desk, index))
+}
+
+fn made(desk: Desk, index: usize) -> El {
     let Some(outcome) = register::result(index) else {
         return el("div");
     };
@@ -177,8 +180,7 @@ pub fn result(desk: Desk, index: usize) -> El {
                 .attr("tabindex", "0")
                 .attr("role", "group")
                 .attr("aria-label", &["Working: ", outcome.label].concat())
-                .when(memo(move || open.get() && there()), move || {
-                    working(desk, index)
-                }),
+                .flag("hidden", move || !there())
+                .when(memo(move || open.get()), move || working(desk, index)),
         )
 }

@@ -7,7 +7,7 @@ use sheet::register::{STATIONS, Station};
 use wasm_bindgen::JsCast;
 
 use crate::desk::Desk;
-use crate::dom::{El, el};
+use crate::dom::{El, el, together};
 
 /// The anchor of a station.
 pub fn anchor(station: Station) -> String {
@@ -62,7 +62,10 @@ pub fn stamp(status: Status, room: Option<String>, large: bool) -> String {
 
 /// The margin: every station in order, with its stamp.
 pub fn margin(desk: Desk) -> El {
-    let desk = desk.part();
+    together(move || stations(desk))
+}
+
+fn stations(desk: Desk) -> El {
     let rows = STATIONS
         .iter()
         .map(|heading| {

@@ -12,7 +12,7 @@ use wasm_bindgen::JsCast;
 
 use crate::cure;
 use crate::desk::Desk;
-use crate::dom::{El, button, el, memo};
+use crate::dom::{El, button, el, memo, together};
 use crate::drawing::drawing;
 use crate::field::{applies, field};
 use crate::plot::plots;
@@ -34,6 +34,10 @@ fn inputs_of(station: Station, layers: &[u8]) -> Vec<usize> {
 /// A station: head with its question and stamp; fields, results, checks, cautions when it is open.
 pub fn station(desk: Desk, heading: &'static Heading) -> El {
     let desk = desk.part();
+    together(move || section(desk, heading))
+}
+
+fn section(desk: Desk, heading: &'static Heading) -> El {
     let station = heading.station;
     let id = anchor(station);
     let heading_id = [id.as_str(), "-heading"].concat();
