@@ -166,7 +166,7 @@ fn double(desk: Desk, number: u32) {
     if let Some((_, mut design)) = card {
         let name = [&title(&design), ", copy"].concat();
         design.enter(TITLE.index(), &name, Marks::Stored);
-        desk.lay(design, Origin::Mine(keep::begin()));
+        desk.lay_new(design);
     }
 }
 

@@ -283,7 +283,14 @@ impl Desk {
 
     /// Another card of one's own, from the register's presets.
     pub fn start(self) {
-        self.lay(Design::default(), Origin::Mine(crate::keep::begin()));
+        self.lay_new(Design::default());
+    }
+
+    /// Puts a design on the desk as another card of one's own.
+    pub fn lay_new(self, design: Design) {
+        // A card is empty as long as nothing of it is kept, and would be taken for the new one.
+        self.put_away();
+        self.lay(design, Origin::Mine(crate::keep::begin()));
     }
 
     /// Settles what was typed: one step of the history.

@@ -137,7 +137,7 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
     (
         "encoder.sensor_spacing",
         "360°",
-        &["below 360 °"],
+        &["below 360°"],
         "gears.exact_ratio",
     ),
 ];

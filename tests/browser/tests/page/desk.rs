@@ -189,6 +189,26 @@ pub fn two_cards_stand_side_by_side(page: &Page) -> Outcome {
     Ok(())
 }
 
+/// A card is there however soon after its first key another one is begun.
+pub fn a_card_just_begun_is_not_taken_for_an_empty_one(page: &Page) -> Outcome {
+    page.open_again("")?;
+    page.execute(
+        "const start = [...document.querySelectorAll('.tools button')].find(b => b.textContent === 'Start mine');
+         start.click();
+         const mass = document.querySelector('#s-axis-load_mass');
+         mass.value = '100 g';
+         mass.dispatchEvent(new Event('input', { bubbles: true }));
+         start.click();",
+        json!([]),
+    )?;
+    card::press(page, "Cards")?;
+    page.wait_until("both are there", || {
+        Ok(page.find_all("#cards li")?.len() == 2)
+    })?;
+    page.execute("localStorage.clear(); sessionStorage.clear()", json!([]))?;
+    Ok(())
+}
+
 /// The one card of pages that kept but one is the first of several.
 pub fn a_card_of_an_older_page_is_still_there(page: &Page) -> Outcome {
     page.open_again("")?;

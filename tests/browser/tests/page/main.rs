@@ -107,6 +107,7 @@ browser::tests! {
         units_and_mark_are_chosen_for_the_whole_card,
         units_are_kept,
         two_cards_stand_side_by_side,
+        a_card_just_begun_is_not_taken_for_an_empty_one,
         a_card_of_an_older_page_is_still_there,
     }
     keyboard {
