@@ -55,7 +55,7 @@ fn standing(desk: Desk, index: usize) -> String {
     }
 }
 
-/// The limits and units of a field, as a sentence.
+/// The limits and units of a field, as they follow its help.
 fn limits(input: &register::Input) -> String {
     let units = match input.form {
         Form::Quantity(measure) => {
@@ -70,14 +70,14 @@ fn limits(input: &register::Input) -> String {
         _ => String::new(),
     };
     let range = sheet::entry::range_words(input);
-    let mut out = String::new();
+    let mut parts = Vec::new();
     if !range.is_empty() {
-        out = [" Takes ", &range, "."].concat();
+        parts.push(["takes ", &range].concat());
     }
     if !units.is_empty() {
-        out = [&out, " Units: ", &units, "."].concat();
+        parts.push(["units: ", &units].concat());
     }
-    out
+    parts.iter().map(|part| [" · ", part].concat()).collect()
 }
 
 /// A field with its label, its help and its message.
@@ -238,7 +238,6 @@ pub fn about(desk: Desk, index: usize) -> String {
         &taken(desk, index),
         help,
         input.help,
-        ".",
         &limits(input),
     ]
     .concat()
