@@ -33,6 +33,19 @@ fn element(attributes: &str, content: &str) -> String {
 
 const CARD: &str = "design=\"turntable.card.json\" of=\"gears.exact_ratio\"";
 
+/// The project's own front page does what it asks of others.
+#[test]
+fn the_front_page_holds() {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../README.md");
+    let ran = run(&["docs", "--check", readme.to_str().unwrap()]);
+    assert_eq!(
+        (ran.code, ran.out.as_str()),
+        (Some(0), "numbers looked at: 1; all agree\n"),
+        "{}",
+        ran.err
+    );
+}
+
 /// 36:12, 34:13, 38:12, 60:1 make 19380/13 = 1490.769…: arithmetic, no source.
 #[test]
 fn a_number_that_holds_passes_and_one_that_does_not_is_named_with_its_line() {
