@@ -48,6 +48,9 @@ fn standing(desk: Desk, index: usize) -> String {
     if desk.read(|w| w.eval.left_out(index)) {
         return "left out".into();
     }
+    if desk.read(|w| report::in_place_of(&w.eval, index).is_some()) {
+        return "follows from the teeth".into();
+    }
     match preset {
         Preset::From(_, how) => ["assumed: ", how].concat(),
         Preset::ByClass(_) => "assumed: usual for a motor of this size".into(),
@@ -268,8 +271,13 @@ fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
     });
     let (typed, picked) = (node.clone(), node);
     made.on("input", move |_| {
-        committed.set(false);
-        desk.typing.set(Some(index));
+        // What stands already tells nobody anew.
+        if untrack(|| committed.get()) {
+            committed.set(false);
+        }
+        if untrack(|| desk.typing.get()) != Some(index) {
+            desk.typing.set(Some(index));
+        }
         desk.type_in(index, &typed.value());
     })
     .on("change", move |_| {

@@ -8,7 +8,7 @@ use crate::entry::Value as Entered;
 use crate::eval::Eval;
 use crate::finding;
 use crate::num;
-use crate::register::{self, COUNT, Form, INPUT_COUNT};
+use crate::register::{self, COUNT, Form, INPUT_COUNT, gears};
 use crate::unit::Measure;
 
 /// Standing line, on screen, print and command line.
@@ -69,7 +69,11 @@ pub fn field_text(c: &Eval<'_>, index: usize) -> String {
     );
     let marked = |text: String| if number { c.manner.mark(text) } else { text };
     match c.design().state(index) {
-        State::Assumed => {}
+        State::Assumed => {
+            if let Some(result) = in_place_of(c, index) {
+                return display(c, result, 6);
+            }
+        }
         State::Given(_) => return marked(crate::card::readable(c.design(), index)),
         State::Refused { .. } => return c.design().text(index).into(),
     }
@@ -80,6 +84,21 @@ pub fn field_text(c: &Eval<'_>, index: usize) -> String {
         None if c.left_out(index) || c.answer(index).found.is_err() => String::new(),
         None => display(c, index, 4),
     }
+}
+
+/// The result that takes the place of an input that is not given: the ratio of the teeth, where those are.
+///
+/// ```
+/// use sheet::{eval::Eval, link, register::gears, report};
+///
+/// // 36/12 · 34/13 = 102/13: arithmetic, no source.
+/// let design = link::read("#pw1;gears.stages=36:12,34:13").expect("a link of ours").design;
+/// assert_eq!(report::field_text(&Eval::new(&design), gears::RATIO.index()), "7.846154");
+/// ```
+#[must_use]
+pub fn in_place_of(c: &Eval<'_>, index: usize) -> Option<usize> {
+    let teeth = index == gears::RATIO.index() && c.design().entry(gears::STAGES.index()).is_some();
+    (teeth && c.design().entry(index).is_none()).then(|| gears::RATIO_NOW.index())
 }
 
 /// Ids of the assumed inputs that a result or a check rests on, sorted.

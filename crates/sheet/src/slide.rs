@@ -7,6 +7,7 @@ use crate::manner::Manner;
 use crate::num::Marks;
 use crate::register::{self, Form, Means};
 use crate::remedy::rounded;
+use crate::report;
 use crate::unit::Measure;
 
 /// How far it goes on either side of what is above zero.
@@ -50,7 +51,8 @@ impl Slide {
             input.form,
             Form::Choice(_) | Form::Stages | Form::Shares | Form::Text
         );
-        if listed || input.means == Means::Nothing {
+        let taken_place_of = report::in_place_of(c, index).is_some();
+        if listed || taken_place_of || input.means == Means::Nothing {
             return None;
         }
         let answer = c.answer(index);
