@@ -262,6 +262,8 @@ pub fn set_address(text: &str) -> bool {
 /// Keeps address bar and store in step with the desk, at most once in half a second.
 pub fn follow(desk: Desk) {
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
+    // The address as this page knows it: another one is somebody's, and the news of it is under way.
+    let known = StoredValue::new_local(hash());
     let write = move || {
         waiting.set_value(None);
         let text = desk.glance(|w| link::write(w.eval.design()));
@@ -280,10 +282,13 @@ pub fn follow(desk: Desk) {
             Origin::Link => keep(SHOWN, &["link ", &text].concat()),
             Origin::File => keep(SHOWN, &["file ", &text].concat()),
         }
-        if hash() != text
+        let address = hash();
+        if address != text
+            && address == known.get_value()
             && let Ok(history) = window().history()
         {
             let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&text));
+            known.set_value(hash());
         }
     };
     let mut last = desk.origin.get_untracked();
@@ -312,6 +317,7 @@ pub fn follow(desk: Desk) {
     .forget();
     EventListener::new(&window(), "hashchange", move |_| {
         let hash = hash();
+        known.set_value(hash.clone());
         if hash.contains("#pw") && hash != desk.glance(|w| link::write(w.eval.design())) {
             match link::read(&hash) {
                 Ok(read) => {

@@ -3,6 +3,7 @@
 use crate::card;
 use anyhow::{Result, ensure};
 use browser::{Outcome, Page, keys};
+use serde_json::json;
 
 /// Ohm's law by hand: 6 V over 0.85 A is 7.059 Ω, over 1.2 A it is 5 Ω.
 pub fn another_motor_changes_what_rests_on_it_and_says_why(page: &Page) -> Outcome {
@@ -117,4 +118,16 @@ pub fn a_link_pasted_into_the_address_is_opened(page: &Page) -> Outcome {
     card::wait_for_title(page, "Theirs")?;
     card::press(page, "Undo")?;
     card::wait_for_title(page, "Model-railway turntable")
+}
+
+/// Between the paste and the news of it the page may keep its own card; the address stays as it was pasted.
+pub fn a_link_pasted_while_the_card_is_kept_is_opened(page: &Page) -> Outcome {
+    page.open()?;
+    page.execute(
+        "location.hash = arguments[0];
+         // What keeps the card now, and by itself twice a second.
+         window.dispatchEvent(new Event('pagehide'));",
+        json!([THEIRS]),
+    )?;
+    card::wait_for_title(page, "Theirs")
 }
