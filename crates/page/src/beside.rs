@@ -19,8 +19,8 @@ pub struct Beside {
 }
 
 impl Beside {
-    /// Starts it. Each answer goes to `answered`, in the order of the questions; where it breaks `failed` is told. `None` where the
-    /// browser starts none.
+    /// Starts it. Each answer goes to `answered`, in the order of the questions; where it breaks
+    /// `failed` is told. `None` where the browser starts none.
     pub fn start(
         answered: impl Fn(JsValue) + 'static,
         failed: impl Fn() + 'static,

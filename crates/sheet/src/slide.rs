@@ -40,7 +40,6 @@ pub struct Slide {
 }
 
 impl Slide {
-    /// From a quarter of the present value to four times that, where it is above zero; one and a half turns
     /// From a quarter of the present value to four times it where it is above zero, four times it to either
     /// side where it is below, the whole range where it is zero; never out of the input's own range.
     /// `None` where there is no number to slide, or nothing is designed by it.
