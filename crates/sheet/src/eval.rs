@@ -3,11 +3,13 @@
 //! Results ask for one another through [`Eval::get`]; the order follows by itself. What a result
 //! rests on is gathered on the way, as is the working that its function names.
 
-use core::cell::Cell;
+use core::cell::{Cell, OnceCell};
 use std::borrow::Cow;
 use std::rc::Rc;
 use std::sync::OnceLock;
 
+use calc::heat::{Temperatures, ThermalModel};
+use calc::motion::{Drivetrain, Motion};
 use calc::ratio::Exact;
 use calc::units::{Angle, Length};
 
@@ -194,6 +196,12 @@ impl Gathered {
         }
     }
 
+    fn insert(&self, index: usize) {
+        if let Some(word) = self.0.get(index / 64) {
+            word.set(word.get() | 1 << (index % 64));
+        }
+    }
+
     fn add(&self, other: &Self) {
         if BY_WORD {
             for (kept, word) in self.0.iter().zip(&other.0) {
@@ -236,9 +244,24 @@ pub struct Eval<'a> {
     gathered: Gathered,
     /// The index being computed.
     current: Cell<usize>,
+    /// What several results are made from.
+    pub(crate) parts: Parts,
     simulation: Simulation,
     /// What the simulations gave, each with what it rests on.
     landed: [Cell<Option<Simulated>>; landing::COMMANDS],
+}
+
+/// Something that several results are made from, made once, with what it rests on.
+pub(crate) type Part<T> = OnceCell<(Result<T, Absent>, Inputs)>;
+
+/// What several results are made from.
+#[derive(Default)]
+pub(crate) struct Parts {
+    pub(crate) motion: Part<Motion>,
+    pub(crate) train: Part<Drivetrain>,
+    pub(crate) setting: Part<(calc::steps::PerUnit, Measure)>,
+    pub(crate) thermal_model: Part<ThermalModel>,
+    pub(crate) equilibrium: Part<Temperatures>,
 }
 
 /// What a simulation gave.
@@ -263,6 +286,21 @@ impl core::fmt::Debug for Eval<'_> {
 fn presets() -> &'static [ReadPreset] {
     static READ: OnceLock<Vec<ReadPreset>> = OnceLock::new();
     READ.get_or_init(|| register::inputs().iter().map(entry::preset).collect())
+}
+
+/// What is assumed of each input where that is always the same, as a number.
+fn always() -> &'static [Option<f64>] {
+    static KNOWN: OnceLock<Vec<Option<f64>>> = OnceLock::new();
+    KNOWN.get_or_init(|| {
+        let known = |(index, input): (usize, &register::Input)| match input.preset {
+            Preset::Fixed(_) => {
+                let (_, entry) = presets().get(index)?.choices.first()?;
+                number(index, entry).ok().and_then(|(value, length)| (!length).then_some(value))
+            }
+            _ => None,
+        };
+        register::inputs().iter().enumerate().map(known).collect()
+    })
 }
 
 /// A number and whether it is a length where an angle was possible.
@@ -306,6 +344,7 @@ impl<'a> Eval<'a> {
             exacts: Cell::new(Vec::with_capacity(32)),
             gathered: Gathered::default(),
             current: Cell::new(NOWHERE),
+            parts: Parts::default(),
             simulation: Simulation::Left,
             landed: [const { Cell::new(None) }; landing::COMMANDS],
         }
@@ -398,21 +437,46 @@ impl<'a> Eval<'a> {
 
     #[inline(never)]
     fn fill(&self, index: usize, slot: &Slot) {
+        match register::result(index) {
+            Some(result) => self.compute(index, slot, result.compute),
+            None => self.fill_input(index, slot),
+        }
+    }
+
+    fn fill_input(&self, index: usize, slot: &Slot) {
+        match self.alone(index) {
+            Some(value) => {
+                slot.value.set(value);
+                slot.rests_on.insert(index);
+                slot.progress.set(Progress::There);
+            }
+            None => self.compute_input(index, slot),
+        }
+    }
+
+    #[inline(never)]
+    fn compute_input(&self, index: usize, slot: &Slot) {
+        self.compute(index, slot, |c| c.input(index));
+    }
+
+    #[inline]
+    fn compute(
+        &self,
+        index: usize,
+        slot: &Slot,
+        function: impl FnOnce(&Self) -> Result<f64, Absent>,
+    ) {
         let outer = self.current.replace(index);
         // Meanwhile the slot, still empty, keeps what was gathered outside.
         self.gathered.swap(&slot.rests_on);
         slot.progress.set(Progress::Busy);
-        let found = match register::result(index) {
-            Some(result) => (result.compute)(self),
-            None => self.input(index),
-        };
-        let progress = match found.and_then(|v| if v.is_finite() { Ok(v) } else { Err(BEYOND) }) {
-            Ok(value) => {
+        let progress = match function(self) {
+            Ok(value) if value.is_finite() => {
                 slot.value.set(value);
                 Progress::There
             }
-            Err(absent) => {
-                slot.absent.set(absent);
+            found => {
+                slot.absent.set(found.err().unwrap_or(BEYOND));
                 Progress::Absent
             }
         };
@@ -422,9 +486,7 @@ impl<'a> Eval<'a> {
     }
 
     fn rest_on_input(&self, index: usize) {
-        if let Some(word) = self.gathered.0.get(index / 64) {
-            word.set(word.get() | 1 << (index % 64));
-        }
+        self.gathered.insert(index);
     }
 
     /// Keeps what the function being computed found beside its number, and gives the number.
@@ -466,6 +528,18 @@ impl<'a> Eval<'a> {
         let exact = exacts.get(at).copied();
         self.exacts.set(exacts);
         exact
+    }
+
+    /// An input that rests on nothing but itself: most do.
+    fn alone(&self, index: usize) -> Option<f64> {
+        match self.design.state(index) {
+            State::Assumed => *always().get(index)?,
+            State::Given(entry) => match (&entry.value, register::inputs().get(index)?.rules) {
+                (Value::Real(value), []) => Some(*value),
+                _ => None,
+            },
+            State::Refused { .. } => None,
+        }
     }
 
     fn input(&self, index: usize) -> Result<f64, Absent> {
@@ -719,6 +793,24 @@ impl<'a> Eval<'a> {
         self.gathered.swap(&outer.0);
         self.current.set(outer.1);
         (made, on)
+    }
+
+    /// A part, made where it is first asked for.
+    pub(crate) fn part<'p, T>(
+        &self,
+        part: &'p Part<T>,
+        make: impl FnOnce(&Self) -> Result<T, Absent>,
+    ) -> Result<&'p T, Absent> {
+        let (made, rests_on) = match part.get() {
+            Some(made) => made,
+            None => {
+                // Made before it is kept: a design whose parts lead back to themselves asks again meanwhile.
+                let made = self.apart(make);
+                part.get_or_init(|| made)
+            }
+        };
+        self.rest_on(*rests_on);
+        made.as_ref().map_err(|absent| *absent)
     }
 
     /// Computes everything but what is costly.

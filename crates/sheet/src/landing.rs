@@ -143,7 +143,7 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
         _ => own_limit,
     };
     Ok(Actuator {
-        train: movement::train(c)?,
+        train: *movement::train(c)?,
         mesh: Mesh {
             backlash: play(c)?,
             stiffness: c.get(control::STIFFNESS_NOW)?,
@@ -256,7 +256,7 @@ fn jump(c: &Eval<'_>) -> Result<Leg, Absent> {
 
 /// The legs of the move as asked for: there, or there and back, each with what its approach adds.
 fn moves(c: &Eval<'_>) -> Result<Vec<Leg>, Absent> {
-    let motion = movement::motion(c)?;
+    let motion = *movement::motion(c)?;
     let approach = c.get(movement::APPROACH)?;
     let dwell = c.get(movement::DWELL)?;
     let pause = dwell.min(Time::new::<second>(LONGEST_DWELL));

@@ -101,7 +101,7 @@ fn warmth(c: &Eval<'_>, time: f64, rest: f64) -> Result<Vec<(f64, f64)>, Absent>
 }
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
-    let motion = movement::motion(c)?;
+    let motion = *movement::motion(c)?;
     let (time, dwell) = (motion.time.value, c.get(movement::DWELL)?.value);
     let rest = dwell.min(0.5 * time);
     let linear = c.get(axis::KIND)?.is_linear();

@@ -268,15 +268,17 @@ const NO_EQUILIBRIUM: Absent = Absent::impossible(
 ///
 /// # Errors
 /// Why one of its figures is not there.
-pub fn model(c: &Eval<'_>) -> Result<ThermalModel, Absent> {
-    Ok(ThermalModel {
-        resistance: c.get(RESISTANCE_AT_AMBIENT)?,
-        coefficient: c.get(COEFFICIENT)?,
-        ambient: c.get(axis::AMBIENT_TEMPERATURE)?,
-        winding_to_housing: c.get(motor::WINDING_TO_HOUSING)?,
-        housing_to_ambient: c.get(motor::HOUSING_TO_AMBIENT)?,
-        winding_time_constant: c.get(motor::WINDING_TIME_CONSTANT)?,
-        housing_time_constant: c.get(motor::HOUSING_TIME_CONSTANT)?,
+pub fn model<'c>(c: &'c Eval<'_>) -> Result<&'c ThermalModel, Absent> {
+    c.part(&c.parts.thermal_model, |c| {
+        Ok(ThermalModel {
+            resistance: c.get(RESISTANCE_AT_AMBIENT)?,
+            coefficient: c.get(COEFFICIENT)?,
+            ambient: c.get(axis::AMBIENT_TEMPERATURE)?,
+            winding_to_housing: c.get(motor::WINDING_TO_HOUSING)?,
+            housing_to_ambient: c.get(motor::HOUSING_TO_AMBIENT)?,
+            winding_time_constant: c.get(motor::WINDING_TIME_CONSTANT)?,
+            housing_time_constant: c.get(motor::HOUSING_TIME_CONSTANT)?,
+        })
     })
 }
 
@@ -357,12 +359,12 @@ fn dwell_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 }
 
 fn hold_power(c: &Eval<'_>) -> Result<Power, Absent> {
-    formulas::hold_power(&model(c)?, c.get(DWELL_CURRENT)?).map_err(|_| NO_EQUILIBRIUM)
+    formulas::hold_power(model(c)?, c.get(DWELL_CURRENT)?).map_err(|_| NO_EQUILIBRIUM)
 }
 
 fn continuous_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     Ok(formulas::continuous_current(
-        &model(c)?,
+        model(c)?,
         c.get(motor::MAX_WINDING_TEMPERATURE)?,
     ))
 }
@@ -399,9 +401,11 @@ fn with_ripple(c: &Eval<'_>, current: ElectricCurrent) -> Result<ElectricCurrent
     ))
 }
 
-fn equilibrium(c: &Eval<'_>) -> Result<formulas::Temperatures, Absent> {
-    formulas::equilibrium(&model(c)?, c.get(HEATING_CURRENT)?, c.get(FRICTION_LOSS)?)
-        .map_err(|_| NO_EQUILIBRIUM)
+fn equilibrium<'c>(c: &'c Eval<'_>) -> Result<&'c formulas::Temperatures, Absent> {
+    c.part(&c.parts.equilibrium, |c| {
+        formulas::equilibrium(model(c)?, c.get(HEATING_CURRENT)?, c.get(FRICTION_LOSS)?)
+            .map_err(|_| NO_EQUILIBRIUM)
+    })
 }
 
 fn winding_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
@@ -437,7 +441,7 @@ fn move_loss(c: &Eval<'_>) -> Result<Power, Absent> {
 
 fn loss(c: &Eval<'_>, current: ElectricCurrent) -> Result<Power, Absent> {
     Ok(formulas::copper_loss(
-        &model(c)?,
+        model(c)?,
         current,
         c.get(WINDING_TEMPERATURE)?,
     ))
@@ -457,7 +461,7 @@ fn cycle_peak_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Abse
         c.working("heat.housing_temperature + motor.winding_to_housing * (heat.move_loss + (heat.dwell_loss - heat.move_loss) * (1 - exp(-move.dwell / motor.winding_time_constant)) / (1 - exp(-(move.time + move.dwell) / motor.winding_time_constant)))");
     }
     Ok(formulas::cycle_peak_temperature(
-        &model(c)?,
+        model(c)?,
         c.get(HOUSING_TEMPERATURE)?,
         losses,
         (c.get(movement::TIME)?, c.get(movement::DWELL)?),
@@ -473,7 +477,7 @@ fn until_hot(time: HeatingTime) -> Result<Time, Absent> {
 
 fn time_at(c: &Eval<'_>, current: Key<ElectricCurrent>) -> Result<Time, Absent> {
     until_hot(formulas::hold_time(
-        &model(c)?,
+        model(c)?,
         c.get(current)?.abs(),
         c.get(motor::MAX_WINDING_TEMPERATURE)?,
     ))
@@ -481,7 +485,7 @@ fn time_at(c: &Eval<'_>, current: Key<ElectricCurrent>) -> Result<Time, Absent> 
 
 fn overheat_time(c: &Eval<'_>) -> Result<Time, Absent> {
     until_hot(formulas::cycling_time(
-        &model(c)?,
+        model(c)?,
         c.get(HEATING_CURRENT)?,
         c.get(FRICTION_LOSS)?,
         c.get(motor::MAX_WINDING_TEMPERATURE)?,
@@ -506,7 +510,7 @@ fn stall_time(c: &Eval<'_>) -> Result<Time, Absent> {
         current_limit: c.get(drive::CURRENT_LIMIT)?,
     };
     until_hot(formulas::stall_time(
-        &model(c)?,
+        model(c)?,
         &stall,
         c.get(motor::MAX_WINDING_TEMPERATURE)?,
     ))

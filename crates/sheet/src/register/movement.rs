@@ -545,16 +545,18 @@ results! {
 ///
 /// # Errors
 /// When distance, time or profile is not there.
-pub fn motion(c: &Eval<'_>) -> Result<Motion, Absent> {
-    Ok(Motion {
-        profile: match c.get(PROFILE)? {
-            Profile::Trapezoid => formulas::Profile::Trapezoid {
-                ramp_fraction: c.get(RAMP_FRACTION)?,
+pub fn motion<'c>(c: &'c Eval<'_>) -> Result<&'c Motion, Absent> {
+    c.part(&c.parts.motion, |c| {
+        Ok(Motion {
+            profile: match c.get(PROFILE)? {
+                Profile::Trapezoid => formulas::Profile::Trapezoid {
+                    ramp_fraction: c.get(RAMP_FRACTION)?,
+                },
+                Profile::Smooth => formulas::Profile::Smooth,
             },
-            Profile::Smooth => formulas::Profile::Smooth,
-        },
-        distance: c.get(OUTPUT_ANGLE)?,
-        time: c.get(TIME)?,
+            distance: c.get(OUTPUT_ANGLE)?,
+            time: c.get(TIME)?,
+        })
     })
 }
 
@@ -562,14 +564,14 @@ fn peak_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
     if c.get(PROFILE)? == Profile::Smooth {
         c.working("1.875 * move.output_angle / move.time");
     }
-    Ok(formulas::peak_speed(motion(c)?))
+    Ok(formulas::peak_speed(*motion(c)?))
 }
 
 fn peak_acceleration(c: &Eval<'_>) -> Result<AngularAcceleration, Absent> {
     if c.get(PROFILE)? == Profile::Smooth {
         c.working("10 / sqrt(3) / 1.875 * move.peak_speed / move.time");
     }
-    Ok(formulas::peak_acceleration(motion(c)?))
+    Ok(formulas::peak_acceleration(*motion(c)?))
 }
 
 fn output_angle(c: &Eval<'_>) -> Result<Angle, Absent> {
@@ -618,17 +620,19 @@ fn load_with(c: &Eval<'_>) -> Result<Torque, Absent> {
 ///
 /// # Errors
 /// Why one of its figures is not there.
-pub fn train(c: &Eval<'_>) -> Result<Drivetrain, Absent> {
-    let gears = Drivetrain {
-        ratio: c.get(gears::RATIO_NOW)?,
-        efficiency: c.get(gears::EFFICIENCY_NOW)?,
-        back_driving_efficiency: c.get(gears::BACK_EFFICIENCY)?,
-        rotor_inertia: c.get(motor::ROTOR_INERTIA)?,
-        load_inertia: c.get(axis::LOAD_INERTIA)?,
-        motor_constant: c.get(motor::TORQUE_CONSTANT)?,
-        no_load_current: c.get(motor::NO_LOAD_CURRENT)?,
-    };
-    Ok(gears.through(axis::last_stage_efficiency(c)?))
+pub fn train<'c>(c: &'c Eval<'_>) -> Result<&'c Drivetrain, Absent> {
+    c.part(&c.parts.train, |c| {
+        let gears = Drivetrain {
+            ratio: c.get(gears::RATIO_NOW)?,
+            efficiency: c.get(gears::EFFICIENCY_NOW)?,
+            back_driving_efficiency: c.get(gears::BACK_EFFICIENCY)?,
+            rotor_inertia: c.get(motor::ROTOR_INERTIA)?,
+            load_inertia: c.get(axis::LOAD_INERTIA)?,
+            motor_constant: c.get(motor::TORQUE_CONSTANT)?,
+            no_load_current: c.get(motor::NO_LOAD_CURRENT)?,
+        };
+        Ok(gears.through(axis::last_stage_efficiency(c)?))
+    })
 }
 
 fn train_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
@@ -731,7 +735,7 @@ impl Half {
                 steady
             });
         }
-        Ok(formulas::motor_current(&train(c)?, torque, acceleration))
+        Ok(formulas::motor_current(train(c)?, torque, acceleration))
     }
 
     /// Whether the gears change between driving and being driven within the move.
@@ -742,7 +746,7 @@ impl Half {
     }
 
     fn peak(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-        let peak = formulas::peak_current(&train(c)?, motion(c)?, c.get(self.torque)?);
+        let peak = formulas::peak_current(train(c)?, *motion(c)?, c.get(self.torque)?);
         let ends = c
             .get(self.starting)?
             .abs()
@@ -763,8 +767,8 @@ impl Half {
             });
         }
         Ok(formulas::rms_current(
-            &train(c)?,
-            motion(c)?,
+            train(c)?,
+            *motion(c)?,
             c.get(self.torque)?,
         ))
     }
@@ -774,8 +778,8 @@ impl Half {
             c.working("'the greatest of R·i + K_e·N·ω over the move'");
         }
         let left = formulas::voltage_margin(
-            &train(c)?,
-            motion(c)?,
+            train(c)?,
+            *motion(c)?,
             c.get(self.torque)?,
             c.get(drive::TOTAL_RESISTANCE_HOT)?,
             ElectricPotential::default(),
@@ -946,7 +950,7 @@ fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
             "18 / 35"
         ),
     });
-    let (motion, inertia) = (motion(c)?, c.get(axis::LOAD_INERTIA)?);
+    let (motion, inertia) = (*motion(c)?, c.get(axis::LOAD_INERTIA)?);
     let stage = axis::last_stage_efficiency(c)?;
     let (holding, dwell) = (c.get(axis::HOLDING_TORQUE)?, c.get(DWELL)?);
     of_halves(
@@ -987,10 +991,10 @@ fn edge_speed(c: &Eval<'_>) -> Result<Option<AngularVelocity>, Absent> {
 
 /// Resistance of winding, bridge and source, as warm as the cycle is with a move of another time.
 fn warm_resistance<'a>(
-    c: &Eval<'_>,
+    c: &'a Eval<'_>,
     train: &'a Drivetrain,
 ) -> Result<impl Fn(Time) -> ElectricalResistance + 'a, Absent> {
-    let (asked, direction) = (motion(c)?, c.get(DIRECTION)?.formula());
+    let (asked, direction) = (*motion(c)?, c.get(DIRECTION)?.formula());
     let (against, with) = (c.get(LOAD_AGAINST)?, c.get(LOAD_WITH)?);
     let (dwell, dwell_current) = (c.get(DWELL)?, c.get(heat::DWELL_CURRENT)?);
     let (model, ripple) = (heat::model(c)?, c.get(bridge::RIPPLE_CURRENT)?);
@@ -1014,7 +1018,7 @@ fn warm_resistance<'a>(
             time + dwell,
         );
         let current = calc::heat::heating_current(current, ripple);
-        let winding = calc::heat::equilibrium(&model, current, friction)
+        let winding = calc::heat::equilibrium(model, current, friction)
             .map_or(limit, |found| found.winding.min(limit));
         calc::heat::resistance_at(model.resistance, model.coefficient, model.ambient, winding)
             + others
@@ -1030,12 +1034,12 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
         last_stage_efficiency: axis::last_stage_efficiency(c)?,
         speed: Some(edge_speed(c)?.map_or(by_pulses, |edges| edges.min(by_pulses))),
     };
-    let asked = motion(c)?;
+    let asked = *motion(c)?;
     let train = train(c)?;
-    let resistance = warm_resistance(c, &train)?;
+    let resistance = warm_resistance(c, train)?;
     let half = |load| {
         formulas::shortest_time(
-            &train,
+            train,
             asked.profile,
             asked.distance,
             c.get(load)?,

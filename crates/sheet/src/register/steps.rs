@@ -359,21 +359,24 @@ fn travel_per_step(c: &Eval<'_>) -> Result<Length, Absent> {
     formulas::travel_per_step(c.get(axis::TURN_TRAVEL)?, steps_per_axis_turn(c)?).ok_or(BEYOND)
 }
 
-fn setting(c: &Eval<'_>) -> Result<(formulas::PerUnit, Measure), Absent> {
-    let (unit, measure) = if c.get(axis::KIND)?.is_linear() {
-        (
-            formulas::Unit::Millimeter(axis::turn_travel(c)?),
-            Measure::PerMillimetre,
-        )
-    } else {
-        (formulas::Unit::Degree, Measure::PerDegree)
-    };
-    let made = formulas::per_unit(steps_per_axis_turn(c)?, unit, c.get(DECIMALS)?).ok_or(BEYOND)?;
-    Ok((made, measure))
+fn setting<'c>(c: &'c Eval<'_>) -> Result<&'c (formulas::PerUnit, Measure), Absent> {
+    c.part(&c.parts.setting, |c| {
+        let (unit, measure) = if c.get(axis::KIND)?.is_linear() {
+            (
+                formulas::Unit::Millimeter(axis::turn_travel(c)?),
+                Measure::PerMillimetre,
+            )
+        } else {
+            (formulas::Unit::Degree, Measure::PerDegree)
+        };
+        let made =
+            formulas::per_unit(steps_per_axis_turn(c)?, unit, c.get(DECIMALS)?).ok_or(BEYOND)?;
+        Ok((made, measure))
+    })
 }
 
 fn per_unit(c: &Eval<'_>) -> Result<PerUnit, Absent> {
-    let (made, measure) = setting(c)?;
+    let (made, measure) = *setting(c)?;
     c.working(if measure == Measure::PerMillimetre {
         "steps.per_turn * axis.last_stage / (1000 * axis.travel_per_turn)"
     } else {
@@ -387,7 +390,7 @@ fn per_unit(c: &Eval<'_>) -> Result<PerUnit, Absent> {
 }
 
 fn per_unit_rounded(c: &Eval<'_>) -> Result<PerUnit, Absent> {
-    let (made, measure) = setting(c)?;
+    let (made, measure) = *setting(c)?;
     c.working("'rounded half away from zero at the decimals that the source keeps'");
     Ok(PerUnit {
         value: made.rounded,

@@ -540,13 +540,13 @@ fn of_moves<T>(
 ) -> Result<(Option<T>, Option<T>), Absent> {
     let (train, motion, resistance) = (
         movement::train(c)?,
-        movement::motion(c)?,
+        *movement::motion(c)?,
         c.get(drive::MOTOR_RESISTANCE)?,
     );
     let (load, back) = (c.get(movement::LOAD_AGAINST)?, c.get(movement::LOAD_WITH)?);
     let direction = c.get(movement::DIRECTION)?;
-    let against = (direction != Direction::With).then(|| of(&train, motion, load, resistance));
-    let with = (direction != Direction::Against).then(|| of(&train, motion, back, resistance));
+    let against = (direction != Direction::With).then(|| of(train, motion, load, resistance));
+    let with = (direction != Direction::Against).then(|| of(train, motion, back, resistance));
     Ok((against, with))
 }
 
@@ -641,8 +641,8 @@ fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<En
         return Err(Absent::not_asked("no move is made that way"));
     }
     Ok(calc::motion::drawn_energy(
-        &movement::train(c)?,
-        movement::motion(c)?,
+        movement::train(c)?,
+        *movement::motion(c)?,
         c.get(load)?,
         c.get(drive::MOTOR_RESISTANCE)?,
     ))

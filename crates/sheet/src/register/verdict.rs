@@ -940,7 +940,7 @@ fn held_10_s_converted(c: &Eval<'_>) -> Result<Torque, Absent> {
     stepper::asked(c)?;
     let ten_seconds = Time::new::<uom::si::time::second>(10.0);
     let current = calc::heat::greatest_current_for(
-        &heat::model(c)?,
+        heat::model(c)?,
         ten_seconds,
         c.get(motor::MAX_WINDING_TEMPERATURE)?,
     )
