@@ -295,7 +295,9 @@ fn always() -> &'static [Option<f64>] {
         let known = |(index, input): (usize, &register::Input)| match input.preset {
             Preset::Fixed(_) => {
                 let (_, entry) = presets().get(index)?.choices.first()?;
-                number(index, entry).ok().and_then(|(value, length)| (!length).then_some(value))
+                number(index, entry)
+                    .ok()
+                    .and_then(|(value, length)| (!length).then_some(value))
             }
             _ => None,
         };

@@ -135,12 +135,17 @@ impl Counter {
     }
 
     /// Sees one step of the motor: angle and speed at both ends, and their times.
+    #[inline(always)]
     pub fn pass(&mut self, from: (f64, f64, f64), to: (f64, f64, f64)) {
         let fast = from.2.abs().max(to.2.abs()) >= self.fast;
+        if fast || self.following {
+            self.pass_followed(fast, from, to);
+        }
+    }
+
+    #[inline(never)]
+    fn pass_followed(&mut self, fast: bool, from: (f64, f64, f64), to: (f64, f64, f64)) {
         if !self.following {
-            if !fast {
-                return;
-            }
             self.following = true;
             let cycles = self.cycles(from.1);
             self.count = self.offset.saturating_add(self.ideal(cycles));

@@ -29,7 +29,7 @@ use crate::units::{
 use counter::Counter;
 use cubic::Cubic;
 use firmware::{Demand, Firmware, LONGEST_DELAY};
-use plant::{Constants, Losses, Passed, Plant, Winding};
+use plant::{Constants, Losses, Observer, Passed, Plant, Winding};
 
 /// Static over kinetic friction of the motor: common practice, no source.
 pub const MOTOR_STATIC_FRICTION: f64 = 1.3;
@@ -787,7 +787,18 @@ struct Watch {
     swing: Swing,
 }
 
+/// The watch and the sensors both see every step.
+struct Observed<'a>(&'a mut Watch, &'a mut Counter);
+
+impl Observer for Observed<'_> {
+    #[inline(always)]
+    fn see(&mut self, passed: &Passed<'_>) {
+        self.0.see(passed, self.1);
+    }
+}
+
 impl Watch {
+    #[inline(always)]
     fn see(&mut self, passed: &Passed<'_>, counter: &mut Counter) {
         let (before, after) = (passed.before, passed.after);
         let from = self.begin + passed.elapsed;
@@ -848,6 +859,7 @@ impl Watch {
         }
     }
 
+    #[inline(always)]
     fn electric(&mut self, passed: &Passed<'_>) {
         let (from, to) = (passed.before[0], passed.after[0]);
         let (rate_from, rate_to) = passed.current_rates;
@@ -1116,9 +1128,8 @@ impl<'a> Run<'a> {
                 * self
                     .start_angle
                     .map_or(1.0, |start| libm::cos(start + position / self.last_stage));
-            let (watch, counter) = (&mut self.watch, &mut self.counter);
-            self.plant
-                .advance(voltage, holding, |passed| watch.see(passed, counter));
+            let mut observer = Observed(&mut self.watch, &mut self.counter);
+            self.plant.advance(voltage, holding, &mut observer);
             self.done = k + 1;
             let healthy = self.watch.theta.abs() <= RUNAWAY
                 && self.plant.x.iter().all(|value| value.is_finite());

@@ -334,6 +334,18 @@ pub(super) struct Passed<'a> {
     pub current_rates: (f64, f64),
 }
 
+/// Who looks at every accepted step.
+pub(super) trait Observer {
+    /// Sees one step. Inlined: most of a run is the plain step with this look at it.
+    fn see(&mut self, passed: &Passed<'_>);
+}
+
+/// Shows a step that is not one of many.
+#[inline(never)]
+fn seen(observer: &mut impl Observer, passed: &Passed<'_>) {
+    observer.see(passed);
+}
+
 /// The plant with its present state and mode.
 #[derive(Debug, Clone)]
 pub(super) struct Plant {
@@ -664,12 +676,7 @@ impl Plant {
 
     /// Carries the state over one period of constant voltage; an absent voltage is a sleeping
     /// bridge. The observer sees every step.
-    pub fn advance(
-        &mut self,
-        voltage: Option<f64>,
-        holding: f64,
-        mut observe: impl FnMut(&Passed<'_>),
-    ) {
+    pub fn advance(&mut self, voltage: Option<f64>, holding: f64, observer: &mut impl Observer) {
         let inputs = [voltage.unwrap_or(0.0), 1.0, holding];
         self.mode.winding = match (voltage, self.mode.winding) {
             (None, _) => {
@@ -684,60 +691,69 @@ impl Plant {
             (Some(_), winding) => winding,
         };
         self.settle(&inputs, None);
-        if self.rests(&inputs, &mut observe) {
+        if self.rests(&inputs, observer) {
             return;
         }
         let mut events = 0;
-        let mut index = usize::MAX;
-        let mut transition = Transition::default();
-        let mut forced = [0.0; 5];
-        let mut gates = None;
-        let mut rate_before = self.active().rates(&self.x, &inputs)[CURRENT];
-        for step in 0..self.sub_steps {
-            let elapsed = f64::from(step) * self.sub_step;
-            if self.losses.is_some() || events > MOST_EVENTS {
-                self.by_series(&inputs, elapsed, &mut events, &mut observe);
-                continue;
+        let mut step = 0;
+        while step < self.sub_steps {
+            if self.losses.is_none() && events <= MOST_EVENTS {
+                step = self.glide(step, &inputs, observer);
             }
-            if index != self.mode.index() {
-                index = self.mode.index();
-                transition = self.transition(index);
-                forced = transition.forced(&inputs);
-                gates = self.gates();
-                rate_before = self.active().rates(&self.x, &inputs)[CURRENT];
+            if step < self.sub_steps {
+                let elapsed = f64::from(step) * self.sub_step;
+                self.by_series(&inputs, elapsed, &mut events, observer);
+                step += 1;
             }
-            let next = transition.apply(&self.x, &forced);
-            self.work += 1;
+        }
+    }
+
+    /// Takes whole sub-steps of the present mode until one of them would cross a guard, and says which. Most
+    /// of a run is this loop: all that it needs is at hand.
+    fn glide(&mut self, from: u32, inputs: &Inputs, observer: &mut impl Observer) -> u32 {
+        let index = self.mode.index();
+        let transition = self.transition(index);
+        let forced = transition.forced(inputs);
+        let gates = self.gates();
+        let equations = self.equations[index];
+        let [by_current, by_speed, by_voltage] = equations.current;
+        let rate =
+            |x: &State| by_current * x[CURRENT] + by_speed * x[MOTOR] + by_voltage * inputs[0];
+        let mut x = self.x;
+        let mut rate_before = rate(&x);
+        let mut step = from;
+        while step < self.sub_steps {
+            let next = transition.apply(&x, &forced);
             let clear = match gates {
                 Some([contact, motor, load, most]) => {
-                    let torque = self.equations[index].torque(&next, 1.0);
-                    contact * torque >= 0.0
+                    contact * equations.torque(&next, 1.0) >= 0.0
                         && motor * next[MOTOR] >= 0.0
                         && load * next[LOAD] >= 0.0
                         && next[CURRENT].abs() <= most
                 }
-                None => self.clear(&next, &inputs),
+                None => self.clear(&next, inputs),
             };
             if !clear {
-                self.by_series(&inputs, elapsed, &mut events, &mut observe);
-                index = usize::MAX;
-                continue;
+                self.work += 1;
+                break;
             }
-            let current = &self.equations[index].current;
-            let rate_after =
-                current[0] * next[CURRENT] + current[1] * next[MOTOR] + current[2] * inputs[0];
-            observe(&Passed {
-                elapsed,
+            let rate_after = rate(&next);
+            observer.see(&Passed {
+                elapsed: f64::from(step) * self.sub_step,
                 step: self.sub_step,
-                before: &self.x,
+                before: &x,
                 after: &next,
                 mode: self.mode,
                 voltage: inputs[0],
                 current_rates: (rate_before, rate_after),
             });
             rate_before = rate_after;
-            self.x = next;
+            x = next;
+            step += 1;
         }
+        self.x = x;
+        self.work += u64::from(step - from);
+        step
     }
 
     fn transition(&mut self, index: usize) -> Transition {
@@ -748,7 +764,7 @@ impl Plant {
 
     /// A period in which everything is stuck: only the current moves, monotonically, so that the
     /// guards need a look at the end alone.
-    fn rests(&mut self, inputs: &Inputs, observe: &mut impl FnMut(&Passed<'_>)) -> bool {
+    fn rests(&mut self, inputs: &Inputs, observer: &mut impl Observer) -> bool {
         let stuck = self.mode.motor == 0 && self.mode.load == 0;
         if !stuck || self.losses.is_some() {
             return false;
@@ -767,15 +783,18 @@ impl Plant {
         }
         self.work += 1;
         let rate = self.active().rates(&self.x, inputs)[CURRENT];
-        observe(&Passed {
-            elapsed: 0.0,
-            step: self.period,
-            before: &self.x,
-            after: &next,
-            mode: self.mode,
-            voltage: inputs[0],
-            current_rates: (rate, self.active().rates(&next, inputs)[CURRENT]),
-        });
+        seen(
+            observer,
+            &Passed {
+                elapsed: 0.0,
+                step: self.period,
+                before: &self.x,
+                after: &next,
+                mode: self.mode,
+                voltage: inputs[0],
+                current_rates: (rate, self.active().rates(&next, inputs)[CURRENT]),
+            },
+        );
         self.x = next;
         true
     }
@@ -786,7 +805,7 @@ impl Plant {
         inputs: &Inputs,
         elapsed: f64,
         events: &mut u32,
-        observe: &mut impl FnMut(&Passed<'_>),
+        observer: &mut impl Observer,
     ) {
         let end = elapsed + self.sub_step;
         let mut from = elapsed;
@@ -827,18 +846,21 @@ impl Plant {
             let before = self.x;
             let equations = *self.active();
             self.x = next;
-            observe(&Passed {
-                elapsed: from,
-                step: share * step,
-                before: &before,
-                after: &next,
-                mode: self.mode,
-                voltage: inputs[0],
-                current_rates: (
-                    equations.rates(&before, inputs)[CURRENT],
-                    equations.rates(&next, inputs)[CURRENT],
-                ),
-            });
+            seen(
+                observer,
+                &Passed {
+                    elapsed: from,
+                    step: share * step,
+                    before: &before,
+                    after: &next,
+                    mode: self.mode,
+                    voltage: inputs[0],
+                    current_rates: (
+                        equations.rates(&before, inputs)[CURRENT],
+                        equations.rates(&next, inputs)[CURRENT],
+                    ),
+                },
+            );
             from = if event.is_none() && step >= end - from {
                 end
             } else {
