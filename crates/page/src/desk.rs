@@ -389,19 +389,11 @@ impl Desk {
         self.future.with_value(|future| !future.is_empty())
     }
 
-    /// Opens the stations that are not clear, once the top of the card with its stamps is on the
-    /// screen: a person reads that first, and it is there sooner.
-    pub fn unfold_when_painted(self) {
-        request_animation_frame(move || {
-            set_timeout(
-                move || {
-                    for station in self.glance(not_clear) {
-                        self.unfold(station);
-                    }
-                },
-                core::time::Duration::ZERO,
-            );
-        });
+    /// Opens the stations that are not clear.
+    pub fn unfold_what_is_not_clear(self) {
+        for station in self.glance(not_clear) {
+            self.unfold(station);
+        }
     }
 
     /// Opens or closes a station.

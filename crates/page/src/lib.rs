@@ -4,6 +4,8 @@
 //! a second time. One Leptos signal holds the design with its results (`desk::Desk`); every piece
 //! of the page reads from it.
 
+use core::time::Duration;
+
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
@@ -47,11 +49,15 @@ pub fn start() {
         print::all_open(desk);
         frame::tell_height();
         stamp::keep_in_sight();
-        desk.unfold_when_painted();
-        let stations = sheet::register::STATIONS
-            .iter()
-            .map(|heading| station::station(desk, heading))
-            .collect();
+        let rest = move || {
+            let mut rest: Vec<_> = sheet::register::STATIONS
+                .iter()
+                .map(|heading| station::station(desk, heading))
+                .collect();
+            rest.extend(bench::leaves(desk));
+            rest.extend([bench::on_paper(desk), head::standing(), qr::code(desk)]);
+            rest
+        };
         vec![
             el("a")
                 .class("skip")
@@ -68,16 +74,28 @@ pub fn start() {
                     .attr("tabindex", "-1")
                     .add(head::head(desk))
                     .add(line::drive_line(desk))
-                    .all(stations)
-                    .all(bench::leaves(desk))
-                    .add(bench::on_paper(desk))
-                    .add(head::standing())
-                    .add(qr::code(desk)),
+                    .add(el("div").when(painted(desk), rest)),
             ),
             head::foot(desk),
             head::spoken(desk),
         ]
     });
+}
+
+/// Whether the top of the card with its stamps is on the screen: a person reads that first, and it is there sooner
+/// when the rest is made after it.
+fn painted(desk: desk::Desk) -> Memo<bool> {
+    let painted = RwSignal::new(false);
+    let goes_on = move || {
+        if !painted.get_untracked() {
+            painted.set(true);
+            desk.unfold_what_is_not_clear();
+        }
+    };
+    // A frame takes that long from its beginning to the screen. Behind other windows there is none.
+    request_animation_frame(move || set_timeout(goes_on, Duration::from_millis(30)));
+    set_timeout(goes_on, Duration::from_millis(300));
+    dom::memo(move || painted.get() || desk.paper.get())
 }
 
 /// Milliseconds for one full evaluation of the first example, over `n` of them.

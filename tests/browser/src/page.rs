@@ -179,7 +179,7 @@ impl Page {
     fn wait_until_there(&self) -> Result<()> {
         self.wait_until("the page is there", || {
             Ok(self.execute(
-                "return document.querySelector('main, .failure') !== null",
+                "return document.querySelector('.station, .failure') !== null",
                 json!([]),
             )? == true)
         })

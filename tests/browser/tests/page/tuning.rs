@@ -56,6 +56,8 @@ pub fn without_a_worker_the_page_seeks_by_itself(page: &Page) -> Outcome {
         page.open()?;
         crate::landing::with_script(page, script)?;
         card::open_station(page, "Loop")?;
+        // What the simulation says moves the button; a press may come in between.
+        card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
         card::press(page, "Tune the loop")?;
         page.wait_until("something is found", || {
             Ok(page.find(".tuning")?.text()?.contains("lands as asked."))
