@@ -20,7 +20,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let model = heat::model(c)?;
     let (current, friction) = (c.get(heat::HEATING_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
     let after = |time: f64| {
-        warming_up(&model, current, friction, Time::new::<second>(time)).map_err(|_| BEYOND)
+        warming_up(model, current, friction, Time::new::<second>(time)).map_err(|_| BEYOND)
     };
     let cycle = (c.get(movement::TIME)? + c.get(movement::DWELL)?).value;
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
@@ -47,7 +47,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         let steady = c.get(heat::WINDING_TEMPERATURE)?;
         swing = (
             (c.get(heat::CYCLE_PEAK_TEMPERATURE)?.value - steady.value).max(0.0),
-            copper_loss(&model, current, steady).value,
+            copper_loss(model, current, steady).value,
         );
         for _ in 0..12 {
             if steady.value - after(last)?.winding.value < STILL {
@@ -72,7 +72,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         let share = n as f64 / (PLACES - 1) as f64;
         let time = last * share * share;
         let at = after(time)?;
-        let share = copper_loss(&model, current, at.winding).value / swing.1;
+        let share = copper_loss(model, current, at.winding).value / swing.1;
         let peak = at.winding.value + swing.0 * share;
         // Before the first cycle is over there is no warmest moment of one.
         if time >= cycle && swing.0 > 0.0 {

@@ -23,7 +23,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let lasting = c.get(heat::CONTINUOUS_CURRENT)?;
     // From where a jam ends it to where the housing is through with warming up.
     let most = c.get(drive::BLOCKED_CURRENT)?.max(1.05 * lasting);
-    let first = match hold_time(&model, most, limit) {
+    let first = match hold_time(model, most, limit) {
         HeatingTime::After(time) if lasting.value > 0.0 => time.value.max(1e-3),
         _ => {
             return Err(Absent::impossible(
@@ -36,7 +36,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let mut points = Vec::with_capacity(PLACES);
     for n in 0..PLACES {
         let at = first * libm::pow(last / first, n as f64 / (PLACES - 1) as f64);
-        if let Some(current) = greatest_current_for(&model, Time::new::<second>(at), limit) {
+        if let Some(current) = greatest_current_for(model, Time::new::<second>(at), limit) {
             points.push((at, torque(current)));
         }
     }

@@ -49,7 +49,7 @@ fn way(
             (motion.distance / (motion.time * motion.time) * state.acceleration).into();
         let inertial: Torque = (train.load_inertia * acceleration).into();
         let moved = calc::axis::through_stage(load + inertial, stage).ok_or(BEYOND)?;
-        let drawn = motion::motor_current(&train, load, acceleration);
+        let drawn = motion::motor_current(train, load, acceleration);
         torque.push((share * time, moved.value));
         current.push((share * time, drawn.value));
     }
