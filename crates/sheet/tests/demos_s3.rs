@@ -271,7 +271,7 @@ fn ten_seconds_are_ten_seconds() {
             .expect("a limit");
         let current =
             calc::units::ElectricCurrent::new::<uom::si::electric_current::ampere>(current);
-        let calc::heat::HeatingTime::After(time) = calc::heat::hold_time(&model, current, hot)
+        let calc::heat::HeatingTime::After(time) = calc::heat::hold_time(model, current, hot)
         else {
             panic!("unlimited")
         };
