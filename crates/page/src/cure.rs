@@ -169,14 +169,8 @@ fn line(desk: Desk, check: &'static Check, tag: &str, remedy: &Remedy) -> El {
 }
 
 /// The first remedy of a check at the head of the card.
-pub fn first(desk: Desk, held: &Held) -> El {
-    let check = held.check;
-    let short = move || {
-        desk.read(|w| {
-            let held = w.held.iter().find(|h| h.check.id == check.id);
-            held.is_some_and(remedy::is_short)
-        })
-    };
+pub fn first(desk: Desk, check: &'static Check) -> El {
+    let short = move || desk.read(|w| w.held(check).is_some_and(remedy::is_short));
     let key = memo(move || {
         let found = read(desk, check, |search| {
             let first = search.found().first();

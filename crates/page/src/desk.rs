@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use leptos::prelude::*;
-use sheet::check::{self, Held, Status};
+use sheet::check::{self, Check, Held, Status};
 use sheet::design::Design;
 use sheet::eval::{Eval, Inputs};
 use sheet::examples::EXAMPLES;
@@ -13,6 +13,7 @@ use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
 use crate::cure::Cures;
+use crate::dom;
 
 /// A design with everything that follows from it.
 pub struct Worked {
@@ -70,6 +71,11 @@ impl Worked {
     /// The worst check.
     pub fn worst(&self) -> Option<&Held> {
         check::worst(&self.held)
+    }
+
+    /// How a check stands.
+    pub fn held(&self, check: &Check) -> Option<&Held> {
+        self.held.iter().find(|held| held.check.id == check.id)
     }
 
     /// The message of input `index`, where it is refused.
@@ -175,7 +181,7 @@ impl Desk {
         let worked = RwSignal::new_local(Worked::of(opening.design.clone(), opening.manner));
         Self {
             worked,
-            beat: beat(move || worked.track()),
+            beat: dom::beat(move || worked.track()),
             renewed: RwSignal::new(0),
             origin: RwSignal::new(opening.origin),
             notice: RwSignal::new(opening.trouble.map(String::from)),
@@ -198,15 +204,14 @@ impl Desk {
     /// beat of its own keeps that number small, and typing quick.
     pub fn part(self) -> Self {
         Self {
-            beat: beat(move || self.track()),
+            beat: dom::beat(move || self.track()),
             ..self
         }
     }
 
     /// Follows every change of the design.
     pub fn track(self) {
-        // Reading, not only tracking: a memo that was never read follows nothing.
-        let _ = self.beat.get();
+        dom::keep_time(self.beat);
     }
 
     /// A number that differs with every change of the design, not followed.
@@ -415,14 +420,6 @@ impl Desk {
             }
         });
     }
-}
-
-/// A number that rises whenever what `follow` follows has changed.
-fn beat(follow: impl Fn() + Send + Sync + 'static) -> Memo<u32> {
-    Memo::new(move |last: Option<&u32>| {
-        follow();
-        last.map_or(0, |n| n.wrapping_add(1))
-    })
 }
 
 /// The stations that open by themselves: those that are not clear.

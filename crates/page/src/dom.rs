@@ -6,7 +6,7 @@
 //! a Leptos effect. An effect lives as long as the owner in which it was made: what
 //! [`El::when`] and [`El::list`] replace goes with its effects and listeners.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
@@ -52,7 +52,43 @@ fn memo_boxed<T>(read: Box<dyn Fn() -> T + Send + Sync>) -> Memo<T>
 where
     T: PartialEq + Send + Sync + 'static,
 {
-    Memo::new(move |_| read())
+    Memo::new(move |_| apart(&read))
+}
+
+/// A number that rises whenever what `read` follows has changed.
+pub fn beat(read: impl Fn() + Send + Sync + 'static) -> Memo<u32> {
+    Memo::new(move |last: Option<&u32>| {
+        apart(&read);
+        last.map_or(0, |n| n.wrapping_add(1))
+    })
+}
+
+/// Follows a beat.
+pub fn keep_time(beat: Memo<u32>) {
+    if FOLLOWED.get() == Followed::Beat(beat) {
+        return;
+    }
+    // Reading, not only tracking: a memo that was never read follows nothing.
+    let _ = beat.get();
+    if FOLLOWED.get() != Followed::Apart {
+        FOLLOWED.set(Followed::Beat(beat));
+    }
+}
+
+/// What runs now has to follow for itself.
+fn apart<T>(run: impl FnOnce() -> T) -> T {
+    let outer = FOLLOWED.replace(Followed::Apart);
+    let made = run();
+    FOLLOWED.set(outer);
+    made
+}
+
+/// What was followed last by what runs as one: once is enough for all of it.
+#[derive(Clone, Copy, PartialEq)]
+enum Followed {
+    Apart,
+    Nothing,
+    Beat(Memo<u32>),
 }
 
 /// What is to be done when a signal has changed.
@@ -61,6 +97,7 @@ type Change = Box<dyn FnMut()>;
 thread_local! {
     /// What follows as one, while that is built.
     static TOGETHER: RefCell<Option<Vec<Change>>> = const { RefCell::new(None) };
+    static FOLLOWED: Cell<Followed> = const { Cell::new(Followed::Apart) };
 }
 
 /// Runs `change` now and whenever a signal that it read has changed.
@@ -69,7 +106,7 @@ pub fn follow(change: Change) {
     let effect = RenderEffect::new(move |_| {
         // What is built by a change follows by itself.
         let outer = TOGETHER.take();
-        change();
+        apart(&mut change);
         TOGETHER.set(outer);
     });
     on_cleanup(move || drop(effect));
@@ -96,7 +133,8 @@ pub fn together<T>(build: impl FnOnce() -> T) -> T {
     let made = build();
     let mut changes = TOGETHER.replace(outer).unwrap_or_default();
     follow(Box::new(move || {
-        changes.iter_mut().for_each(|change| change())
+        FOLLOWED.set(Followed::Nothing);
+        changes.iter_mut().for_each(|change| change());
     }));
     made
 }

@@ -2,18 +2,18 @@
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use sheet::check::{self, Held, Status};
+use sheet::check::{self, Check, Held, Status};
 use sheet::eval::Eval;
 use sheet::examples::EXAMPLES;
-use sheet::finding;
+use sheet::finding::{self, Finding, Said};
 use sheet::register::{self, Station, axis, motor, movement, stepper, supply};
 use sheet::{link, report};
 use wasm_bindgen::JsCast;
 
 use crate::cards;
 use crate::cure;
-use crate::desk::{Desk, Origin, example};
-use crate::dom::{El, button, el, memo};
+use crate::desk::{Desk, Origin, Worked, example};
+use crate::dom::{El, button, el, memo, together};
 use crate::field::{about, applies, blank, element_id};
 use crate::keep;
 use crate::stamp::{focus, go_to};
@@ -413,6 +413,56 @@ fn carries(desk: Desk) -> String {
     })
 }
 
+/// What stands under the verdict.
+#[derive(Clone, Copy)]
+enum Other {
+    Check(&'static Check),
+    Finding(&'static Finding),
+}
+
+impl Other {
+    fn id(self) -> &'static str {
+        match self {
+            Self::Check(check) => check.id,
+            Self::Finding(finding) => finding.id,
+        }
+    }
+
+    fn station(self) -> Station {
+        match self {
+            Self::Check(check) => check.station,
+            Self::Finding(finding) => finding.station,
+        }
+    }
+
+    fn text(self, w: &Worked) -> String {
+        match self {
+            Self::Check(check) => w.held(check).map_or(String::new(), |held| short(w, held)),
+            Self::Finding(finding) => finding::fill(finding.message, &w.eval),
+        }
+    }
+}
+
+/// A check that is not clear, in a sentence.
+fn short(w: &Worked, held: &Held) -> String {
+    match held.status() {
+        Status::Under => [&capital(&finding::fill(held.check.under, &w.eval)), "."].concat(),
+        Status::Clear | Status::Tight => {
+            let room = w.eval.manner.number(held.margin().unwrap_or(1.0), 3);
+            [held.check.label, ": room of only ", &room, "."].concat()
+        }
+        Status::Unknown => {
+            let why = held.room.err().map(|a| a.message()).unwrap_or_default();
+            [held.check.label, ": ", &why, "."].concat()
+        }
+    }
+}
+
+/// The finding that the ratio of the label is not that of the teeth.
+fn drift(w: &Worked) -> Option<&Said> {
+    w.said.iter().find(|s| s.finding.id == "label_ratio_drift")
+}
+
 /// The verdict: one sentence, and the next two.
 fn verdict(desk: Desk) -> El {
     let line = move || {
@@ -421,68 +471,43 @@ fn verdict(desk: Desk) -> El {
                 .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
         })
     };
-    let others = move || -> Vec<(Station, String, Option<Held>)> {
+    // The next two checks, and the drift of a rounded ratio; what they say follows.
+    let others = move || -> Vec<Other> {
         desk.glance(|w| {
             let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
-            let mut lines: Vec<(Station, String, Option<Held>)> = bad
-                .iter()
-                .skip(1)
-                .take(2)
-                .map(|held| {
-                    let text = match held.status() {
-                        Status::Under => {
-                            [&capital(&finding::fill(held.check.under, &w.eval)), "."].concat()
-                        }
-                        Status::Tight => {
-                            let room = w.eval.manner.number(held.margin().unwrap_or(1.0), 3);
-                            [held.check.label, ": room of only ", &room, "."].concat()
-                        }
-                        _ => {
-                            let why = held.room.err().map(|a| a.message()).unwrap_or_default();
-                            [held.check.label, ": ", &why, "."].concat()
-                        }
-                    };
-                    (held.check.station, text, Some(*held))
-                })
-                .collect();
-            if let Some(drift) = w.said.iter().find(|s| s.finding.id == "label_ratio_drift") {
-                lines.push((drift.finding.station, drift.message(&w.eval), None));
-            }
-            lines
+            let next = bad.iter().skip(1).take(2);
+            let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
+            others.extend(drift(w).map(|said| Other::Finding(said.finding)));
+            others
         })
     };
     let key = memo(move || {
         desk.track();
-        others()
-            .into_iter()
-            .map(|(_, t, _)| t)
-            .collect::<Vec<_>>()
-            .join("\n")
+        let ids: Vec<&str> = others().into_iter().map(Other::id).collect();
+        ids.join(" ")
     });
     let worst = memo(move || desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
     el("div")
         .add(el("p").class("verdict").says(line))
         .add(el("p").class("carries").says(move || carries(desk)))
         .add(el("div").list(worst, move || {
-            let worst = desk.glance(|w| w.worst().copied());
+            let worst = desk.glance(|w| w.worst().map(|held| held.check));
             worst
-                .map(|held| cure::first(desk, &held))
+                .map(|check| cure::first(desk, check))
                 .into_iter()
                 .collect()
         }))
         .add(el("ul").class("worst").list(key, move || {
-            others()
-                .into_iter()
-                .map(|(station, text, held)| {
-                    el("li")
-                        .add(button("plain", move || go_to(desk, station)).text(&text))
-                        .all(
-                            held.map(|held| cure::first(desk, &held))
-                                .into_iter()
-                                .collect(),
-                        )
-                })
-                .collect()
+            let line = |other: Other| {
+                let text = move || desk.read(|w| other.text(w));
+                let way = button("plain", move || go_to(desk, other.station())).says(text);
+                let line = el("li").add(way);
+                match other {
+                    Other::Check(check) => line.add(cure::first(desk, check)),
+                    Other::Finding(_) => line,
+                }
+            };
+            together(|| others().into_iter().map(line).collect())
         }))
 }
 

@@ -1,8 +1,9 @@
 //! A station of the card.
 
 use leptos::prelude::*;
-use sheet::check::{self, Case, Held, Status};
-use sheet::finding::{self, Severity};
+use sheet::check::{self, Case, Check, Held, Status};
+use sheet::eval::Eval;
+use sheet::finding::{self, Finding, Severity};
 use sheet::manner::Manner;
 use sheet::num;
 use sheet::rank::{self, Train};
@@ -11,7 +12,7 @@ use sheet::unit::Measure;
 use wasm_bindgen::JsCast;
 
 use crate::cure;
-use crate::desk::Desk;
+use crate::desk::{Desk, Worked};
 use crate::dom::{El, button, el, memo, together};
 use crate::drawing::drawing;
 use crate::field::{applies, field};
@@ -277,68 +278,61 @@ fn figures(manner: Manner, held: &Held) -> String {
     }
 }
 
-/// What a check says: its figures, what is wrong where it is under, what it rests on.
-fn sentence(desk: Desk, held: &Held) -> String {
-    desk.glance(|w| {
-        let wrong = match held.status() {
-            Status::Under => [". ", &capital(&finding::fill(held.check.under, &w.eval))].concat(),
-            _ => String::new(),
-        };
-        [": ", &figures(w.eval.manner, held), &wrong, ". "].concat()
-    })
+/// What a check says: its figures, what is wrong where it is under.
+fn sentence(c: &Eval<'_>, held: &Held) -> String {
+    let wrong = match held.status() {
+        Status::Under => [". ", &capital(&finding::fill(held.check.under, c))].concat(),
+        _ => String::new(),
+    };
+    [": ", &figures(c.manner, held), &wrong, ". "].concat()
 }
 
-fn rests(desk: Desk, held: &Held) -> String {
-    desk.glance(|w| match w.assumed_in(held.rests_on) {
+fn rests(w: &Worked, held: &Held) -> String {
+    match w.assumed_in(held.rests_on) {
         0 => "Rests on given figures.".into(),
         1 => "Rests on 1 assumed figure.".into(),
         n => ["Rests on ", &num::int(n as i64), " assumed figures."].concat(),
-    })
+    }
 }
 
-/// The checks of a station, worst first.
+/// The checks of a station, worst first. They are made anew where one comes, goes or changes its status;
+/// what they say follows.
 fn checks(desk: Desk, station: Station) -> El {
+    let desk = desk.part();
     let held = move || {
         desk.glance(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
     };
     let key = memo(move || {
         desk.track();
-        let parts: Vec<String> = held()
+        let parts: Vec<&str> = held()
             .iter()
-            .map(|h| {
-                [
-                    h.check.id,
-                    h.status().word(),
-                    &sentence(desk, h),
-                    &rests(desk, h),
-                ]
-                .concat()
-            })
+            .flat_map(|h| [h.check.id, " ", h.status().word(), " "])
             .collect();
         parts.concat()
     });
+    let says = move |check: &'static Check, say: fn(&Worked, &Held) -> String| {
+        move || desk.read(|w| w.held(check).map_or(String::new(), |held| say(w, held)))
+    };
     el("ul").class("checks").list(key, move || {
-        held()
-            .iter()
-            .map(|h| {
-                el("li")
-                    .class(h.status().word())
-                    .add(el("span").drawing(&stamp(h.status(), None, false)))
-                    .add(
-                        el("span")
-                            .add(el("b").text(h.check.label))
-                            .add(
-                                el("span")
-                                    .class("unseen")
-                                    .text(", ")
-                                    .text(h.status().word()),
-                            )
-                            .text(&sentence(desk, h))
-                            .add(el("span").class("assumed").text(&rests(desk, h)))
-                            .all(cure::under(desk, h)),
-                    )
-            })
-            .collect()
+        let line = |h: &Held| {
+            el("li")
+                .class(h.status().word())
+                .add(el("span").drawing(&stamp(h.status(), None, false)))
+                .add(
+                    el("span")
+                        .add(el("b").text(h.check.label))
+                        .add(
+                            el("span")
+                                .class("unseen")
+                                .text(", ")
+                                .text(h.status().word()),
+                        )
+                        .says(says(h.check, |w, held| sentence(&w.eval, held)))
+                        .add(el("span").class("assumed").says(says(h.check, rests)))
+                        .all(cure::under(desk, h)),
+                )
+        };
+        together(|| held().iter().map(line).collect())
     })
 }
 
@@ -351,39 +345,46 @@ pub fn capital(text: &str) -> String {
     out
 }
 
-/// What is to be said at a station.
+/// What is to be said at a station, as [`checks`] are.
 pub fn findings(desk: Desk, station: Station) -> El {
-    let said = move || -> Vec<(Severity, String)> {
+    let desk = desk.part();
+    let said = move || -> Vec<(&'static Finding, Severity)> {
         desk.glance(|w| {
             w.said
                 .iter()
                 .filter(|s| s.finding.station == station)
-                .map(|s| (s.severity, s.message(&w.eval)))
+                .map(|s| (s.finding, s.severity))
                 .collect()
         })
     };
     let key = memo(move || {
         desk.track();
-        said()
+        let parts: Vec<&str> = said()
             .iter()
-            .map(|(s, m)| [s.word(), m].concat())
-            .collect::<Vec<_>>()
-            .concat()
+            .flat_map(|(finding, severity)| [finding.id, " ", severity.word(), " "])
+            .collect();
+        parts.concat()
     });
-    el("div").class("findings").list(key, move || {
-        said()
-            .into_iter()
-            .map(|(severity, message)| {
-                let lead = if severity > Severity::Fault {
-                    [&capital(severity.word()), ". "].concat()
-                } else {
-                    String::new()
-                };
-                el("p")
-                    .class(&["finding ", severity.word()].concat())
-                    .add(el("b").text(&lead))
-                    .text(&message)
+    let message = move |finding: &'static Finding| {
+        move || {
+            desk.read(|w| {
+                let said = w.said.iter().find(|s| s.finding.id == finding.id);
+                said.map_or(String::new(), |s| s.message(&w.eval))
             })
-            .collect()
+        }
+    };
+    el("div").class("findings").list(key, move || {
+        let line = |(finding, severity): (&'static Finding, Severity)| {
+            let lead = if severity > Severity::Fault {
+                [&capital(severity.word()), ". "].concat()
+            } else {
+                String::new()
+            };
+            el("p")
+                .class(&["finding ", severity.word()].concat())
+                .add(el("b").text(&lead))
+                .says(message(finding))
+        };
+        together(|| said().into_iter().map(line).collect())
     })
 }

@@ -73,11 +73,13 @@ pub struct Session {
     driver: Child,
     screen: Option<Child>,
     _profile: TempDir,
+    /// Whether Chromium notes every request; that takes time.
+    pub(crate) notes_requests: bool,
 }
 
 impl Session {
     /// Starts the engine with a fresh profile.
-    pub fn start(engine: Engine) -> Result<Self> {
+    pub fn start(engine: Engine, notes_requests: bool) -> Result<Self> {
         let profile = TempDir::with_prefix("pulsewright-profile-")?;
         let port = TcpListener::bind(("127.0.0.1", 0))?.local_addr()?.port();
         let mut screen = None;
@@ -130,6 +132,7 @@ impl Session {
             driver,
             screen,
             _profile: profile,
+            notes_requests,
         };
         session
             .open()
@@ -161,7 +164,10 @@ impl Session {
     fn capabilities(&self) -> Result<Value> {
         Ok(match self.engine {
             Engine::Chromium => json!({
-                "goog:loggingPrefs": { "browser": "ALL", "performance": "ALL" },
+                "goog:loggingPrefs": {
+                    "browser": "ALL",
+                    "performance": if self.notes_requests { "ALL" } else { "OFF" },
+                },
                 "goog:chromeOptions": {
                     "binary": program(&["chromium", "chromium-browser", "google-chrome"])?,
                     "args": [

@@ -45,6 +45,15 @@ pub struct Element<'page> {
 impl Page {
     /// Starts the engine and copies the file to where nothing else is.
     pub fn start(engine: Engine, file: &Path) -> Result<Self> {
+        Self::in_session(engine, file, true)
+    }
+
+    /// The same for measuring times: nobody notes requests beside it.
+    pub fn start_unwatched(engine: Engine, file: &Path) -> Result<Self> {
+        Self::in_session(engine, file, false)
+    }
+
+    fn in_session(engine: Engine, file: &Path, notes_requests: bool) -> Result<Self> {
         let folder = TempDir::with_prefix("pulsewright-page-")?;
         fs::copy(file, folder.path().join("pulsewright.html")).with_context(|| {
             format!(
@@ -53,7 +62,7 @@ impl Page {
             )
         })?;
         let page = Self {
-            session: Session::start(engine)?,
+            session: Session::start(engine, notes_requests)?,
             folder,
         };
         // A person has the page in front; without this it may lie behind, where nothing gets the focus.
@@ -460,7 +469,9 @@ impl Page {
     fn forget_logs(&self) -> Result<()> {
         if self.engine() == Engine::Chromium {
             self.log("browser")?;
-            self.log("performance")?;
+            if self.session.notes_requests {
+                self.log("performance")?;
+            }
         }
         Ok(())
     }

@@ -48,6 +48,7 @@ browser::tests! {
     standing {
         an_emptied_field_shows_what_is_assumed,
         a_button_assumes_again,
+        what_a_check_says_follows_in_its_place,
         a_kind_of_axis_shows_its_own_fields,
         the_rest_opens,
         a_choice_field_takes_its_words,

@@ -3,6 +3,7 @@
 use crate::card;
 use anyhow::Result;
 use browser::{Outcome, Page};
+use serde_json::json;
 
 fn standing(page: &Page, id: &str) -> Result<String> {
     page.find(&format!("#f-{}-help .standing", id.replace('.', "-")))?
@@ -83,5 +84,48 @@ pub fn a_choice_field_takes_its_words(page: &Page) -> Outcome {
     card::press(page, "assume again: Kind of regulator")?;
     assert_eq!(page.field("Kind of regulator")?.value()?, "linear");
     assert_eq!(card::result(page, "regulator.loss")?, before);
+    Ok(())
+}
+
+/// What checks and findings say follows what is typed, in the lines that stand there: a button in one of them keeps
+/// the keyboard.
+pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
+    page.open()?;
+    card::open_station(page, "Gears")?;
+    page.execute(
+        "for (const line of document.querySelectorAll('#gears li.under, #gears .finding, ul.worst li')) {
+             line.dataset.before = 'here';
+         }
+         document.querySelector('#gears li.under button').focus();",
+        json!([]),
+    )?;
+    let says = || {
+        page.execute(
+            "const of = line => line ? [line.dataset.before, line.textContent] : null;
+             return [
+                 of(document.querySelector('#gears li.under')),
+                 of(document.querySelector('#gears .finding')),
+                 of(document.querySelector('ul.worst li')),
+                 [document.activeElement.textContent, ''],
+             ];",
+            json!([]),
+        )
+    };
+    let before = says()?;
+    page.execute(
+        "const field = document.querySelector('#f-gears-backlash');
+         field.value = '0.2 deg';
+         field.dispatchEvent(new Event('input', { bubbles: true }));",
+        json!([]),
+    )?;
+    card::wait_for_result(page, "gears.free_play_at_load", "0.5411 mm")?;
+    let after = says()?;
+    for line in 0..3 {
+        assert_eq!(before[line][0], "here");
+        assert_eq!(after[line][0], "here", "line {line} was made anew");
+    }
+    assert_ne!(before[0][1], after[0][1]);
+    assert_ne!(before[2][1], after[2][1]);
+    assert_eq!(before[3], after[3]);
     Ok(())
 }
