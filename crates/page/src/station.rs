@@ -97,20 +97,28 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         .into_iter()
         .map(|i| field(desk, i))
         .collect();
-    let mut results = Vec::new();
-    let mut last = "";
+    let mut groups: Vec<(&str, Vec<El>)> = Vec::new();
     for i in INPUT_COUNT..COUNT {
         if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
             let part = part(i);
-            if part != last {
-                results.push(el("h3").text(part));
-                last = part;
+            match groups.last_mut() {
+                Some((last, results)) if *last == part => results.push(result(desk, i)),
+                _ => groups.push((part, vec![result(desk, i)])),
             }
-            results.push(result(desk, i));
         }
     }
+    let lines: usize = groups.iter().map(|(_, results)| results.len() + 1).sum();
+    let groups = groups.into_iter().map(|(part, results)| {
+        let group = el("div").class("group");
+        let group = if part.is_empty() {
+            group
+        } else {
+            group.add(el("h3").text(part))
+        };
+        group.add(el("div").all(results))
+    });
     // Results stand beside the fields; where they would stand alone for long, under them.
-    let columns = if 2 * results.len() > 3 * first.len() + 16 {
+    let columns = if 2 * lines > 3 * first.len() + 18 {
         "columns long"
     } else {
         "columns"
@@ -136,7 +144,7 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
                 el("div")
                     .class("results")
                     .add(checks(desk, station))
-                    .all(results),
+                    .all(groups.collect()),
             ),
     ]
 }
