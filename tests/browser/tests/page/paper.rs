@@ -8,10 +8,16 @@ use std::process::Command;
 
 /// The words of a PDF, one blank between them.
 pub fn words_of(page: &Page, pdf: &[u8]) -> Result<String> {
+    Ok(words(&text_of(page, pdf, false)?))
+}
+
+/// The text of a PDF, a form feed behind each page; line by line down the page with `layout`, else as it was written.
+fn text_of(page: &Page, pdf: &[u8], layout: bool) -> Result<String> {
     let file = page.folder().join("card.pdf");
     fs::write(&file, pdf)?;
     let read = Command::new("pdftotext")
         .args(["-enc", "UTF-8"])
+        .args(layout.then_some("-layout"))
         .arg(&file)
         .arg("-")
         .output()
@@ -22,7 +28,7 @@ pub fn words_of(page: &Page, pdf: &[u8]) -> Result<String> {
         read.status.success(),
         "pdftotext could not read what was printed"
     );
-    Ok(words(&String::from_utf8(read.stdout)?))
+    Ok(String::from_utf8(read.stdout)?)
 }
 
 fn words(text: &str) -> String {
@@ -76,6 +82,18 @@ pub fn the_build_sheet_fits_both_papers(page: &Page) -> Outcome {
             "74000 g·cm²",
         ] {
             assert!(text.contains(&words(part)), "{name} lacks: {part}");
+        }
+        // No page ends with a heading.
+        let pages = text_of(page, &pdf, true)?;
+        let headings = page.find_all("#verdict .group > h3")?;
+        assert_eq!(headings.len(), 6);
+        for heading in headings {
+            let heading = heading.text()?;
+            let left = |page: &str| page.trim_end().ends_with(&heading);
+            assert!(
+                !pages.split('\u{c}').any(left),
+                "{name} leaves at the foot of a page: {heading}"
+            );
         }
         // Only on the screen: ways, words, leaves that are closed.
         for part in [
