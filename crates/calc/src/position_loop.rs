@@ -748,27 +748,30 @@ pub fn bandwidth_limit(limit: &BandwidthLimit) -> Option<Frequency> {
 }
 
 /// Root of a function that is not negative at the lower end and negative at the upper one, by
-/// the Illinois form of the secant rule; the result is on the good side but for 1e-9 of it.
+/// the Illinois form of the secant rule. The result is on the good side, by a hair more than two
+/// evaluations of one bandwidth differ: past the root there may be no crossover below half the
+/// sampling frequency, and then no margin at all.
 fn falling_root(
     function: impl Fn(f64) -> Option<f64>,
     (mut good, mut above): (f64, f64),
     (mut bad, mut below): (f64, f64),
 ) -> Option<f64> {
+    const HAIR: f64 = 1e-10;
     let mut last_was_good = None;
     for _ in 0..100 {
         let middle = (good * below - bad * above) / (below - above);
-        if bad - good <= 1e-10 * good || !(good < middle && middle < bad) {
+        if bad - good <= HAIR * good || !(good < middle && middle < bad) {
             break;
         }
         let value = function(middle)?;
-        if value.abs() < 1e-10 {
-            return Some(middle);
-        }
-        let is_good = value > 0.0;
+        let is_good = value >= 0.0;
         if is_good {
             (good, above) = (middle, value);
         } else {
             (bad, below) = (middle, value);
+        }
+        if value.abs() < 1e-10 {
+            break;
         }
         // The end that stays put twice weighs half.
         if last_was_good == Some(is_good) {
@@ -776,7 +779,16 @@ fn falling_root(
         }
         last_was_good = Some(is_good);
     }
-    Some(good)
+    // The rule may have come to the root from above, with the good end still far off.
+    let mut back = HAIR;
+    while good < bad * (1.0 - back) {
+        if function(bad * (1.0 - back))? >= 0.0 {
+            good = bad * (1.0 - back);
+            break;
+        }
+        back *= 10.0;
+    }
+    Some(good * (1.0 - HAIR))
 }
 
 /// Torque that the resting loop sets against a displacement of the output.

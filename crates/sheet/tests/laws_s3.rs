@@ -93,6 +93,50 @@ const EASED: [&str; 4] = [
     "check.position",
 ];
 
+/// At its limit of bandwidth the loop keeps both conditions, and a little above it does not.
+fn bandwidth_limit_is_one(design: &Design) {
+    let c = Eval::new(design);
+    let answer = c.answer(register::find("loop.bandwidth_limit").unwrap());
+    let Ok(limit) = answer.found else { return };
+    if limit < 0.01 || limit * value(design, "loop.sample_time") > 0.099 {
+        return;
+    }
+    let found = |bandwidth: f64| {
+        let at = with(design, "loop.bandwidth", &format!("{bandwidth}"));
+        let margin = value(&at, "loop.phase_margin").to_degrees();
+        (value(&at, "loop.derivative_kick"), margin)
+    };
+    let (kick, margin) = found(limit);
+    assert!(
+        kick <= 0.2 + 1e-9 && margin >= 40.0 - 1e-6,
+        "{kick} {margin}"
+    );
+    let (kick, margin) = found(limit * 1.001);
+    assert!(kick > 0.2 || margin < 40.0, "{kick} {margin}");
+}
+
+/// Here the crossover leaps to half the sampling frequency within a hundredth of the bandwidth: a hair too much
+/// and there is no margin at all.
+#[test]
+fn the_bandwidth_limit_lies_on_the_good_side() {
+    let entries = [
+        ("axis.kind", "arm"),
+        ("move.approach", "either"),
+        ("motor.no_load_speed", "228.16791942065734 r/min"),
+        ("motor.no_load_current", "0.05706507242451605 A"),
+        ("motor.stall_current", "2.8532536212258024 A"),
+        ("gears.ratio", "23"),
+        ("gears.backlash", "0.2 deg"),
+        ("encoder.pole_pairs", "4"),
+        ("loop.sample_time", "3.8240526005808952 ms"),
+        ("loop.delay", "0"),
+        ("loop.bandwidth", "0.5 Hz"),
+        ("loop.damping", "0.9579619733129239"),
+        ("stepper.mass", "260 g"),
+    ];
+    bandwidth_limit_is_one(&of(&entries.map(|(id, text)| (id, text.to_string()))));
+}
+
 proptest! {
     #[test]
     fn more_backlash_never_lowers_the_error(design in design(), more in 0.0..10.0_f64) {
@@ -149,21 +193,7 @@ proptest! {
 
     #[test]
     fn the_bandwidth_limit_is_one(design in design()) {
-        let c = Eval::new(&design);
-        let answer = c.answer(register::find("loop.bandwidth_limit").unwrap());
-        let Ok(limit) = answer.found else { return Ok(()) };
-        if limit < 0.01 || limit * value(&design, "loop.sample_time") > 0.099 {
-            return Ok(());
-        }
-        let found = |bandwidth: f64| {
-            let at = with(&design, "loop.bandwidth", &format!("{bandwidth}"));
-            let margin = value(&at, "loop.phase_margin").to_degrees();
-            (value(&at, "loop.derivative_kick"), margin)
-        };
-        let (kick, margin) = found(limit);
-        prop_assert!(kick <= 0.2 + 1e-9 && margin >= 40.0 - 1e-6);
-        let (kick, margin) = found(limit * 1.001);
-        prop_assert!(kick > 0.2 || margin < 40.0);
+        bandwidth_limit_is_one(&design);
     }
 
     /// The working move against the load: a heavier one eases nothing but the named checks.
