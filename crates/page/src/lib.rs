@@ -92,6 +92,10 @@ fn painted(desk: desk::Desk) -> Memo<bool> {
             desk.unfold_what_is_not_clear();
         }
     };
+    // A frame that is out of sight is painted when somebody scrolls to it; its host gives it room before.
+    if keep::framed() {
+        goes_on();
+    }
     // A frame takes that long from its beginning to the screen. Behind other windows there is none.
     request_animation_frame(move || set_timeout(goes_on, Duration::from_millis(30)));
     set_timeout(goes_on, Duration::from_millis(300));
