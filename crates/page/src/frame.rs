@@ -1,10 +1,16 @@
 //! In a frame the page tells its host how tall it is, and nothing else.
 
+use std::rc::Rc;
+
+use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
 
 /// Tells the host the height of the card, now and whenever it changes. The host checks who says so.
+///
+/// A frame out of sight is not laid out, and nothing observes it: the card is measured for it once it is made,
+/// and again when what takes longer has come.
 pub fn tell_height() {
     if !crate::keep::framed() {
         return;
@@ -13,7 +19,7 @@ pub fn tell_height() {
         return;
     };
     let told = body.clone();
-    let tell = Closure::<dyn Fn()>::new(move || {
+    let tell = Rc::new(move || {
         let message = js_sys::Object::new();
         let height = JsValue::from_f64(f64::from(told.offset_height()));
         let _ = js_sys::Reflect::set(&message, &"pulse-wright-height".into(), &height);
@@ -22,6 +28,11 @@ pub fn tell_height() {
             let _ = host.post_message(&message, "*");
         }
     });
+    for wait in [0, 1000, 3000] {
+        let tell = tell.clone();
+        Timeout::new(wait, move || tell()).forget();
+    }
+    let tell = Closure::<dyn Fn()>::new(move || tell());
     if let Ok(observer) = web_sys::ResizeObserver::new(tell.as_ref().unchecked_ref()) {
         observer.observe(&body);
         core::mem::forget(observer);

@@ -85,6 +85,8 @@ pub fn the_order_is_kept(page: &Page) -> Outcome {
             json!([]),
         )
     };
+    // What the simulation says moves the answers under the pointer.
+    card::results(page)?;
     page.find_all(".order .answer")?[0].click()?;
     page.find_all(".order .answer")?[3].click()?;
     card::wait_for_entry(page, "order.bore=no")?;

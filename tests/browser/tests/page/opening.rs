@@ -65,7 +65,10 @@ pub fn a_reload_loses_nothing(page: &Page) -> Outcome {
     );
     card::open_station(page, "Gears")?;
     page.field("Free play at the output")?.enter("0,07 °")?;
-    page.field("Torque the gears take for ever")?.enter("5 V")?;
+    let torque = page.field("Torque the gears take for ever")?;
+    torque.enter("5 V")?;
+    // A driver may be done before the last key has arrived.
+    page.wait_until("it is typed", || Ok(torque.value()? == "5 V"))?;
     page.reload()?;
     card::open_station(page, "Gears")?;
     assert_eq!(page.field("Free play at the output")?.value()?, "0.07°");
