@@ -303,6 +303,8 @@ pub fn follow(desk: Desk) {
             waiting.set_value(Some(Timeout::new(500, write)));
         }
     }));
+    // A field that is left, a choice that is made: nothing more comes in that half second.
+    EventListener::new(&window(), "change", move |_| write()).forget();
     // What was typed in the last half second is kept when the page goes away.
     EventListener::new(&window(), "pagehide", move |_| {
         let address = hash();
