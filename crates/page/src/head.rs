@@ -347,7 +347,6 @@ fn next_blank(event: &web_sys::Event) {
 
 /// What one check comes to, as a sentence.
 fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
-    let room = c.manner.number(worst.margin().unwrap_or(1.0), 3);
     match worst.status() {
         Status::Clear if worst.margin().is_none() => {
             "It does the job, with room everywhere.".into()
@@ -356,35 +355,18 @@ fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
             "It does the job, with room everywhere. Least of it: ",
             worst.check.label,
             ", ",
-            &room,
+            &room(c, worst),
             ".",
         ]
         .concat(),
-        Status::Tight => [
-            "It does the job, barely. ",
-            worst.check.label,
-            ": room of only ",
-            &room,
-            ".",
-        ]
-        .concat(),
+        Status::Tight => ["It does the job, barely. ", &short(c, worst)].concat(),
         Status::Under => [
             "It does not do the job yet: ",
             &finding::fill(worst.check.under, c),
             ".",
         ]
         .concat(),
-        Status::Unknown => {
-            let why = worst.room.err().map(|a| a.message()).unwrap_or_default();
-            [
-                "It cannot be said yet. ",
-                worst.check.label,
-                ": ",
-                &why,
-                ".",
-            ]
-            .concat()
-        }
+        Status::Unknown => ["It cannot be said yet. ", &short(c, worst)].concat(),
     }
 }
 
@@ -437,25 +419,31 @@ impl Other {
 
     fn text(self, w: &Worked) -> String {
         match self {
-            Self::Check(check) => w.held(check).map_or(String::new(), |held| short(w, held)),
+            Self::Check(check) => {
+                let held = w.held(check);
+                held.map_or(String::new(), |held| short(&w.eval, held))
+            }
             Self::Finding(finding) => finding::fill(finding.message, &w.eval),
         }
     }
 }
 
 /// A check that is not clear, in a sentence.
-fn short(w: &Worked, held: &Held) -> String {
+fn short(c: &Eval<'_>, held: &Held) -> String {
     match held.status() {
-        Status::Under => [&capital(&finding::fill(held.check.under, &w.eval)), "."].concat(),
+        Status::Under => [&capital(&finding::fill(held.check.under, c)), "."].concat(),
         Status::Clear | Status::Tight => {
-            let room = w.eval.manner.number(held.margin().unwrap_or(1.0), 3);
-            [held.check.label, ": room of only ", &room, "."].concat()
+            [held.check.label, ": room of only ", &room(c, held), "."].concat()
         }
         Status::Unknown => {
             let why = held.room.err().map(|a| a.message()).unwrap_or_default();
             [held.check.label, ": ", &why, "."].concat()
         }
     }
+}
+
+fn room(c: &Eval<'_>, held: &Held) -> String {
+    c.manner.number(held.margin().unwrap_or(1.0), 3)
 }
 
 /// The finding that the ratio of the label is not that of the teeth.

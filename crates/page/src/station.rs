@@ -374,12 +374,7 @@ pub fn findings(desk: Desk, station: Station) -> El {
         parts.concat()
     });
     let message = move |finding: &'static Finding| {
-        move || {
-            desk.read(|w| {
-                let said = w.said.iter().find(|s| s.finding.id == finding.id);
-                said.map_or(String::new(), |s| s.message(&w.eval))
-            })
-        }
+        move || desk.read(|w| finding::fill(finding.message, &w.eval))
     };
     el("div").class("findings").list(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {

@@ -247,8 +247,8 @@ pub struct Eval<'a> {
     /// What several results are made from.
     pub(crate) parts: Parts,
     simulation: Simulation,
-    /// What the simulations gave, each with what it rests on.
-    landed: [Cell<Option<Simulated>>; landing::COMMANDS],
+    /// What the simulations gave.
+    landed: [Part<Figures>; landing::COMMANDS],
 }
 
 /// Something that several results are made from, made once, with what it rests on.
@@ -263,9 +263,6 @@ pub(crate) struct Parts {
     pub(crate) thermal_model: Part<ThermalModel>,
     pub(crate) equilibrium: Part<Temperatures>,
 }
-
-/// What a simulation gave.
-type Simulated = (Result<Figures, Absent>, Inputs);
 
 /// Where the figures of a simulation come from.
 enum Simulation {
@@ -348,7 +345,7 @@ impl<'a> Eval<'a> {
             current: Cell::new(NOWHERE),
             parts: Parts::default(),
             simulation: Simulation::Left,
-            landed: [const { Cell::new(None) }; landing::COMMANDS],
+            landed: [const { Part::new() }; landing::COMMANDS],
         }
     }
 
@@ -383,24 +380,19 @@ impl<'a> Eval<'a> {
     /// # Errors
     /// Why there are none; [`landing::NOT_RUN`] where they are simulated elsewhere.
     pub fn figures(&self, command: usize) -> Result<Figures, Absent> {
-        let slot = self.landed.get(command).ok_or(BEYOND)?;
-        let (found, rests_on) = slot.get().unwrap_or_else(|| {
-            let made = self.apart(|c| {
-                let case = landing::case(c, command)?;
-                match &c.simulation {
-                    Simulation::Left => Err(landing::NOT_RUN),
-                    Simulation::Known(landed) if !landed.figures[command][0].is_nan() => {
-                        Ok(landed.figures[command])
-                    }
-                    // What was refused elsewhere is refused here at once, in words.
-                    _ => landing::run(&case, &mut []).map(|(figures, _)| figures),
+        let part = self.landed.get(command).ok_or(BEYOND)?;
+        let figures = self.part(part, |c| {
+            let case = landing::case(c, command)?;
+            match &c.simulation {
+                Simulation::Left => Err(landing::NOT_RUN),
+                Simulation::Known(landed) if !landed.figures[command][0].is_nan() => {
+                    Ok(landed.figures[command])
                 }
-            });
-            slot.set(Some(made));
-            made
-        });
-        self.rest_on(rests_on);
-        found
+                // What was refused elsewhere is refused here at once, in words.
+                _ => landing::run(&case, &mut []).map(|(figures, _)| figures),
+            }
+        })?;
+        Ok(*figures)
     }
 
     /// The traces of the move; where they are not known they are simulated on their own.
