@@ -1659,14 +1659,15 @@ pub fn mean_power(
 /// * `limits` what must be kept
 /// * `resistance` R(t) of winding, bridge and source together, as warm as a move of time t makes
 ///   them [Ω]
-/// * `asked` a time that may do where no longer one does [s]
+/// * `asked` a time that may do where no longer one does, or on a shorter stretch than others [s]
 ///
 /// # Returns
 /// t [s]; nothing where neither the longest nor the time asked for is long enough
 ///
 /// # Validity
 /// d > 0; a move of no distance takes no time. Where R falls with a shorter time (a pause that no
-/// longer cools a slow move) several stretches of time can do; this is the end of one of them.
+/// longer cools a slow move) several stretches of time can do; this is the end of one of them, no
+/// longer than the time asked for where that does.
 ///
 /// # Example
 /// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value:
@@ -1806,6 +1807,14 @@ pub fn shortest_time(
         }
         if at_slow < 0.0 {
             return None;
+        }
+        // Of several stretches that of the time asked for, where it does.
+        let asked = 1.0 / asked.value;
+        if slow < asked && asked < rate {
+            let at_asked = demand_at(asked);
+            if at_asked >= 0.0 {
+                (slow, at_slow) = (asked, at_asked);
+            }
         }
         let ends = ((slow, at_slow), (rate, at_rate));
         rate = bracketed_between(demand_at, ends, rate * 1e-10, 80)?;

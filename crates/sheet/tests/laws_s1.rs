@@ -199,6 +199,24 @@ fn changed(entries: &Entries, changes: &[(&'static str, String)]) -> Design {
 
 const CONSISTENT: [&str; 6] = ["move.", "drive.", "hold.", "heat.", "bridge.", "board."];
 
+/// A long pause no longer cools a slow move: up to 7 s keep the limits, and from 12 s on, where the winding is
+/// warmest but hardly anything turns.
+#[test]
+fn of_two_stretches_of_time_that_do_the_shortest_is_of_the_one_asked_for() {
+    let design = sheet::link::read(
+        "#pw1;motor.rated_voltage=15.905751V;motor.no_load_speed=155.442703r/min;motor.no_load_current=0.432368A;\
+         motor.stall_current=3.402952A;motor.rotor_inertia=1g.cm2;gears.ratio=5;gears.efficiency=0.5193;\
+         gears.stage_count=1;supply.voltage=6.090186V;supply.max_voltage=30V;supply.source_resistance=0.4117Ohm;\
+         bridge.decay=slow;axis.ambient_temperature=30.25degC;move.dwell=30.163s;move.profile=trapezoid;\
+         move.dwell_current=relaxed;move.ramp_fraction=0.2756;axis.load_torque_given=0.195373N.m;axis.kind=torque",
+    )
+    .unwrap()
+    .design;
+    let shortest = |seconds: f64| value(&asking(&design, seconds), "move.shortest_time");
+    assert!(shortest(4.4) < 4.0, "{}", shortest(4.4));
+    assert!((11.0..12.0).contains(&shortest(14.0)));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(512))]
 
