@@ -10,7 +10,7 @@ use sheet::design::Design;
 use sheet::eval::Eval;
 use sheet::examples::EXAMPLES;
 use sheet::num::Marks;
-use sheet::{check, finding, landing, link, register};
+use sheet::{check, finding, landing, link, register, solve};
 
 /// Every result, every check, every finding.
 fn everything(design: &Design) {
@@ -48,6 +48,18 @@ fn links(criterion: &mut Criterion) {
     group.finish();
 }
 
+/// What is sought once nobody types.
+fn sought(criterion: &mut Criterion) {
+    let mut group = criterion.benchmark_group("greatest load");
+    for example in &EXAMPLES {
+        let design = link::read(example.link).expect("an example's link").design;
+        group.bench_function(example.title, |b| {
+            b.iter(|| solve::greatest_load(black_box(&design)))
+        });
+    }
+    group.finish();
+}
+
 /// The move of each example, simulated.
 fn landings(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("landing");
@@ -62,5 +74,5 @@ fn landings(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, evaluation, links, landings);
+criterion_group!(benches, evaluation, links, sought, landings);
 criterion_main!(benches);

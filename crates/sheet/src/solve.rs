@@ -54,29 +54,24 @@ pub fn greatest_load(design: &Design) -> Option<GreatestLoad> {
         .filter(|h| h.rests_on.has(input))
         .map(|h| h.check)
         .collect();
-    let mut met_at = |load: f64| -> Option<Vec<bool>> {
-        trial.set(load).then(|| {
-            let met = |check: &&Check| trial.room(check).0.is_some_and(|room| reaches(room, 1.0));
-            checks.iter().map(met).collect()
-        })
+    let (none, now) = (trial.met(&checks, 0.0)?, trial.met(&checks, present)?);
+    let met_at_some: Vec<bool> = none.iter().zip(&now).map(|(a, b)| *a || *b).collect();
+    let of = |curable: bool| {
+        let checks = checks.iter().zip(&met_at_some);
+        checks
+            .filter(move |(_, met)| **met == curable)
+            .map(|(check, _)| *check)
     };
-    let (none, now) = (met_at(0.0)?, met_at(present)?);
-    let curable: Vec<bool> = none.iter().zip(&now).map(|(a, b)| *a || *b).collect();
-    let pass = |met: Option<&Vec<bool>>| {
-        met.is_some_and(|met| {
-            met.iter()
-                .zip(&curable)
-                .all(|(met, counts)| *met || !counts)
-        })
-    };
-    if !curable.contains(&true) {
+    let curable: Vec<&Check> = of(true).collect();
+    if curable.is_empty() {
         return None;
     }
+    let mut pass = |load: f64| matches!(trial.fails(&curable, load), Some(None));
     let (mut good, mut bad) = (present, present);
-    if pass(Some(&now)) {
+    if pass(present) {
         for _ in 0..WALK {
             bad = 1.5 * bad.max(1e-3);
-            if !pass(met_at(bad).as_ref()) {
+            if !pass(bad) {
                 break;
             }
             good = bad;
@@ -85,7 +80,7 @@ pub fn greatest_load(design: &Design) -> Option<GreatestLoad> {
         let mut found = false;
         for _ in 0..WALK {
             good *= 0.85;
-            found = pass(met_at(good).as_ref());
+            found = pass(good);
             if found {
                 break;
             }
@@ -93,31 +88,25 @@ pub fn greatest_load(design: &Design) -> Option<GreatestLoad> {
         }
         if !found {
             good = 0.0;
-            if !pass(Some(&none)) {
+            if !pass(good) {
                 return None;
             }
         }
     }
     for _ in 0..HALVINGS {
         let middle = 0.5 * (good + bad);
-        if pass(met_at(middle).as_ref()) {
+        if middle == good || middle == bad {
+            break;
+        }
+        if pass(middle) {
             good = middle;
         } else {
             bad = middle;
         }
     }
     // Where the input refuses the next greater load no check binds, but the range of the input.
-    let check = met_at(bad).and_then(|met| {
-        let mut states = checks.iter().zip(met.into_iter().zip(&curable));
-        let (check, _) = states.find(|(_, (met, counts))| !met && **counts)?;
-        Some(check.id)
-    });
-    let besides = checks
-        .iter()
-        .zip(&curable)
-        .filter(|(_, counts)| !**counts)
-        .map(|(check, _)| check.id)
-        .collect();
+    let check = trial.fails(&curable, bad).flatten().map(|check| check.id);
+    let besides = of(false).map(|check| check.id).collect();
     Some(GreatestLoad {
         input,
         load: good,
@@ -195,6 +184,20 @@ fn reaches(room: Room, margin: f64) -> bool {
     room.margin().is_none_or(|m| m >= margin - 1e-12)
 }
 
+/// What a check finds, and what it rests on.
+fn room(c: &Eval<'_>, check: &Check) -> (Option<Room>, Inputs) {
+    let (room, rests_on) = c.apart(check.room);
+    let room = room
+        .ok()
+        .flatten()
+        .filter(|room| !room.capability.is_nan() && !room.need.is_nan());
+    (room, rests_on)
+}
+
+fn is_met(c: &Eval<'_>, check: &Check) -> bool {
+    room(c, check).0.is_some_and(|room| reaches(room, 1.0))
+}
+
 /// A copy of a design in which one input is tried.
 pub(crate) struct Trial<'a> {
     base: &'a Design,
@@ -251,13 +254,23 @@ impl<'a> Trial<'a> {
 
     /// What the check finds now, and what it rests on.
     fn room(&self, check: &Check) -> (Option<Room>, Inputs) {
-        let c = Eval::new(&self.design);
-        let (room, rests_on) = c.apart(check.room);
-        let room = room
-            .ok()
-            .flatten()
-            .filter(|room| !room.capability.is_nan() && !room.need.is_nan());
-        (room, rests_on)
+        room(&Eval::new(&self.design), check)
+    }
+
+    /// Which of the checks are met at this value; nothing where the input refuses it.
+    fn met(&mut self, checks: &[&Check], value: f64) -> Option<Vec<bool>> {
+        self.set(value).then(|| {
+            let c = Eval::new(&self.design);
+            checks.iter().map(|check| is_met(&c, check)).collect()
+        })
+    }
+
+    /// The first of the checks that is not met at this value; nothing where the input refuses it.
+    fn fails<'c>(&mut self, checks: &[&'c Check], value: f64) -> Option<Option<&'c Check>> {
+        self.set(value).then(|| {
+            let c = Eval::new(&self.design);
+            checks.iter().find(|check| !is_met(&c, check)).copied()
+        })
     }
 
     fn clears(&mut self, value: f64, check: &Check) -> bool {

@@ -1053,7 +1053,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "supply_overloaded",
         station: Station::Supply,
-        message: "Source and cable cannot give the {supply.peak_power} of the move at any current: {drive.supply_path_resistance} stand before the motor, and the voltage breaks down. Take a stiffer source, thicker or shorter wires, or a gentler move.",
+        message: "The move asks for {supply.peak_power}; source and cable cannot give it at any current: {drive.supply_path_resistance} stand before the motor, and the voltage breaks down. Take a stiffer source, thicker or shorter wires, or a gentler move.",
         numbers: &[
             "supply.peak_power",
             "drive.supply_path_resistance",
