@@ -13,7 +13,7 @@ use sheet::report;
 use sheet::trouble::SIGNS;
 
 use crate::desk::{Desk, Leaf};
-use crate::dom::{self, El, button, el, memo};
+use crate::dom::{self, El, button, el, memo, together};
 use crate::field::field;
 use crate::result::result;
 use crate::stamp::{focus, go_to};
@@ -318,7 +318,7 @@ fn leaf(desk: Desk, leaf: Leaf, title: &str, question: &str, build: fn(Desk) -> 
                 .class("body")
                 .attr("id", &body)
                 .flag("hidden", move || !open.get())
-                .when(open, move || build(desk)),
+                .when(open, move || together(|| build(desk))),
         )
 }
 
@@ -378,8 +378,9 @@ fn glossary(_: Desk) -> Vec<El> {
 
 /// The design in words for who has only the paper: its link, and what made it.
 pub fn on_paper(desk: Desk) -> El {
-    let desk = desk.part();
-    el("p")
+    let place = el("p");
+    let desk = desk.part_in_sight(&place);
+    place
         .class("on-paper")
         .text("This card as a link, for any later version: ")
         .add(el("span").says(move || desk.read(|w| sheet::link::write(w.eval.design()))))

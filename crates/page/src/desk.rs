@@ -13,7 +13,7 @@ use sheet::num::Marks;
 use sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 
 use crate::cure::Cures;
-use crate::dom;
+use crate::dom::{self, El};
 
 /// A design with everything that follows from it.
 pub struct Worked {
@@ -137,6 +137,8 @@ pub struct Desk {
     worked: RwSignal<Rc<Worked>, LocalStorage>,
     /// Changes with every change of the design: what [`Desk::read`] follows.
     beat: Memo<u32>,
+    /// The beat at which what is in sight was painted last: what is out of sight follows this.
+    painted: RwSignal<u32>,
     /// Rises when fields must show the design anew: another design, an undo.
     pub renewed: RwSignal<u32>,
     /// Where the design came from.
@@ -182,6 +184,7 @@ impl Desk {
         Self {
             worked,
             beat: dom::beat(move || worked.track()),
+            painted: RwSignal::new(0),
             renewed: RwSignal::new(0),
             origin: RwSignal::new(opening.origin),
             notice: RwSignal::new(opening.trouble.map(String::from)),
@@ -207,6 +210,38 @@ impl Desk {
             beat: dom::beat(move || self.track()),
             ..self
         }
+    }
+
+    /// The same for a part that may be out of sight: then it follows once what is in sight has been painted, and a
+    /// key waits only for what its hand can see.
+    pub fn part_in_sight(self, element: &El) -> Self {
+        let seen = dom::in_sight(element);
+        let at_once = move || seen.get() || self.paper.get();
+        Self {
+            beat: dom::memo(move || {
+                if at_once() {
+                    self.beat.get()
+                } else {
+                    self.painted.get()
+                }
+            }),
+            ..self
+        }
+    }
+
+    /// Lets what is out of sight follow after each paint.
+    pub fn follow_out_of_sight(self) {
+        let desk = self.part();
+        let goes_on = move || {
+            let now = self.state();
+            if self.painted.get_untracked() != now {
+                self.painted.set(now);
+            }
+        };
+        dom::follow(Box::new(move || {
+            desk.track();
+            dom::once_painted(goes_on);
+        }));
     }
 
     /// Follows every change of the design.

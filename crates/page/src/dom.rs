@@ -6,10 +6,12 @@
 //! a Leptos effect. An effect lives as long as the owner in which it was made: what
 //! [`El::when`] and [`El::list`] replace goes with its effects and listeners.
 
+use core::time::Duration;
 use std::cell::{Cell, RefCell};
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
+use wasm_bindgen::prelude::Closure;
 use wasm_bindgen::{JsCast, UnwrapThrowExt};
 
 /// An element under construction.
@@ -127,8 +129,17 @@ fn follow_with_others(change: Change) {
 }
 
 /// Lets all texts and attributes of what is built follow as one: each of them follows the same signals,
-/// and following costs more than looking whether something has changed.
+/// and following costs more than looking whether something has changed. What is built within it follows with it.
 pub fn together<T>(build: impl FnOnce() -> T) -> T {
+    if TOGETHER.with_borrow(Option::is_some) {
+        build()
+    } else {
+        by_itself(build)
+    }
+}
+
+/// The same for what follows other signals than what it stands in.
+pub fn by_itself<T>(build: impl FnOnce() -> T) -> T {
     let outer = TOGETHER.replace(Some(Vec::new()));
     let made = build();
     let mut changes = TOGETHER.replace(outer).unwrap_or_default();
@@ -169,6 +180,15 @@ impl El {
     pub fn drawing(self, markup: &str) -> Self {
         self.0.set_inner_html(markup);
         self
+    }
+
+    /// Elements of such a drawing.
+    pub fn drawn_parts(&self, selector: &str) -> Vec<Self> {
+        let found = self.0.query_selector_all(selector).ok();
+        let list = found
+            .iter()
+            .flat_map(|all| (0..all.length()).filter_map(|at| all.get(at)));
+        list.map(|node| Self(node.unchecked_into())).collect()
     }
 
     /// A child behind what is there.
@@ -312,6 +332,30 @@ impl El {
         }));
         self
     }
+}
+
+/// Whether an element is on the screen or near it; as long as nothing is known of it, it counts as seen.
+pub fn in_sight(element: &El) -> RwSignal<bool> {
+    let seen = RwSignal::new(true);
+    let tell = Closure::<dyn Fn(js_sys::Array)>::new(move |entries: js_sys::Array| {
+        let last: web_sys::IntersectionObserverEntry = entries.pop().unchecked_into();
+        let now = last.is_intersecting();
+        if seen.get_untracked() != now {
+            seen.set(now);
+        }
+    });
+    if let Ok(observer) = web_sys::IntersectionObserver::new(tell.as_ref().unchecked_ref()) {
+        observer.observe(&element.0);
+        core::mem::forget(observer);
+    }
+    tell.forget();
+    seen
+}
+
+/// Runs `act` once the frame that is being made is on the screen; where none is made, a moment later.
+pub fn once_painted(act: impl Fn() + Copy + 'static) {
+    request_animation_frame(move || set_timeout(act, Duration::ZERO));
+    set_timeout(act, Duration::from_millis(200));
 }
 
 /// Puts what `build` makes into the body, and keeps what it follows for as long as the page lives.

@@ -13,7 +13,7 @@ use wasm_bindgen::JsCast;
 use crate::cards;
 use crate::cure;
 use crate::desk::{Desk, Origin, Worked, example};
-use crate::dom::{El, button, el, memo, together};
+use crate::dom::{El, button, el, follow, memo, together};
 use crate::field::{about, applies, blank, element_id};
 use crate::keep;
 use crate::stamp::{focus, go_to};
@@ -21,18 +21,22 @@ use crate::station::capital;
 
 /// The card's head.
 pub fn head(desk: Desk) -> El {
-    let desk = desk.part();
-    let title = move || desk.read(|w| cards::title(w.eval.design()));
+    let place = el("header");
+    let desk = desk.part_in_sight(&place);
+    together(move || made(desk, place))
+}
+
+fn made(desk: Desk, place: El) -> El {
+    let title = memo(move || desk.read(|w| cards::title(w.eval.design())));
     let (opener, files) = crate::files::files(desk);
-    el("header")
-        .attr_of("data-title", move || {
-            document().set_title(&[title().as_str(), " · Pulsewright"].concat());
-            None
-        })
+    follow(Box::new(move || {
+        document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
+    }));
+    place
         .add(
             el("div")
                 .class("top")
-                .add(el("h1").says(title))
+                .add(el("h1").says(move || title.get()))
                 .add(tools(desk, opener)),
         )
         .add(files)
@@ -403,10 +407,11 @@ enum Other {
 }
 
 impl Other {
-    fn id(self) -> &'static str {
+    /// What tells it from every other: one finding's id may have several messages.
+    fn key(self) -> &'static str {
         match self {
             Self::Check(check) => check.id,
-            Self::Finding(finding) => finding.id,
+            Self::Finding(finding) => finding.message,
         }
     }
 
@@ -471,7 +476,7 @@ fn verdict(desk: Desk) -> El {
     };
     let key = memo(move || {
         desk.track();
-        let ids: Vec<&str> = others().into_iter().map(Other::id).collect();
+        let ids: Vec<&str> = others().into_iter().map(Other::key).collect();
         ids.join(" ")
     });
     let worst = memo(move || desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));

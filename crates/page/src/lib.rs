@@ -42,6 +42,7 @@ use dom::el;
 pub fn start() {
     dom::mount(|| {
         let desk = desk::Desk::new(keep::opening());
+        desk.follow_out_of_sight();
         keep::follow(desk);
         landing::follow(desk);
         slide::follow(desk);

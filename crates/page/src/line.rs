@@ -4,7 +4,7 @@ use sheet::register::{self, axis::Kind};
 use sheet::report;
 
 use crate::desk::Desk;
-use crate::dom::{El, el};
+use crate::dom::{El, el, together};
 
 /// What stands before the line reaches the load.
 const LINE: &str = "<path d='M20 70H54M54 52V88M64 60V80M64 70H104'/><rect x='104' y='46' width='96' height='48'/><path d='M200 70H240'/><rect x='240' y='46' width='90' height='48'/><path d='M330 60H388M330 80H388'/><circle cx='426' cy='70' r='40'/><path d='M466 70H520M500 58V82M504 58V82'/><circle cx='540' cy='70' r='20' class='dashed'/><circle cx='540' cy='70' r='12'/><circle cx='590' cy='70' r='34'/><circle cx='590' cy='70' r='26' class='dashed'/><path d='M624 70H830'/>";
@@ -32,8 +32,16 @@ fn load(kind: Kind) -> &'static str {
     }
 }
 
+type Place = (
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static str,
+);
+
 /// Places of the figures: x, y, what stands before, the id, what stands behind.
-const FIGURES: [(&str, &str, &str, &str, &str); 9] = [
+const FIGURES: [Place; 9] = [
     ("60", "112", "", "supply.voltage", ""),
     ("66", "130", "", "supply.voltage_at_worst", " at worst"),
     ("152", "112", "", "regulator.output_voltage", ""),
@@ -71,46 +79,60 @@ fn text(class: &str, x: &str, y: &str, words: &str, out: &mut String) {
     );
 }
 
-/// The drawing with its figures.
-fn drawing(desk: Desk) -> String {
+/// The drawing without its figures.
+fn drawing() -> String {
+    let mut out = String::from("<svg viewBox='0 0 1000 140' aria-hidden='true'><g class='lines'>");
+    out.push_str(LINE);
+    out.push_str("<g></g></g>");
+    for (x, y, words) in WORDS {
+        text("word", x, y, words, &mut out);
+    }
+    for (x, y, _, id, _) in FIGURES {
+        let marked = if id.starts_with("gears") {
+            "figure marked"
+        } else {
+            "figure"
+        };
+        text(marked, x, y, "", &mut out);
+    }
+    out.push_str("</svg>");
+    out
+}
+
+/// A figure alone: what belongs to it in words stands in its station.
+fn figure(desk: Desk, (_, _, before, id, behind): Place) -> String {
+    let Some(index) = register::find(id) else {
+        return String::new();
+    };
     desk.read(|w| {
-        let kind = w.eval.get(register::axis::KIND).unwrap_or(Kind::Arm);
-        let mut out =
-            String::from("<svg viewBox='0 0 1000 140' aria-hidden='true'><g class='lines'>");
-        out.push_str(LINE);
-        out.push_str(load(kind));
-        out.push_str("</g>");
-        for (x, y, words) in WORDS {
-            text("word", x, y, words, &mut out);
+        if w.eval.answer(index).found.is_err() {
+            return String::new();
         }
-        for (x, y, before, id, behind) in FIGURES {
-            if let Some(index) = register::find(id)
-                && w.eval.answer(index).found.is_ok()
-            {
-                let marked = if id.starts_with("gears") {
-                    "figure marked"
-                } else {
-                    "figure"
-                };
-                // The figure alone: what belongs to it in words stands in its station.
-                let shown = report::display(&w.eval, index, 3);
-                let figure = shown.split(", ").next().unwrap_or("");
-                let figure = figure.split(" as ").next().unwrap_or("");
-                let words = [before, figure, behind].concat();
-                text(marked, x, y, &words, &mut out);
-            }
-        }
-        out.push_str("</svg>");
-        out
+        let shown = report::display(&w.eval, index, 3);
+        let figure = shown.split(", ").next().unwrap_or("");
+        let figure = figure.split(" as ").next().unwrap_or("");
+        [before, figure, behind].concat()
     })
 }
 
 /// The drive line.
 pub fn drive_line(desk: Desk) -> El {
-    el("figure")
+    let place = el("figure");
+    let desk = desk.part_in_sight(&place);
+    let place = place
         .class("drive-line")
         .attr("tabindex", "0")
         .attr("role", "img")
         .attr("aria-label", "The drive line: supply, regulator with processor, bridge, motor with magnet and sensors, gears, load. Its figures stand in the stations below.")
-        .drawn(move || drawing(desk))
+        .drawing(&drawing());
+    together(|| {
+        for part in place.drawn_parts(".lines g") {
+            let kind = move || desk.read(|w| w.eval.get(register::axis::KIND).unwrap_or(Kind::Arm));
+            let _ = part.drawn(move || load(kind()).into());
+        }
+        for (part, figure_of) in place.drawn_parts(".figure").into_iter().zip(FIGURES) {
+            let _ = part.says(move || figure(desk, figure_of));
+        }
+    });
+    place
 }

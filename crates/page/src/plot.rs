@@ -15,7 +15,7 @@ use sheet::register::Station;
 use wasm_bindgen::JsCast;
 
 use crate::desk::Desk;
-use crate::dom::{El, button, el, follow, memo};
+use crate::dom::{El, button, by_itself, el, follow, memo};
 
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;
@@ -101,7 +101,7 @@ pub fn plots(desk: Desk, station: Station) -> Vec<El> {
     let mut figures = Vec::new();
     for known in plot::PLOTS {
         if known.station == station {
-            figures.push(followed(desk.part(), known));
+            figures.push(by_itself(|| followed(desk.part(), known)));
         }
     }
     figures

@@ -181,6 +181,8 @@ fn made(desk: Desk, index: usize) -> El {
                 .attr("role", "group")
                 .attr("aria-label", &["Working: ", outcome.label].concat())
                 .flag("hidden", move || !there())
-                .when(memo(move || open.get()), move || working(desk, index)),
+                .when(memo(move || open.get()), move || {
+                    together(|| working(desk, index))
+                }),
         )
 }

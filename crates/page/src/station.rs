@@ -34,11 +34,12 @@ fn inputs_of(station: Station, layers: &[u8]) -> Vec<usize> {
 
 /// A station: head with its question and stamp; fields, results, checks, cautions when it is open.
 pub fn station(desk: Desk, heading: &'static Heading) -> El {
-    let desk = desk.part();
-    together(move || section(desk, heading))
+    let place = el("section");
+    let desk = desk.part_in_sight(&place);
+    together(move || section(desk, heading, place))
 }
 
-fn section(desk: Desk, heading: &'static Heading) -> El {
+fn section(desk: Desk, heading: &'static Heading, place: El) -> El {
     let station = heading.station;
     let id = anchor(station);
     let heading_id = [id.as_str(), "-heading"].concat();
@@ -56,7 +57,7 @@ fn section(desk: Desk, heading: &'static Heading) -> El {
                 .map_or(String::new(), |(s, _)| stamp(s, None, false))
         })
     };
-    el("section")
+    place
         .class("station")
         .attr("id", &id)
         .attr("aria-labelledby", &heading_id)
@@ -82,7 +83,7 @@ fn section(desk: Desk, heading: &'static Heading) -> El {
                 .class("body")
                 .attr("id", &body_id)
                 .flag("hidden", move || !open.get())
-                .when(open, move || body(desk, heading)),
+                .when(open, move || together(|| body(desk, heading))),
         )
 }
 
@@ -200,7 +201,7 @@ fn rest(desk: Desk, station: Station) -> El {
         )
         .add(
             el("div").when(memo(move || open.get() || desk.paper.get()), move || {
-                list.iter().map(|&i| field(desk, i)).collect()
+                together(|| list.iter().map(|&i| field(desk, i)).collect())
             }),
         )
 }
@@ -369,7 +370,8 @@ pub fn findings(desk: Desk, station: Station) -> El {
         desk.track();
         let parts: Vec<&str> = said()
             .iter()
-            .flat_map(|(finding, severity)| [finding.id, " ", severity.word(), " "])
+            // One id may have several messages.
+            .flat_map(|(finding, severity)| [finding.message, severity.word()])
             .collect();
         parts.concat()
     });

@@ -217,6 +217,18 @@ impl Page {
         )
     }
 
+    /// Lets a frame pass after something was done: what is out of sight follows after it.
+    fn see_what_follows(&self) {
+        // What was done may have led to another document.
+        let _ = self.execute(
+            "return new Promise(seen => {
+                requestAnimationFrame(() => setTimeout(() => setTimeout(seen)));
+                setTimeout(seen, 300);
+            });",
+            json!([]),
+        );
+    }
+
     /// Waits until this holds, looking again and again. Errors count as "not yet", because the page may be changing.
     pub fn wait_until(&self, what: &str, mut holds: impl FnMut() -> Result<bool>) -> Result<()> {
         let began = Instant::now();
@@ -507,6 +519,13 @@ impl Page {
 impl Element<'_> {
     /// Types at the end of what is there.
     pub fn type_text(&self, text: &str) -> Result<()> {
+        self.press(text)?;
+        self.page.see_what_follows();
+        Ok(())
+    }
+
+    /// The same without a look at what follows.
+    pub fn press(&self, text: &str) -> Result<()> {
         self.command("POST", "/value", Some(json!({ "text": text })))?;
         Ok(())
     }
@@ -531,6 +550,7 @@ impl Element<'_> {
             json!([{ ELEMENT: self.id }]),
         )?;
         self.command("POST", "/click", None)?;
+        self.page.see_what_follows();
         Ok(())
     }
 

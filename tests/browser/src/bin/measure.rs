@@ -227,7 +227,7 @@ fn keystrokes(page: &Page, selector: &str, keys: [&str; 2]) -> Result<Keystrokes
         json!([selector]),
     )?;
     for pressed in 0..FIRST_KEYS + KEYS {
-        element.type_text(keys[pressed % 2])?;
+        element.press(keys[pressed % 2])?;
         page.wait_until("the key has its effect", || {
             Ok(page.execute("return window.times.length", json!([]))? == pressed + 1)
         })?;

@@ -90,6 +90,29 @@ pub fn fields(page: &Page) -> Result<Places> {
     )
 }
 
+/// What stands beside and under fields and results, in checks, findings and headings.
+pub fn said(page: &Page) -> Result<Places> {
+    places(
+        page,
+        "const parts = '.station h2, .field, .result, .checks li, .finding, .readings li, .order li';
+         return [...document.querySelectorAll(parts)].map((part, at) => {
+             const copy = part.cloneNode(true);
+             for (const later of copy.querySelectorAll('.cure, .cures, .working, option')) later.remove();
+             const shown = part.closest('[hidden]') ? 'hidden ' : '';
+             return [String(at), shown + part.className + ' ' + copy.textContent];
+         });",
+    )
+}
+
+/// Enters a text, or chooses a word, in the field of an input.
+pub fn enter(page: &Page, id: &str, text: &str) -> Outcome {
+    let field = field(page, id)?;
+    match field.role()?.as_str() {
+        "combobox" => field.choose(text),
+        _ => field.enter(text),
+    }
+}
+
 fn places(page: &Page, script: &str) -> Result<Places> {
     let found = page.execute(script, json!([]))?;
     let text = |value: &Value| value.as_str().map(str::to_owned);

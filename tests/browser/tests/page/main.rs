@@ -56,6 +56,7 @@ browser::tests! {
     sharing {
         another_motor_changes_what_rests_on_it_and_says_why,
         a_copied_link_shows_somebody_else_the_same,
+        entries_leave_what_a_fresh_opening_shows,
         a_link_leaves_ones_own_card_alone,
         a_link_can_be_kept_as_ones_own,
         a_link_pasted_into_the_address_is_opened,

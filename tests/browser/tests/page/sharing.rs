@@ -75,6 +75,47 @@ pub fn a_copied_link_shows_somebody_else_the_same(page: &Page) -> Outcome {
     Ok(())
 }
 
+/// After any number of entries, wherever the page stood then, it says what the link says to somebody who opens it
+/// anew: every field, result, check and finding.
+pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
+    page.open()?;
+    card::open_everything(page, false)?;
+    for (id, text) in [
+        ("gears.backlash", "0.3 deg"),
+        ("motor.stall_current", "0.8 A ± 5 %"),
+        ("axis.kind", "arm"),
+        ("supply.voltage", "5.5 V"),
+        ("axis.load_mass", "120 g"),
+        ("motor.stall_torque", "5 V"),
+        ("gears.stages", "48/12 60/10 50/10"),
+        ("move.time", "3.5 s"),
+        ("regulator.kind", "buck"),
+        ("gears.backlash", ""),
+    ] {
+        card::enter(page, id, text)?;
+    }
+    let entry = "move.time=3.5s";
+    let link = card::wait_for_entry(page, entry)?;
+    ensure!(link.contains("stall_current=0.8A~5pct"), "{link}");
+    let (fields, results) = (card::fields(page)?, card::results(page)?);
+    let said = card::said(page)?;
+    assert!(said.len() > 40, "{}", said.len());
+
+    page.open_with(&link)?;
+    card::open_everything(page, false)?;
+    assert_eq!(card::results(page)?, results);
+    assert_eq!(card::fields(page)?, fields);
+    let fresh = card::said(page)?;
+    let only = |here: &card::Places, there: &card::Places| {
+        let words = here
+            .values()
+            .filter(|words| !there.values().any(|w| w == *words));
+        words.cloned().collect::<Vec<String>>()
+    };
+    assert_eq!(only(&said, &fresh), only(&fresh, &said));
+    Ok(())
+}
+
 const THEIRS: &str = "#pw1;card.title=Theirs;gears.ratio=50";
 
 pub fn a_link_leaves_ones_own_card_alone(page: &Page) -> Outcome {
