@@ -312,7 +312,9 @@ fn sentence(desk: Desk) -> El {
         .add(part(motor::STALL_TORQUE.index()))
         .text(" and ")
         .add(part(motor::NO_LOAD_SPEED.index()))
-        .text(" from ")
+        .text(" at ")
+        .add(part(motor::RATED_VOLTAGE.index()))
+        .text(", fed with ")
         .add(part(supply::VOLTAGE.index()))
         .text(". It replaces a stepper of ")
         .add(part(stepper::HOLDING_TORQUE.index()))
@@ -451,9 +453,10 @@ fn room(c: &Eval<'_>, held: &Held) -> String {
     c.manner.number(held.margin().unwrap_or(1.0), 3)
 }
 
-/// The finding that the ratio of the label is not that of the teeth.
-fn drift(w: &Worked) -> Option<&Said> {
-    w.said.iter().find(|s| s.finding.id == "label_ratio_drift")
+/// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
+fn untrue(w: &Worked) -> impl Iterator<Item = &Said> {
+    let ids = ["figures_contradict", "label_ratio_drift"];
+    w.said.iter().filter(move |s| ids.contains(&s.finding.id))
 }
 
 /// The verdict: one sentence, and the next two.
@@ -464,13 +467,13 @@ fn verdict(desk: Desk) -> El {
                 .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
         })
     };
-    // The next two checks, and the drift of a rounded ratio; what they say follows.
+    // The next two checks, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
         desk.glance(|w| {
             let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
             let next = bad.iter().skip(1).take(2);
             let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
-            others.extend(drift(w).map(|said| Other::Finding(said.finding)));
+            others.extend(untrue(w).map(|said| Other::Finding(said.finding)));
             others
         })
     };

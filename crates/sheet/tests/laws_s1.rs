@@ -444,3 +444,48 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(256))]
+
+    /// What stands in for the current of a listing that does not tell it never contradicts the rest of that listing.
+    #[test]
+    fn an_assumed_stall_current_fits_its_listing(
+        at in prop::sample::select(&["output", "motor"][..]),
+        case in prop::sample::select(&["12 mm", "16 mm", "25 mm", "37 mm"][..]),
+        torque in 0.01..3.0_f64,
+        speed in 5.0..500.0_f64,
+        voltage in 3.0..24.0_f64,
+    ) {
+        let (torque, speed) = if at == "motor" { (torque / 50.0, speed * 50.0) } else { (torque, speed) };
+        let listing = design(&[
+            ("motor.figures_at", at.into()),
+            ("motor.case_diameter", case.into()),
+            ("motor.stall_torque", format!("{torque} N.m")),
+            ("motor.no_load_speed", format!("{speed} r/min")),
+            ("motor.rated_voltage", format!("{voltage} V")),
+        ]);
+        let c = Eval::new(&listing);
+        prop_assume!(value(&c, "motor.stall_current") < 100.0);
+        if at == "motor" {
+            prop_assert!((value(&c, "motor.stall_ratio") - 1.0).abs() < 1e-9);
+        } else {
+            prop_assert!((value(&c, "gears.implied_efficiency") - 0.5917).abs() < 1e-9);
+        }
+        let said = sheet::finding::all(&c);
+        prop_assert!(said.iter().all(|said| said.finding.id != "figures_contradict"));
+    }
+}
+
+/// A motor of which nothing is told is the usual small one; a measured winding says its current.
+#[test]
+fn without_a_listing_the_stall_current_is_the_usual_one() {
+    let c = |entries: &[(&str, String)]| Eval::owned(design(entries));
+    close(value(&c(&[]), "motor.stall_current"), 1.1);
+    close(value(&c(&[]), "motor.no_load_current"), 0.06);
+    let measured = c(&[
+        ("motor.terminal_resistance", "4 Ohm".into()),
+        ("motor.rated_voltage", "12 V".into()),
+    ]);
+    close(value(&measured, "motor.stall_current"), 3.0);
+}

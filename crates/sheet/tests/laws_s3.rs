@@ -274,6 +274,7 @@ proptest! {
                         Measure::Ratio | Measure::Share => 1.0,
                         Measure::Current | Measure::Torque | Measure::Voltage => 1e-3,
                         Measure::Energy => 1e-4,
+                        Measure::Capacitance => 1e-6,
                         _ => 0.0,
                     };
                     let size = x.abs().max(y.abs()).max(least);

@@ -261,7 +261,7 @@ results! {
 
 /// Why a temperature is not there.
 const NO_EQUILIBRIUM: Absent = Absent::impossible(
-    "no thermal equilibrium: the copper loss grows faster than the heat flows off",
+    "no thermal equilibrium, the copper loss grows faster than the heat flows off",
 );
 
 /// The motor as two thermal nodes.
@@ -581,7 +581,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.cycle_heat",
         label: "Warmth of the cycle",
-        under: "repeated for hours, such cycles take the winding {heat.cycle_peak_temperature}",
+        under: "repeated for hours, such cycles are too much for the winding: {heat.cycle_peak_temperature}",
         station: Station::Heat,
         measure: Measure::TemperatureRise,
         room: cycle_heat_room,
@@ -629,7 +629,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "cycle_overheats",
         station: Station::Heat,
-        message: "Repeated for hours, this cycle takes the winding {heat.cycle_peak_temperature}. Move more gently, rest longer or hold with less current.",
+        message: "Repeated for hours, this cycle is too much for the winding: {heat.cycle_peak_temperature}. Move more gently, rest longer or hold with less current.",
         numbers: &[
             "heat.heating_current",
             "heat.cycle_peak_temperature",

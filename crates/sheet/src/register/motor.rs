@@ -26,11 +26,45 @@ const IDLE_SHARE: [f64; 4] = [0.06, 0.06, 0.05, 0.05];
 /// L/R of small motors by class, in seconds (common practice, no source).
 const WINDING_TIME: [f64; 4] = [0.165e-3, 0.30e-3, 0.40e-3, 0.52e-3];
 
+/// Share of the motor's stall torque that the gears of the usual small listing (2.1 kgf·cm, 160 r/min, 6 V, 1.1 A) let
+/// through: what its figures imply.
+const LISTED_EFFICIENCY: f64 = 0.5917;
+
 fn no_load_current(c: &Eval<'_>) -> Result<f64, Absent> {
-    if !c.given(STALL_CURRENT) {
+    if !c.given(STALL_CURRENT) && !is_listed(c) {
         return Ok(0.06);
     }
     Ok(c.bare(STALL_CURRENT)? * IDLE_SHARE[c.class()?])
+}
+
+/// Whether the motor is told by more than its size.
+fn is_listed(c: &Eval<'_>) -> bool {
+    c.given(STALL_TORQUE)
+        || c.given(NO_LOAD_SPEED)
+        || c.given(RATED_VOLTAGE)
+        || c.given(TERMINAL_RESISTANCE)
+}
+
+/// T_stall·n_0 = η·V_rated·I_stall·(1 − I_0/I_stall)² with the usual share of no-load current: 1.1 A would contradict
+/// the figures of any other motor than the one assumed.
+fn stall_current(c: &Eval<'_>) -> Result<f64, Absent> {
+    const MOST: f64 = 100.0;
+    if !is_listed(c) {
+        return Ok(1.1);
+    }
+    let voltage = c.bare(RATED_VOLTAGE)?;
+    if let Some(measured) = c.option(TERMINAL_RESISTANCE)? {
+        return Ok((voltage / measured.value).min(MOST));
+    }
+    let gears = match c.get(FIGURES_AT)? {
+        FiguresAt::Motor => 1.0,
+        FiguresAt::Output => c
+            .option(gears::EFFICIENCY)?
+            .map_or(LISTED_EFFICIENCY, |given| given.value),
+    };
+    let turning = 1.0 - IDLE_SHARE[c.class()?];
+    let power = c.bare(STALL_TORQUE)? * c.bare(NO_LOAD_SPEED)?;
+    Ok((power / (gears * voltage * turning * turning)).min(MOST))
 }
 
 fn inductance(c: &Eval<'_>) -> Result<f64, Absent> {
@@ -117,7 +151,7 @@ inputs! {
         symbol: "I_0",
         label: "No-load current",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::From(no_load_current, "60 mA, or this class's usual share of a given stall current"),
+        preset: Preset::From(no_load_current, "60 mA, or this class's usual share of the stall current"),
         low: "0 A",
         high: "100 A",
         sure: Sure::Within("50 %"),
@@ -147,7 +181,7 @@ inputs! {
         symbol: "I_stall",
         label: "Stall current",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Fixed("1.1 A"),
+        preset: Preset::From(stall_current, "1.1 A, or what the torque, speed and voltage given take at a usual efficiency"),
         low: ">0 A",
         high: "100 A",
         sure: Sure::Within("15 %"),
