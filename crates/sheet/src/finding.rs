@@ -115,6 +115,9 @@ pub fn all(c: &Eval<'_>) -> Vec<Said> {
 }
 
 /// `template` with `{id}` replaced by that input's or result's value and unit.
+///
+/// Within a sentence a value that is not there is a question mark, the first one with the reason behind it; after a
+/// colon or in brackets it is the reason alone.
 #[must_use]
 pub fn fill(template: &str, c: &Eval<'_>) -> String {
     let mut out = String::new();
@@ -127,7 +130,17 @@ pub fn fill(template: &str, c: &Eval<'_>) -> String {
             break;
         };
         match register::find(id) {
-            Some(index) => out.push_str(&crate::report::display(c, index, 3)),
+            Some(index) => {
+                let shown = crate::report::display(c, index, 3);
+                let apart = out.trim_end().ends_with([':', '(']);
+                if c.raw(index).is_ok() || apart {
+                    out.push_str(&shown);
+                } else if out.contains(&shown) {
+                    out.push('?');
+                } else {
+                    out.push_str(&["? (", &shown, ")"].concat());
+                }
+            }
             None => out.push_str(id),
         }
         rest = after;

@@ -334,3 +334,20 @@ fn nothing_is_asked_in_vain() {
         .collect();
     assert!(unused.is_empty(), "{unused:?}");
 }
+
+/// A torque given has no travel: a sentence that asks for one says so once, where it can be read.
+#[test]
+fn what_is_not_there_is_a_question_in_a_sentence() {
+    let mut design = Design::default();
+    assert!(design.enter_id("axis.kind", "torque"));
+    let c = Eval::new(&design);
+    let said = |template: &str| sheet::finding::fill(template, &c);
+    let why = "a torque given has no travel";
+    let twice = "One count is {encoder.arc_per_count}, two are twice {encoder.arc_per_count}.";
+    assert_eq!(
+        said(twice),
+        format!("One count is ? ({why}), two are twice ?.")
+    );
+    let alone = "One count: {encoder.arc_per_count}.";
+    assert_eq!(said(alone), format!("One count: {why}."));
+}

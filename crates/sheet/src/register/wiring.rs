@@ -653,7 +653,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.logic_level",
         label: "Level of the pulses",
-        under: "a high of {wiring.logic_high} at an input that reads {wiring.input_high} as high and survives {wiring.input_max} leaves less than 0.2 V of margin",
+        under: "a high of {wiring.logic_high} at an input that reads {wiring.input_high} as high and survives {wiring.input_max} leaves less than 0.2 V of margin (ground shift: {wiring.ground_shift})",
         station: Station::Wiring,
         measure: Measure::Voltage,
         room: logic_room,
@@ -725,7 +725,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "trace_overloaded",
         station: Station::Wiring,
-        message: "The trace carries {wiring.trace_current} when it may get {wiring.trace_rise} warmer; the motor asks {wiring.lasting_current} for long and {drive.blocked_current} in a jam. Draw it {fit.trace_width} wide.",
+        message: "The trace carries {wiring.trace_current} when it may get {wiring.trace_rise} warmer; the motor asks {wiring.lasting_current} for long and {drive.blocked_current} in a jam. Width to draw: {fit.trace_width}.",
         numbers: &[
             "wiring.trace_current",
             "wiring.lasting_current",
