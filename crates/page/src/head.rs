@@ -6,7 +6,7 @@ use sheet::check::{self, Check, Held, Status};
 use sheet::eval::Eval;
 use sheet::examples::EXAMPLES;
 use sheet::finding::{self, Finding, Said};
-use sheet::register::{self, Station, axis, motor, movement, stepper, supply};
+use sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
 use sheet::{link, report};
 use wasm_bindgen::JsCast;
 
@@ -309,6 +309,8 @@ fn sentence(desk: Desk) -> El {
         .text(" with a ")
         .add(part(motor::CASE_DIAMETER.index()))
         .text(" gear motor of ")
+        .add(part(gears::RATIO.index()))
+        .text(" : 1, ")
         .add(part(motor::STALL_TORQUE.index()))
         .text(" and ")
         .add(part(motor::NO_LOAD_SPEED.index()))
@@ -387,13 +389,19 @@ fn carries(desk: Desk) -> String {
             _ => axis::LOAD_MASS.index(),
         };
         let most = register::verdict::GREATEST_LOAD.index();
-        if w.eval.raw(asked).is_err() || w.eval.raw(most).is_err() {
+        let (Ok(needed), Ok(carried)) = (w.eval.raw(asked), w.eval.raw(most)) else {
             return String::new();
-        }
+        };
+        let short = w.worst().is_some_and(|h| h.status() == Status::Under);
+        let (before, behind) = if short && carried >= needed {
+            ("Load is not what is short: it would carry ", ", you ask ")
+        } else {
+            ("It carries ", " here, you ask ")
+        };
         [
-            "It carries ",
+            before,
             &report::display(&w.eval, most, 3),
-            " here, you ask ",
+            behind,
             &report::display(&w.eval, asked, 3),
             ".",
         ]

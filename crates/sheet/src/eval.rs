@@ -514,8 +514,16 @@ impl<'a> Eval<'a> {
     /// The exact value of a slot that was computed.
     fn exact_of(&self, index: usize, slot: &Slot) -> Option<Exact> {
         if index < INPUT_COUNT {
-            let entry = self.design.entry(index).or_else(|| self.stand_in(index))?;
-            return entry.exact;
+            if let Some(entry) = self.design.entry(index).or_else(|| self.stand_in(index)) {
+                return entry.exact;
+            }
+            // What is computed in its place is exact where it is a whole number.
+            let value = slot.value.get();
+            let whole = matches!(register::inputs().get(index)?.form, register::Form::Exact)
+                && slot.progress.get() == Progress::There
+                && value == libm::round(value)
+                && value.abs() < 1e15;
+            return whole.then(|| Exact::from_integer(value as i128));
         }
         let at = usize::from(slot.exact.get()).checked_sub(1)?;
         let exacts = self.exacts.take();

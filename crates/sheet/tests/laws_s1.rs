@@ -489,3 +489,43 @@ fn without_a_listing_the_stall_current_is_the_usual_one() {
     ]);
     close(value(&measured, "motor.stall_current"), 3.0);
 }
+
+/// A speed at the output and no ratio: that of a usual motor of this size, a whole number and exact as such.
+#[test]
+fn without_a_ratio_a_usual_motor_turns_the_output_at_its_speed() {
+    let ratio = |entries: &[(&str, &str)]| {
+        let entries: Vec<(&str, String)> = entries
+            .iter()
+            .map(|(id, text)| (*id, (*text).into()))
+            .collect();
+        let c = Eval::owned(design(&entries));
+        let exact = c.exact(register::gears::RATIO).unwrap();
+        assert_eq!(
+            value(&c, "gears.exact_ratio"),
+            *exact.numer() as f64 / *exact.denom() as f64
+        );
+        (*exact.numer(), *exact.denom())
+    };
+    let size = ("motor.case_diameter", "37 mm");
+    assert_eq!(ratio(&[]), (100, 1));
+    assert_eq!(ratio(&[size]), (100, 1));
+    assert_eq!(
+        ratio(&[size, ("motor.no_load_speed", "330 r/min")]),
+        (18, 1)
+    );
+    assert_eq!(ratio(&[("motor.no_load_speed", "160 r/min")]), (100, 1));
+    assert_eq!(
+        ratio(&[
+            ("motor.no_load_speed", "9000 r/min"),
+            ("motor.figures_at", "motor")
+        ]),
+        (100, 1)
+    );
+    assert_eq!(
+        ratio(&[
+            ("motor.no_load_speed", "160 r/min"),
+            ("gears.ratio", "298/3")
+        ]),
+        (298, 3)
+    );
+}

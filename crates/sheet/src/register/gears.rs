@@ -35,6 +35,19 @@ fn peak_torque(c: &Eval<'_>) -> Result<f64, Absent> {
     }
 }
 
+/// No-load speed of small motors at their own shaft by class, r/min (common practice, no source).
+const MOTOR_SPEED: [f64; 4] = [16_000.0, 12_000.0, 8_000.0, 6_000.0];
+
+/// Listings often tell a speed at the output and no ratio: then the one that a usual motor of this size has there.
+fn ratio(c: &Eval<'_>) -> Result<f64, Absent> {
+    if !c.given(motor::NO_LOAD_SPEED) || c.get(motor::FIGURES_AT)? == FiguresAt::Motor {
+        return Ok(100.0);
+    }
+    let turns = MOTOR_SPEED[c.class()?] / 60.0;
+    let output = c.bare(motor::NO_LOAD_SPEED)? / core::f64::consts::TAU;
+    Ok(libm::round(turns / output).max(1.0))
+}
+
 inputs! {
     after super::motor;
 
@@ -54,7 +67,7 @@ inputs! {
         symbol: "i_given",
         label: "Ratio, motor turns per output turn",
         form: Form::Exact,
-        preset: Preset::Fixed("100"),
+        preset: Preset::From(ratio, "100, or what brings a usual motor of this size to the speed given"),
         low: "0.01",
         high: "1000000",
         layer: 1,

@@ -90,14 +90,15 @@ pub fn fields(page: &Page) -> Result<Places> {
     )
 }
 
-/// What stands beside and under fields and results, in checks, findings and headings.
+/// What stands beside and under fields and results, in checks, findings and headings; without what is worked out once
+/// nobody types.
 pub fn said(page: &Page) -> Result<Places> {
     places(
         page,
         "const parts = '.station h2, .field, .result, .checks li, .finding, .readings li, .order li';
          return [...document.querySelectorAll(parts)].map((part, at) => {
              const copy = part.cloneNode(true);
-             for (const later of copy.querySelectorAll('.cure, .cures, .working, option')) later.remove();
+             for (const later of copy.querySelectorAll('.cure, .cures, .working, .limits-of, .says, option')) later.remove();
              const shown = part.closest('[hidden]') ? 'hidden ' : '';
              return [String(at), shown + part.className + ' ' + copy.textContent];
          });",
