@@ -1,6 +1,8 @@
 //! The bench sheet, the list before the order, and the two leaves behind the card: what a build does
 //! that misbehaves, and the trade's words.
 
+use core::cell::Cell;
+
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
 use sheet::bench::{self, Limits, ORDER, READINGS, Reading, Sets};
@@ -84,12 +86,18 @@ fn polarity(desk: Desk) -> El {
 /// A row: what to do and to expect on the left, what was read and what it says on the right.
 fn reading(desk: Desk, row: &'static Reading, at: usize, limits: AllLimits) -> El {
     let with = move |say: fn(&Eval<'_>, &Reading, Option<Limits>) -> String| {
+        let said = Cell::new(false);
         move || {
             desk.track();
             limits.with(|(state, list)| {
-                let known = *state == desk.state();
-                let mine = list.get(at).copied().flatten().filter(|_| known);
-                desk.glance(|w| say(&w.eval, row, mine))
+                if *state != desk.state() {
+                    // Its line stays, or what stands under it would move under a finger, twice.
+                    return if said.get() { "…" } else { "" }.into();
+                }
+                let mine = list.get(at).copied().flatten();
+                let text = desk.glance(|w| say(&w.eval, row, mine));
+                said.set(!text.is_empty());
+                text
             })
         }
     };

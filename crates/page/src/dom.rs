@@ -334,7 +334,7 @@ impl El {
     }
 }
 
-/// Whether an element is on the screen or near it; as long as nothing is known of it, it counts as seen.
+/// Whether an element is on the screen; as long as nothing is known of it, it counts as seen.
 pub fn in_sight(element: &El) -> RwSignal<bool> {
     let seen = RwSignal::new(true);
     let tell = Closure::<dyn Fn(js_sys::Array)>::new(move |entries: js_sys::Array| {

@@ -564,6 +564,15 @@ impl Element<'_> {
         string(self.command("GET", "/text", None)?)
     }
 
+    /// How far down the page it stands, in CSS pixels.
+    pub fn top(&self) -> Result<f64> {
+        let top = self.page.execute(
+            "return arguments[0].getBoundingClientRect().top + scrollY",
+            json!([{ ELEMENT: self.id }]),
+        )?;
+        top.as_f64().context("not a place")
+    }
+
     /// What stands in a field.
     pub fn value(&self) -> Result<String> {
         string(self.command("GET", "/property/value", None)?)

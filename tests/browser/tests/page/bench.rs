@@ -24,6 +24,23 @@ pub fn a_reading_flows_back_and_undo_takes_it_away(page: &Page) -> Outcome {
     card::expect_sound(page, "a reading was used")
 }
 
+/// Limits are worked out once nobody types; until then their lines stay, so that no button moves under a finger.
+pub fn what_is_worked_out_later_moves_no_button(page: &Page) -> Outcome {
+    card::press(page, "Bench sheet")?;
+    page.field("No-load current, as read")?.fill("52 mA")?;
+    let name = "Use this reading: No-load current";
+    let height = || {
+        let button = page.find_by_role("button", name)?;
+        button.top()
+    };
+    let before = height()?;
+    page.wait_until("its limits are known", || {
+        card::says(page, "Within its limits.")
+    })?;
+    assert_eq!(height()?, before);
+    Ok(())
+}
+
 pub fn a_reading_outside_its_limits_says_what_it_means(page: &Page) -> Outcome {
     card::press(page, "Bench sheet")?;
     page.field("No-load current, as read")?.enter("0.3 A")?;

@@ -159,6 +159,7 @@ browser::tests! {
     }
     bench {
         a_reading_flows_back_and_undo_takes_it_away,
+        what_is_worked_out_later_moves_no_button,
         a_reading_outside_its_limits_says_what_it_means,
         counted_edges_give_tooth_fractions,
         the_order_is_kept,
