@@ -1,5 +1,6 @@
 //! The design on the desk: what is entered, what follows from it, and the way back.
 
+use core::time::Duration;
 use std::rc::Rc;
 
 use leptos::prelude::*;
@@ -240,7 +241,7 @@ impl Desk {
         };
         dom::follow(Box::new(move || {
             desk.track();
-            dom::once_painted(goes_on);
+            dom::once_painted(Duration::ZERO, goes_on);
         }));
     }
 

@@ -352,10 +352,11 @@ pub fn in_sight(element: &El) -> RwSignal<bool> {
     seen
 }
 
-/// Runs `act` once the frame that is being made is on the screen; where none is made, a moment later.
-pub fn once_painted(act: impl Fn() + Copy + 'static) {
-    request_animation_frame(move || set_timeout(act, Duration::ZERO));
-    set_timeout(act, Duration::from_millis(200));
+/// Runs `act` once a frame has been made, and `wait` after it; behind other windows none is made, and it runs a moment
+/// later. It may run twice.
+pub fn once_painted(wait: Duration, act: impl Fn() + Copy + 'static) {
+    request_animation_frame(move || set_timeout(act, wait));
+    set_timeout(act, Duration::from_millis(300));
 }
 
 /// Puts what `build` makes into the body, and keeps what it follows for as long as the page lives.

@@ -97,9 +97,8 @@ fn painted(desk: desk::Desk) -> Memo<bool> {
     if keep::framed() {
         goes_on();
     }
-    // A frame takes that long from its beginning to the screen. Behind other windows there is none.
-    request_animation_frame(move || set_timeout(goes_on, Duration::from_millis(30)));
-    set_timeout(goes_on, Duration::from_millis(300));
+    // A frame takes that long from its beginning to the screen.
+    dom::once_painted(Duration::from_millis(30), goes_on);
     dom::memo(move || painted.get() || desk.paper.get())
 }
 
