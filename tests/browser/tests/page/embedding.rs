@@ -16,7 +16,9 @@ fn host(page: &Page, lang: &str, head: &str, body: &str) -> Outcome {
          addEventListener('error', event => pulsewright_errors.push(String(event.message)));
          addEventListener('unhandledrejection', event => pulsewright_errors.push(String(event.reason)));
          window.ready = [];
-         addEventListener('pulse-wright-ready', event => ready.push(event.detail));</script>
+         addEventListener('pulse-wright-ready', event => {{
+             try {{ ready.push(event.detail); }} catch (error) {{ pulsewright_errors.push(error + ' ' + error.stack); }}
+         }});</script>
          {head}<script src=\"pulsewright-embed.js\"></script></head><body>{body}</body></html>"
     );
     page.open_host("host.html", &html, &["pulsewright-embed.js"])?;
@@ -233,7 +235,7 @@ pub fn scripts_of_the_page_get_the_report(page: &Page) -> Outcome {
         pulsewright.evaluate('nothing').catch(error => window.refusal = error.message);</script>";
     host(page, "en", "", body)?;
     let mut found = Value::Null;
-    page.wait_until("the report is there", || {
+    let there = page.wait_until("the report is there", || {
         found = page.execute(
             "return [window.report, window.refusal, ready, loaded]",
             json!([]),
@@ -241,7 +243,8 @@ pub fn scripts_of_the_page_get_the_report(page: &Page) -> Outcome {
         Ok(!found[0].is_null()
             && !found[1].is_null()
             && found[2].as_array().is_some_and(|r| r.len() == 2))
-    })?;
+    });
+    there.with_context(|| format!("{found}, {:?}", page.take_errors()))?;
     assert_eq!(found[0]["quantities"]["gears.exact_ratio"]["value"], 298.0);
     assert!(
         found[1]
