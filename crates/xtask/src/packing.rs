@@ -6,7 +6,7 @@ use sha2::{Digest, Sha256};
 
 const POLICY_SLOT: &str = "<meta charset=\"utf-8\">\n";
 const STYLE_SLOT: &str = "<link data-trunk rel=\"css\" href=\"style.css\">\n";
-const PROGRAM_SLOT: &str = "<link data-trunk rel=\"rust\" href=\"../crates/page/Cargo.toml\" data-target-name=\"page\" data-wasm-opt=\"0\">\n";
+const PROGRAM_SLOT: &str = "<link data-trunk rel=\"rust\" href=\"../crates/pulsewright-page/Cargo.toml\" data-target-name=\"pulsewright_page\" data-wasm-opt=\"0\">\n";
 const SCRIPT_SLOT: &str = "<script data-trunk src=\"boot.js\"></script>\n";
 
 /// The texts that become one file.

@@ -46,7 +46,7 @@ impl Options {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Which {
     Pulsewright,
-    /// The yardstick: `crates/page/examples/minimal.rs`, packed the same way, without a style of its own.
+    /// The yardstick: `crates/pulsewright-page/examples/minimal.rs`, packed the same way, without a style of its own.
     Minimal,
     /// The program behind the embedding element: the sheet without the page.
     Embed,
@@ -170,9 +170,18 @@ pub fn ensure_wasm_target() -> Result<()> {
 /// Compiles the page and returns where its program lies.
 fn compile(which: Which) -> Result<PathBuf> {
     let (selection, name): (&[&str], _) = match which {
-        Which::Pulsewright => (&["--package", "page", "--lib"], "page"),
-        Which::Minimal => (&["--package", "page", "--example", "minimal"], "minimal"),
-        Which::Embed => (&["--package", "embed", "--lib"], "embed"),
+        Which::Pulsewright => (
+            &["--package", "pulsewright-page", "--lib"],
+            "pulsewright_page",
+        ),
+        Which::Minimal => (
+            &["--package", "pulsewright-page", "--example", "minimal"],
+            "minimal",
+        ),
+        Which::Embed => (
+            &["--package", "pulsewright-embed", "--lib"],
+            "pulsewright_embed",
+        ),
     };
     let messages = output(
         cargo()

@@ -76,7 +76,7 @@ fn page_lints() -> Result<()> {
     shell::run(cargo().args([
         "clippy",
         "--package",
-        "page",
+        "pulsewright-page",
         "--lib",
         "--examples",
         "--target",

@@ -484,7 +484,7 @@ if __name__ == "__main__":
 
     here = Path(__file__).resolve().parent
     todo = [design(i) for i in range(COUNT)]
-    for path in sorted(here.glob("../../../crates/sheet/demos/*.card.json")):
+    for path in sorted(here.glob("../../../crates/pulsewright-sheet/demos/*.card.json")):
         card = json.loads(path.read_text(encoding="utf-8"))["inputs"]
         todo.append((f"example {path.name.split('.')[0]}", {k: v for k, v in card.items() if not k.startswith("card.")}))
     for kind in ("arm", "turntable", "belt", "screw", "rack", "drum", "torque"):

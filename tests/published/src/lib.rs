@@ -4,11 +4,11 @@
 // A check that fails stops with what it found.
 #![allow(clippy::panic, clippy::expect_used)]
 
-use calc::printed::agrees;
-use sheet::design::Design;
-use sheet::eval::{Code, Eval};
-use sheet::num::Marks;
-use sheet::register;
+use pulsewright_calc::printed::agrees;
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::register;
 
 /// A published case: what it gives and what it prints.
 #[derive(Clone, Copy, Debug)]

@@ -1,7 +1,7 @@
 //! Torque, inertia and travel of an axis.
 
 use published::{Case, MILLI, POUND_INCH, design, hold, result};
-use sheet::eval::Eval;
+use pulsewright_sheet::eval::Eval;
 
 #[test]
 fn screws() {

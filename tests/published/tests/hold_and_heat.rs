@@ -1,10 +1,10 @@
 //! Holding and heat.
 
-use calc::heat::{HeatingTime, ThermalModel, hold_time};
-use calc::units::{
+use published::{Case, hold, hold_with};
+use pulsewright_calc::heat::{HeatingTime, ThermalModel, hold_time};
+use pulsewright_calc::units::{
     ElectricCurrent, ElectricalResistance, TemperatureCoefficient, ThermalResistance, Time, celsius,
 };
-use published::{Case, hold, hold_with};
 use uom::si::electric_current::ampere;
 use uom::si::electrical_resistance::ohm;
 use uom::si::time::minute;
@@ -125,6 +125,9 @@ fn short_time_ratings() {
         ),
     ] {
         let found = minutes(rise_limit, steady_rise, constant);
-        assert!(calc::printed::agrees(found, printed), "{source}: {found}");
+        assert!(
+            pulsewright_calc::printed::agrees(found, printed),
+            "{source}: {found}"
+        );
     }
 }

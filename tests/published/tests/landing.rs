@@ -7,15 +7,15 @@
 
 #![allow(clippy::expect_used)]
 
-use calc::encoder::SignalErrors;
-use calc::landing::{
+use pulsewright_calc::encoder::SignalErrors;
+use pulsewright_calc::landing::{
     Actuator, Controller, Landing, Leg, Load, Mesh, OnTarget, Power, PulseInput, Rounding, Sample,
     Sensing, Settling, simulate,
 };
-use calc::motion::{Drivetrain, Profile};
-use calc::position_loop::Gains;
-use calc::printed::agrees;
-use calc::units::{
+use pulsewright_calc::motion::{Drivetrain, Profile};
+use pulsewright_calc::position_loop::Gains;
+use pulsewright_calc::printed::agrees;
+use pulsewright_calc::units::{
     Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, MomentOfInertia,
     MotorConstant, Ratio, Stiffness, Time, Torque,
 };

@@ -7,12 +7,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+use pulsewright_sheet::check::{self, Held, Status};
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::register;
+use pulsewright_sheet::unit::Measure;
 use serde_json::Value;
-use sheet::check::{self, Held, Status};
-use sheet::design::Design;
-use sheet::eval::{Code, Eval};
-use sheet::register;
-use sheet::unit::Measure;
 
 /// Closed forms agree to this share.
 const CLOSED: f64 = 1e-9;
@@ -240,7 +240,7 @@ fn every_quantity_and_check_agrees() {
         for (id, reference) in row["exact"].as_object().unwrap() {
             compared += 1;
             let exact = c.answer(register::find(id).expect(id)).exact.expect(id);
-            let text = sheet::report::exact_text(exact);
+            let text = pulsewright_sheet::report::exact_text(exact);
             let text = text.strip_suffix("/1").unwrap_or(&text);
             if reference != text {
                 wrong.push(format!("{id}: {reference}, sheet {text}: {}", case.name));

@@ -3,12 +3,12 @@
 
 #![allow(clippy::expect_used)]
 
-use calc::bridge::{Chopper, Decay, chopped_current};
-use calc::gears::reflected_inertia;
-use calc::printed::agrees;
-use calc::regulator::{Buck, Conduction, Rectifier, buck_state};
-use calc::supply::{motor_current, voltage_behind};
-use calc::units::{
+use pulsewright_calc::bridge::{Chopper, Decay, chopped_current};
+use pulsewright_calc::gears::reflected_inertia;
+use pulsewright_calc::printed::agrees;
+use pulsewright_calc::regulator::{Buck, Conduction, Rectifier, buck_state};
+use pulsewright_calc::supply::{motor_current, voltage_behind};
+use pulsewright_calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Inductance,
     MomentOfInertia, Power, Ratio,
 };

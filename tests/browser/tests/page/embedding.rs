@@ -3,10 +3,10 @@
 use crate::card;
 use anyhow::{Context, Result};
 use browser::{Outcome, Page};
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::written::{Asked, text};
 use serde_json::{Value, json};
-use sheet::eval::Eval;
-use sheet::examples::EXAMPLES;
-use sheet::written::{Asked, text};
 
 /// A page around `body`, in English where nothing else is said; its own mistakes are kept as the card's are.
 fn host(page: &Page, lang: &str, head: &str, body: &str) -> Outcome {
@@ -42,7 +42,7 @@ fn shown(page: &Page, selector: &str) -> Result<(String, String)> {
 
 /// What the sheet itself, outside any browser, says of the turntable.
 fn computed(of: &str, unit: &str, digits: i32) -> Result<String> {
-    let design = sheet::link::read(EXAMPLES[0].link)
+    let design = pulsewright_sheet::link::read(EXAMPLES[0].link)
         .ok()
         .context("a link")?
         .design;

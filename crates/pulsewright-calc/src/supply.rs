@@ -1,0 +1,697 @@
+//! The supply: what it must give, how far it sags, and how far a braking motor pumps it up.
+
+use std::fmt;
+
+use uom::si::capacitance::farad;
+
+use crate::units::{
+    AngularVelocity, Capacitance, ElectricCharge, ElectricCurrent, ElectricPotential,
+    ElectricalResistance, Energy, MomentOfInertia, MotorConstant, Power, Ratio, Time,
+};
+
+/// More power is asked for than the source can give at any current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub struct SupplyOverloaded {
+    /// Power asked for.
+    pub demanded: Power,
+    /// Greatest power of the source, V²/(4·R_s).
+    pub available: Power,
+}
+
+impl fmt::Display for SupplyOverloaded {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("supply cannot give this power at any current")
+    }
+}
+
+impl std::error::Error for SupplyOverloaded {}
+
+/// The actuators on one supply.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fleet {
+    /// How many there are.
+    pub actuators: u32,
+    /// How many may move at the same moment, ≤ `actuators`.
+    pub moving_together: u32,
+}
+
+/// Hold-up that bridges the first moment of a reversal or load step.
+pub const HOLD_UP_SECONDS: f64 = 1e-3;
+
+/// Electrical power into motor and bridge.
+///
+/// # Formula
+/// p = i²·R_m + Ke·ω·i
+///
+/// # Arguments
+/// * `current` i of the motor [A]
+/// * `speed` ω of the motor shaft [rad/s]
+/// * `resistance` R_m of winding and bridge [Ω]
+/// * `motor_constant` Ke [V·s/rad]
+///
+/// # Returns
+/// p, negative where the motor returns power [W]
+///
+/// # Validity
+/// Mean over a PWM period, no switching loss.
+///
+/// # Example
+/// 14.5 mA of 6 V at 12 125 r/min (no-load run of Kothari & Nagrath, Electric Machines, Ex. 7.63,
+/// p. 231): 0.0870 W.
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::motor_power};
+/// use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, ElectricalResistance, MotorConstant};
+/// use uom::si::{angular_velocity::revolution_per_minute, electric_current::milliampere};
+/// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
+/// let power = motor_power(
+///     ElectricCurrent::new::<milliampere>(14.5),
+///     AngularVelocity::new::<revolution_per_minute>(12_125.0),
+///     ElectricalResistance::new::<ohm>(4.2),
+///     MotorConstant::new::<weber>(0.0046775),
+/// );
+/// assert!(agrees(power.value, "0.0870"));
+/// ```
+///
+/// # Sources
+/// Voltage equation of the motor times its current.
+#[must_use]
+pub fn motor_power(
+    current: ElectricCurrent,
+    speed: AngularVelocity,
+    resistance: ElectricalResistance,
+    motor_constant: MotorConstant,
+) -> Power {
+    let back_emf: ElectricPotential = motor_constant * speed;
+    current * current * resistance + back_emf * current
+}
+
+/// Current that a power draws through the resistance of the source.
+///
+/// # Formula
+/// I = (V − √(V² − 4·R_s·p))/(2·R_s) = 2·p/(V + √(V² − 4·R_s·p)); 0 for p ≤ 0
+///
+/// # Arguments
+/// * `power` p behind the resistance [W]
+/// * `voltage` V, open circuit [V]
+/// * `source_resistance` R_s of source and wires [Ω]
+///
+/// # Returns
+/// I, the lesser of the two that give this power [A]
+///
+/// # Validity
+/// V > 0; the second form also holds for R_s = 0.
+///
+/// # Errors
+/// [`SupplyOverloaded`] where V² < 4·R_s·p.
+///
+/// # Example
+/// 100 W at 40 V through 1.03 Ω: the motor of constant 0.22 V·s/rad runs at 169.2 rad/s
+/// (Fitzgerald, Kingsley & Umans, Electric Machinery, Ex. 11.5, p. 573), so that 2.686 A flow.
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::motor_current};
+/// use pulsewright_calc::units::{ElectricPotential, ElectricalResistance, Power};
+/// use uom::si::{electric_potential::volt, electrical_resistance::ohm, power::watt};
+/// let (voltage, r) = (ElectricPotential::new::<volt>(40.0),
+/// ElectricalResistance::new::<ohm>(1.03));
+/// let current = motor_current(Power::new::<watt>(100.0), voltage, r)?;
+/// assert!(agrees((voltage - current * r).value / 0.22, "169.2"));
+/// assert!(motor_current(Power::new::<watt>(400.0), voltage, r).is_err());
+/// # Ok::<(), pulsewright_calc::supply::SupplyOverloaded>(())
+/// ```
+///
+/// # Sources
+/// Power balance of a source with a resistance.
+pub fn motor_current(
+    power: Power,
+    voltage: ElectricPotential,
+    source_resistance: ElectricalResistance,
+) -> Result<ElectricCurrent, SupplyOverloaded> {
+    if power <= Power::default() {
+        return Ok(ElectricCurrent::default());
+    }
+    let squared = voltage * voltage;
+    let radicand = squared - power * source_resistance * 4.0;
+    // A hair for binary rounding: a matched load draws just what there is.
+    if radicand < -1e-12 * squared {
+        return Err(SupplyOverloaded {
+            demanded: power,
+            available: squared / source_resistance / 4.0,
+        });
+    }
+    let root = if radicand.value > 0.0 {
+        radicand.sqrt()
+    } else {
+        ElectricPotential::default()
+    };
+    Ok(power * 2.0 / (voltage + root))
+}
+
+impl Fleet {
+    fn moving(self) -> f64 {
+        f64::from(self.moving_together.min(self.actuators))
+    }
+
+    fn all(self) -> f64 {
+        f64::from(self.actuators)
+    }
+
+    /// Current of the supply while some actuators draw one current and the rest hold.
+    ///
+    /// # Formula
+    /// I = n_m·I_m + (n − n_m)·I_h + n·I_b
+    ///
+    /// # Arguments
+    /// * `moving` I_m of each that moves: the greatest of the move, or
+    ///   min(current limit, V/R_total) for a jam [A]
+    /// * `holding` I_h of each that holds [A]
+    /// * `board` I_b, regulator input and bridge of each [A]
+    ///
+    /// # Returns
+    /// I [A]
+    ///
+    /// # Validity
+    /// The peaks of those that move together coincide.
+    ///
+    /// # Example
+    /// 2 of 3 at 1 A, one at 0.2 A, boards 0.01 A: 2.23 A (no published value: identity).
+    /// ```
+    /// use pulsewright_calc::{printed::agrees, supply::Fleet, units::ElectricCurrent};
+    /// use uom::si::electric_current::ampere;
+    /// let amperes = ElectricCurrent::new::<ampere>;
+    /// let fleet = Fleet { actuators: 3, moving_together: 2 };
+    /// let current = fleet.worst_current(amperes(1.0), amperes(0.2), amperes(0.01));
+    /// assert!(agrees(current.value, "2.23"));
+    /// ```
+    ///
+    /// # Sources
+    /// Kirchhoff's current law.
+    #[must_use]
+    pub fn worst_current(
+        self,
+        moving: ElectricCurrent,
+        holding: ElectricCurrent,
+        board: ElectricCurrent,
+    ) -> ElectricCurrent {
+        moving * self.moving() + holding * (self.all() - self.moving()) + board * self.all()
+    }
+
+    /// Mean current of the supply.
+    ///
+    /// # Formula
+    /// I = n·(P·D/V + I_b)
+    ///
+    /// # Arguments
+    /// * `mean_power` P of one motor over its cycle, returned power not counted [W]
+    /// * `duty` D, share of time in such cycles [1]
+    /// * `voltage` V [V]
+    /// * `board` I_b, regulator input and bridge of each [A]
+    ///
+    /// # Returns
+    /// I [A]
+    ///
+    /// # Validity
+    /// V > 0; the sag of the source is left out.
+    ///
+    /// # Example
+    /// 2 × (6 W × 0.5 at 12 V + 0.05 A): 0.6 A (no published value: identity).
+    /// ```
+    /// use pulsewright_calc::{printed::agrees, supply::Fleet};
+    /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, Power, Ratio};
+    /// use uom::si::{electric_current::ampere, electric_potential::volt, power::watt};
+    /// let fleet = Fleet { actuators: 2, moving_together: 1 };
+    /// let current = fleet.average_current(
+    ///     Power::new::<watt>(6.0),
+    ///     Ratio::from(0.5),
+    ///     ElectricPotential::new::<volt>(12.0),
+    ///     ElectricCurrent::new::<ampere>(0.05),
+    /// );
+    /// assert!(agrees(current.value, "0.60"));
+    /// ```
+    ///
+    /// # Sources
+    /// Definition of the mean.
+    #[must_use]
+    pub fn average_current(
+        self,
+        mean_power: Power,
+        duty: Ratio,
+        voltage: ElectricPotential,
+        board: ElectricCurrent,
+    ) -> ElectricCurrent {
+        (mean_power * duty / voltage + board) * self.all()
+    }
+
+    /// Power that the boards consume, as the share of one moving motor.
+    ///
+    /// # Formula
+    /// P_b = n·V·I_b/n_m
+    ///
+    /// # Arguments
+    /// * `voltage` V [V]
+    /// * `board` I_b, regulator input and bridge of each [A]
+    ///
+    /// # Returns
+    /// P_b [W]; nothing where no motor moves
+    ///
+    /// # Validity
+    /// All motors that move brake at once.
+    ///
+    /// # Example
+    /// 3 × 12 V × 10 mA for 2 motors: 0.18 W (no published value: identity).
+    /// ```
+    /// use pulsewright_calc::{printed::agrees, supply::Fleet};
+    /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential};
+    /// use uom::si::{electric_current::ampere, electric_potential::volt};
+    /// let fleet = Fleet { actuators: 3, moving_together: 2 };
+    /// let voltage = ElectricPotential::new::<volt>(12.0);
+    /// let own = fleet.own_draw(voltage, ElectricCurrent::new::<ampere>(0.01));
+    /// assert!(own.is_some_and(|power| agrees(power.value, "0.18")));
+    /// ```
+    ///
+    /// # Sources
+    /// Definition of power.
+    #[must_use]
+    pub fn own_draw(self, voltage: ElectricPotential, board: ElectricCurrent) -> Option<Power> {
+        (self.moving() > 0.0).then(|| voltage * board * self.all() / self.moving())
+    }
+
+    /// Energy of one motor times those that move together.
+    ///
+    /// # Formula
+    /// E = n_m·e
+    ///
+    /// # Arguments
+    /// * `each` e of one, returned over its cycle or stored in its motion [J]
+    ///
+    /// # Returns
+    /// E [J]
+    ///
+    /// # Validity
+    /// All brake at once.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_calc::{supply::Fleet, units::Energy};
+    /// use uom::si::energy::joule;
+    /// let fleet = Fleet { actuators: 3, moving_together: 2 };
+    /// assert_eq!(fleet.energy_together(Energy::new::<joule>(0.5)), Energy::new::<joule>(1.0));
+    /// ```
+    ///
+    /// # Sources
+    /// Sum of energies.
+    #[must_use]
+    pub fn energy_together(self, each: Energy) -> Energy {
+        each * self.moving()
+    }
+}
+
+/// Current of a blocked motor.
+///
+/// # Formula
+/// min(I_lim, V/R_total)
+///
+/// # Arguments
+/// * `current_limit` I_lim of the bridge [A]
+/// * `voltage` V [V]
+/// * `resistance` R_total of winding, bridge and source [Ω]
+///
+/// # Returns
+/// The current [A]
+///
+/// # Validity
+/// R_total > 0. A position loop asks for full voltage after any jam.
+///
+/// # Example
+/// 6 V over 4.2 Ω: 1.4286 A (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::blocked_current};
+/// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
+/// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
+/// let current = blocked_current(
+///     ElectricCurrent::new::<ampere>(2.0),
+///     ElectricPotential::new::<volt>(6.0),
+///     ElectricalResistance::new::<ohm>(4.2),
+/// );
+/// assert!(agrees(current.value, "1.4286"));
+/// ```
+///
+/// # Sources
+/// Ohm's law.
+#[must_use]
+pub fn blocked_current(
+    current_limit: ElectricCurrent,
+    voltage: ElectricPotential,
+    resistance: ElectricalResistance,
+) -> ElectricCurrent {
+    current_limit.min(voltage / resistance)
+}
+
+/// Voltage that is left behind the source and its wires.
+///
+/// # Formula
+/// V − I·R_s; with wires of their own V − I·R_source − I_own·R_wire
+///
+/// # Arguments
+/// * `voltage` V, open circuit [V]
+/// * `drops` each current and the resistance that it flows through [A, Ω]
+///
+/// # Returns
+/// The voltage, below zero where the current is impossible [V]
+///
+/// # Validity
+/// Direct current.
+///
+/// # Example
+/// 1.5 A through 0.5 m there and back of 0.1339 Ω/m drop 0.2008 V.
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::voltage_behind};
+/// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
+/// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
+/// let open = ElectricPotential::new::<volt>(6.0);
+/// let wire = ElectricalResistance::new::<ohm>(0.133_89);
+/// let left = voltage_behind(open, &[(ElectricCurrent::new::<ampere>(1.5), wire)]);
+/// assert!(agrees((open - left).value, "0.2008"));
+/// ```
+///
+/// # Sources
+/// Ohm's law.
+#[must_use]
+pub fn voltage_behind(
+    voltage: ElectricPotential,
+    drops: &[(ElectricCurrent, ElectricalResistance)],
+) -> ElectricPotential {
+    drops.iter().fold(voltage, |left, &(current, resistance)| {
+        left - current * resistance
+    })
+}
+
+/// Voltage between the deepest sag and the reset of the processor.
+///
+/// # Formula
+/// min(V_worst, V_jam) − (V_reset + V_dropout)
+///
+/// # Arguments
+/// * `at_worst` V_worst, in the worst moment of moving [V]
+/// * `at_jam` V_jam, blocked [V]
+/// * `reset_voltage` V_reset [V]
+/// * `dropout` V_dropout of the regulator [V]
+///
+/// # Returns
+/// The margin; below zero the processor resets and the position is lost [V]
+///
+/// # Validity
+/// Steady sag; the first millisecond is the capacitor's.
+///
+/// # Example
+/// 5.2 and 4.4 V over 3.3 + 0.3 V: 0.8 V (no published value: identity).
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::brown_out_margin, units::ElectricPotential};
+/// use uom::si::electric_potential::volt;
+/// let volts = ElectricPotential::new::<volt>;
+/// let margin = brown_out_margin(volts(5.2), volts(4.4), volts(3.3), volts(0.3));
+/// assert!(agrees(margin.value, "0.80"));
+/// ```
+///
+/// # Sources
+/// Definition of dropout.
+#[must_use]
+pub fn brown_out_margin(
+    at_worst: ElectricPotential,
+    at_jam: ElectricPotential,
+    reset_voltage: ElectricPotential,
+    dropout: ElectricPotential,
+) -> ElectricPotential {
+    at_worst.min(at_jam) - (reset_voltage + dropout)
+}
+
+/// Energy of motion of one actuator.
+///
+/// # Formula
+/// E = ½·(J_r·N² + J_L)·ω²
+///
+/// # Arguments
+/// * `rotor_inertia` J_r [kg·m²]
+/// * `ratio` N [1]
+/// * `load_inertia` J_L [kg·m²]
+/// * `speed` ω of the output [rad/s]
+///
+/// # Returns
+/// E [J]
+///
+/// # Validity
+/// Rigid train.
+///
+/// # Example
+/// J_r = 10⁻⁶ kg·m² through 10:1 and 10⁻⁴ kg·m² at 100 rad/s: 1 J (no published value: identity).
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::stop_energy};
+/// use pulsewright_calc::units::{AngularVelocity, MomentOfInertia, Ratio};
+/// use uom::si::{angular_velocity::radian_per_second, moment_of_inertia::kilogram_square_meter};
+/// let inertia = MomentOfInertia::new::<kilogram_square_meter>;
+/// let speed = AngularVelocity::new::<radian_per_second>(100.0);
+/// let energy = stop_energy(inertia(1e-6), Ratio::from(10.0), inertia(1e-4), speed);
+/// assert!(agrees(energy.value, "1.00"));
+/// ```
+///
+/// # Sources
+/// Kinetic energy of rotation.
+#[must_use]
+pub fn stop_energy(
+    rotor_inertia: MomentOfInertia,
+    ratio: Ratio,
+    load_inertia: MomentOfInertia,
+    speed: AngularVelocity,
+) -> Energy {
+    let squared: uom::si::f64::Frequency = speed.into();
+    (rotor_inertia * ratio * ratio + load_inertia) * squared * squared * 0.5
+}
+
+/// Voltage to which energy pumps the rail up.
+///
+/// # Formula
+/// √(V² + 2·E/C)
+///
+/// # Arguments
+/// * `voltage` V before [V]
+/// * `energy` E that goes into the capacitor [J]
+/// * `capacitance` C of the rail [F]
+///
+/// # Returns
+/// The voltage [V]
+///
+/// # Validity
+/// C > 0, E ≥ 0; the source takes nothing back.
+///
+/// # Example
+/// ½·1 mH·(1 A)² into 100 µF at 12 V: 12.410 V.
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::pumped_voltage};
+/// use pulsewright_calc::units::{Capacitance, ElectricPotential, Energy};
+/// use uom::si::{capacitance::microfarad, electric_potential::volt, energy::millijoule};
+/// let voltage = pumped_voltage(
+///     ElectricPotential::new::<volt>(12.0),
+///     Energy::new::<millijoule>(0.5),
+///     Capacitance::new::<microfarad>(100.0),
+/// );
+/// assert!(agrees(voltage.value, "12.410"));
+/// ```
+///
+/// # Sources
+/// Energy of a capacitor.
+#[must_use]
+pub fn pumped_voltage(
+    voltage: ElectricPotential,
+    energy: Energy,
+    capacitance: Capacitance,
+) -> ElectricPotential {
+    (voltage * voltage + energy * 2.0 / capacitance).sqrt()
+}
+
+/// Capacitance that takes returned energy without passing a voltage.
+///
+/// # Formula
+/// C = 2·E/(V_max² − V²)
+///
+/// # Arguments
+/// * `energy` E [J]
+/// * `max_voltage` V_max that bridge and regulator survive [V]
+/// * `voltage` V before [V]
+///
+/// # Returns
+/// C [F]; nothing where V_max ≤ V and energy returns
+///
+/// # Validity
+/// E ≥ 0; zero energy needs no capacitor.
+///
+/// # Example
+/// The inverse of [`pumped_voltage`]: 0.5 mJ from 12 to 12.4097 V, 100 µF.
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::capacitance_for_energy};
+/// use pulsewright_calc::units::{ElectricPotential, Energy};
+/// use uom::si::{electric_potential::volt, energy::millijoule};
+/// let volts = ElectricPotential::new::<volt>;
+/// let c = capacitance_for_energy(Energy::new::<millijoule>(0.5), volts(12.4097), volts(12.0));
+/// assert!(c.is_some_and(|c| agrees(c.value * 1e6, "100.0")));
+/// ```
+///
+/// # Sources
+/// Energy of a capacitor.
+#[must_use]
+pub fn capacitance_for_energy(
+    energy: Energy,
+    max_voltage: ElectricPotential,
+    voltage: ElectricPotential,
+) -> Option<Capacitance> {
+    if energy <= Energy::default() {
+        return Some(Capacitance::new::<farad>(0.0));
+    }
+    (max_voltage > voltage).then(|| energy * 2.0 / (max_voltage * max_voltage - voltage * voltage))
+}
+
+/// Capacitance that holds the rail up over a load step.
+///
+/// # Formula
+/// C = ΔI·T/ΔV
+///
+/// # Arguments
+/// * `current_step` ΔI that the source does not yet give: for a reversal the reversal current, for
+///   a start the blocked current [A]
+/// * `duration` T until the source follows; [`HOLD_UP_SECONDS`] [s]
+/// * `allowed_drop` ΔV = V − (reset voltage + dropout of the regulator) [V]
+///
+/// # Returns
+/// C [F]; nothing where no drop is allowed
+///
+/// # Validity
+/// The step is constant for T and comes from the capacitor alone.
+///
+/// # Example
+/// 0.2 A for 50 µs within 0.1 V: 100 µF (TI SLVAFT0).
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::hold_up_capacitance};
+/// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, Time};
+/// use uom::si::{electric_current::ampere, electric_potential::volt, time::microsecond};
+/// let c = hold_up_capacitance(
+///     ElectricCurrent::new::<ampere>(0.2),
+///     Time::new::<microsecond>(50.0),
+///     ElectricPotential::new::<volt>(0.1),
+/// );
+/// assert!(c.is_some_and(|c| agrees(c.value * 1e6, "100")));
+/// ```
+///
+/// # Sources
+/// TI SLVAFT0 (2024).
+#[must_use]
+pub fn hold_up_capacitance(
+    current_step: ElectricCurrent,
+    duration: Time,
+    allowed_drop: ElectricPotential,
+) -> Option<Capacitance> {
+    (allowed_drop > ElectricPotential::default())
+        .then(|| current_step.max(ElectricCurrent::default()) * duration / allowed_drop)
+}
+
+/// Run time of a battery.
+///
+/// # Formula
+/// t = H·(C/(I·H))^k
+///
+/// # Arguments
+/// * `rated_time` H, the hours that the capacity is stated for [s]
+/// * `capacity` C [A·s]
+/// * `current` I, the mean [A]
+/// * `exponent` k of Peukert [1]
+///
+/// # Returns
+/// t [s]; nothing for I ≤ 0
+///
+/// # Validity
+/// Currents near the rated one.
+///
+/// # Example
+/// 100 A·h, k 1.2, 5 A: 20.0 h where the capacity is that of 20 h; 14.5 h in the 1 A-reference form
+/// t = C/I^k (electrotechnik.net, Peukert's law), which is this form at H = C/(1 A).
+/// ```
+/// use pulsewright_calc::{printed::agrees, supply::run_time};
+/// use pulsewright_calc::units::{ElectricCharge, ElectricCurrent, Ratio, Time};
+/// use uom::si::{electric_charge::ampere_hour, electric_current::ampere, time::hour};
+/// let run = |hours: f64, charge: f64| run_time(
+///     Time::new::<hour>(hours),
+///     ElectricCharge::new::<ampere_hour>(charge),
+///     ElectricCurrent::new::<ampere>(5.0),
+///     Ratio::from(1.2),
+/// );
+/// assert!(run(20.0, 100.0).is_some_and(|time| agrees(time.value / 3600.0, "20.0")));
+/// assert!(run(100.0, 100.0).is_some_and(|time| agrees(time.value / 3600.0, "14.5")));
+/// ```
+///
+/// # Sources
+/// Peukert's law in its rated-hour form.
+#[must_use]
+pub fn run_time(
+    rated_time: Time,
+    capacity: ElectricCharge,
+    current: ElectricCurrent,
+    exponent: Ratio,
+) -> Option<Time> {
+    if current <= ElectricCurrent::default() || rated_time <= Time::default() {
+        return None;
+    }
+    let share: Ratio = capacity / (current * rated_time);
+    let time = rated_time * libm::pow(share.value, exponent.value);
+    time.value.is_finite().then_some(time)
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+    use uom::si::{electric_potential::volt, electrical_resistance::ohm, power::watt};
+
+    use super::*;
+
+    proptest! {
+        /// What the source gives is the power and its own loss.
+        #[test]
+        fn source_balances(
+            power in -5.0..40.0_f64, volts in 1.0..60.0_f64, r in 0.0..2.0_f64,
+        ) {
+            let (voltage, resistance) = (
+                ElectricPotential::new::<volt>(volts),
+                ElectricalResistance::new::<ohm>(r),
+            );
+            match motor_current(Power::new::<watt>(power), voltage, resistance) {
+                Ok(current) => {
+                    let left = voltage_behind(voltage, &[(current, resistance)]);
+                    prop_assert!((left * current).value - power.max(0.0) < 1e-9 * (1.0 + power.abs()));
+                    prop_assert!((left * current).value - power.max(0.0) > -1e-9 * (1.0 + power.abs()));
+                    prop_assert!(left >= voltage * 0.499);
+                }
+                Err(error) => prop_assert!(error.demanded > error.available),
+            }
+        }
+
+        /// A resistor equal to that of the source takes all that the source can give.
+        #[test]
+        fn matched_load_is_served(volts in 0.5..60.0_f64, r in 0.001..100.0_f64) {
+            let voltage = ElectricPotential::new::<volt>(volts);
+            let resistance = ElectricalResistance::new::<ohm>(r);
+            let current = voltage / (resistance * 2.0);
+            let drawn = motor_current(current * current * resistance, voltage, resistance).unwrap();
+            prop_assert!((drawn / current - Ratio::from(1.0)).value.abs() < 1e-5);
+        }
+
+        /// The capacitance that is asked for just reaches the voltage that is allowed.
+        #[test]
+        fn capacitance_is_the_inverse_of_pumping(
+            joules in 1e-6..10.0_f64, volts in 3.0..40.0_f64, more in 0.1..20.0_f64,
+        ) {
+            let energy = Energy::new::<uom::si::energy::joule>(joules);
+            let before = ElectricPotential::new::<volt>(volts);
+            let most = ElectricPotential::new::<volt>(volts + more);
+            let capacitance = capacitance_for_energy(energy, most, before).unwrap();
+            let pumped = pumped_voltage(before, energy, capacitance);
+            prop_assert!((pumped / most - Ratio::from(1.0)).value.abs() < 1e-9);
+        }
+    }
+}

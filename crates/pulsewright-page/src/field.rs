@@ -1,0 +1,326 @@
+//! One field, for any input of the register.
+
+use leptos::prelude::*;
+use pulsewright_sheet::design::State;
+use pulsewright_sheet::register::{self, Form, Preset};
+use pulsewright_sheet::report;
+use wasm_bindgen::JsCast;
+
+use crate::desk::Desk;
+use crate::dom::{El, button, el, together};
+
+/// The element id of a field.
+pub fn element_id(index: usize) -> String {
+    ["f-", &register::id(index).replace('.', "-")].concat()
+}
+
+/// Whether input `index` is used by this design's kind of axis.
+pub fn applies(desk: Desk, index: usize) -> bool {
+    desk.read(|w| {
+        let kind = w
+            .eval
+            .get(register::axis::KIND)
+            .unwrap_or(register::axis::Kind::Arm);
+        register::inputs()
+            .get(index)
+            .is_some_and(|i| i.kinds.has(kind))
+    })
+}
+
+fn is_given(desk: Desk, index: usize) -> bool {
+    desk.read(|w| !matches!(w.eval.design().state(index), State::Assumed))
+}
+
+/// The tolerance that is taken where none is typed.
+fn taken(desk: Desk, index: usize) -> String {
+    let tolerance = desk.read(|w| pulsewright_sheet::tolerance::untyped(&w.eval, index));
+    tolerance.map_or(String::new(), |t| [", ± ", &t, " taken"].concat())
+}
+
+/// Given, assumed from what, or left out.
+fn standing(desk: Desk, index: usize) -> String {
+    let preset = register::inputs()
+        .get(index)
+        .map_or(Preset::LeftOut, |i| i.preset);
+    if is_given(desk, index) {
+        return "given".into();
+    }
+    if desk.read(|w| w.eval.left_out(index)) {
+        return "left out".into();
+    }
+    if desk.read(|w| report::in_place_of(&w.eval, index).is_some()) {
+        return "follows from the teeth".into();
+    }
+    match preset {
+        Preset::From(_, how) => ["assumed: ", how].concat(),
+        Preset::ByClass(_) => "assumed: usual for a motor of this size".into(),
+        _ => "assumed".into(),
+    }
+}
+
+/// The limits and units of a field, as they follow its help.
+fn limits(input: &register::Input) -> String {
+    let units = match input.form {
+        Form::Quantity(measure) => {
+            let names: Vec<String> = measure
+                .usual()
+                .iter()
+                .map(|u| pulsewright_sheet::unit::pretty(u))
+                .collect();
+            names.join(", ")
+        }
+        Form::Travel => "°, turn, mm, in".into(),
+        _ => String::new(),
+    };
+    let range = pulsewright_sheet::entry::range_words(input);
+    let mut parts = Vec::new();
+    if !range.is_empty() {
+        parts.push(["takes ", &range].concat());
+    }
+    if !units.is_empty() {
+        parts.push(["units: ", &units].concat());
+    }
+    parts.iter().map(|part| [" · ", part].concat()).collect()
+}
+
+/// A field with its label, its help and its message.
+pub fn field(desk: Desk, index: usize) -> El {
+    together(move || made(desk, index))
+}
+
+fn made(desk: Desk, index: usize) -> El {
+    let Some(input) = register::inputs().get(index) else {
+        return el("div");
+    };
+    let id = element_id(index);
+    let (help_id, message_id) = (
+        [id.as_str(), "-help"].concat(),
+        [id.as_str(), "-message"].concat(),
+    );
+    // A message appears once a value is committed and goes as soon as it can be read.
+    let committed = RwSignal::new(true);
+    let message = move || {
+        if committed.get() {
+            desk.read(|w| w.message(index))
+        } else {
+            None
+        }
+    };
+    let control = match input.form {
+        Form::Choice(words) => choice(desk, index, words),
+        _ => entry(desk, index, committed),
+    };
+    let described = [message_id.as_str(), " ", &help_id].concat();
+    let control = control
+        .attr("id", &id)
+        .attr("aria-describedby", &described)
+        .attr_of("aria-invalid", move || message().map(|_| "true".into()));
+    let again = if matches!(input.preset, Preset::LeftOut) {
+        "leave out"
+    } else {
+        "assume again"
+    };
+    el("div")
+        .class_of(move || {
+            if is_given(desk, index) {
+                "field given"
+            } else if desk.read(|w| w.eval.left_out(index)) {
+                "field left-out"
+            } else {
+                "field"
+            }
+            .into()
+        })
+        .flag("hidden", move || !applies(desk, index))
+        .add(
+            el("div")
+                .class("line")
+                .add(el("label").attr("for", &id).text(input.label))
+                .add(control),
+        )
+        .add(
+            el("p")
+                .class("message")
+                .attr("id", &message_id)
+                .flag("hidden", move || message().is_none())
+                .says(move || {
+                    message().map_or(String::new(), |m| [input.label, ": ", &m].concat())
+                }),
+        )
+        .add(
+            el("p")
+                .class("help")
+                .attr("id", &help_id)
+                .add(
+                    el("span")
+                        .class("standing")
+                        .says(move || standing(desk, index)),
+                )
+                .says(move || taken(desk, index))
+                .text(&if input.help.is_empty() {
+                    String::new()
+                } else {
+                    [" · ", input.help].concat()
+                })
+                .add(el("span").class("limits").text(&limits(input))),
+        )
+        .add(
+            button("quiet again", move || desk.put(index, ""))
+                .flag("hidden", move || !is_given(desk, index))
+                .text(again)
+                .add(
+                    el("span")
+                        .class("unseen")
+                        .text(&[": ", input.label].concat()),
+                ),
+        )
+}
+
+/// A field within a sentence, without its label, and its message.
+pub fn blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
+    together(move || made_blank(desk, index, at))
+}
+
+fn made_blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
+    let Some(input) = register::inputs().get(index) else {
+        return (el("span"), el("p"));
+    };
+    let id = ["s", element_id(index).get(1..).unwrap_or_default()].concat();
+    let message_id = [id.as_str(), "-message"].concat();
+    let committed = RwSignal::new(true);
+    let message = move || {
+        let message = desk.read(|w| w.message(index)).filter(|_| committed.get());
+        message.map(|m| [input.label, ": ", &m].concat())
+    };
+    let control = match input.form {
+        Form::Choice(words) => choice(desk, index, words),
+        _ => entry(desk, index, committed).attr_of("size", move || {
+            // As wide as what stands in it or is being typed.
+            let text = desk.read(|w| match w.eval.design().state(index) {
+                State::Refused { text, .. } => text.clone(),
+                _ => report::field_text(&w.eval, index),
+            });
+            let width = text.chars().count().clamp(3, 24);
+            Some(pulsewright_sheet::num::int(width as i64))
+        }),
+    };
+    let control = control
+        .class_of(move || {
+            if is_given(desk, index) {
+                "blank given"
+            } else {
+                "blank"
+            }
+            .into()
+        })
+        .attr("id", &id)
+        .attr("aria-label", input.label)
+        .attr("aria-describedby", &[&message_id, " about-blank"].concat())
+        .attr_of("aria-invalid", move || message().map(|_| "true".into()))
+        .flag("hidden", move || !applies(desk, index))
+        .on("focus", move |_| at.set(Some(index)))
+        .on("blur", move |_| at.set(None));
+    let told = el("p")
+        .class("message")
+        .attr("id", &message_id)
+        .flag("hidden", move || message().is_none())
+        .says(move || message().unwrap_or_default());
+    (control, told)
+}
+
+/// What is said beneath a sentence of the blank that has the keyboard.
+pub fn about(desk: Desk, index: usize) -> String {
+    let Some(input) = register::inputs().get(index) else {
+        return String::new();
+    };
+    let help = if input.help.is_empty() { "" } else { " · " };
+    [
+        input.label,
+        ", ",
+        &standing(desk, index),
+        &taken(desk, index),
+        help,
+        input.help,
+        &limits(input),
+    ]
+    .concat()
+}
+
+fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
+    let form = register::inputs().get(index).map(|i| i.form);
+    let wide = matches!(form, Some(Form::Text | Form::Stages | Form::Shares));
+    let made = el("input")
+        .attr("type", "text")
+        .attr("autocomplete", "off")
+        .attr("autocapitalize", "off")
+        .attr("spellcheck", "false")
+        .class(if wide { "wide" } else { "" });
+    let Ok(node) = made.element().dyn_into::<web_sys::HtmlInputElement>() else {
+        return made;
+    };
+    let shown = node.clone();
+    // What is assumed follows the inputs that it depends on; what a person types is left alone.
+    let made = made.attr_of("data-shown", move || {
+        let _ = desk.renewed.get();
+        let typing = desk.typing.get() == Some(index);
+        let text = desk.read(|w| report::field_text(&w.eval, index));
+        if !typing && shown.value() != text {
+            shown.set_value(&text);
+        }
+        None
+    });
+    let (typed, picked) = (node.clone(), node);
+    made.on("input", move |_| {
+        // What stands already tells nobody anew.
+        if untrack(|| committed.get()) {
+            committed.set(false);
+        }
+        if untrack(|| desk.typing.get()) != Some(index) {
+            desk.typing.set(Some(index));
+        }
+        desk.type_in(index, &typed.value());
+    })
+    .on("change", move |_| {
+        committed.set(true);
+        desk.settle();
+    })
+    .on("focus", move |_| {
+        desk.focus.set(Some(index));
+        if !untrack(|| is_given(desk, index)) {
+            picked.select();
+        }
+    })
+    .on("blur", move |_| {
+        committed.set(true);
+        desk.settle();
+        // The field shows what was read; an emptied one what is assumed again.
+        desk.typing.set(None);
+    })
+}
+
+fn choice(desk: Desk, index: usize, words: &'static [&'static str]) -> El {
+    let options = words
+        .iter()
+        .map(|word| {
+            el("option")
+                .attr("value", word)
+                .text(&word.replace('_', " "))
+        })
+        .collect();
+    let made = el("select").all(options);
+    let Ok(node) = made.element().dyn_into::<web_sys::HtmlSelectElement>() else {
+        return made;
+    };
+    let shown = node.clone();
+    made.attr_of("data-shown", move || {
+        let _ = desk.renewed.get();
+        let at = desk.read(|w| w.eval.answer(index).found.map_or(0, |v| v as usize));
+        shown.set_value(words.get(at).copied().unwrap_or(""));
+        None
+    })
+    .on("focus", move |_| desk.focus.set(Some(index)))
+    .on("change", move |_| {
+        desk.type_in(index, &node.value());
+        desk.settle();
+    })
+}

@@ -1,0 +1,569 @@
+//! The top of the card: its title, the job as a sentence, the verdict, what to mend first.
+
+use gloo_timers::callback::Timeout;
+use leptos::prelude::*;
+use pulsewright_sheet::check::{self, Check, Held, Status};
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::finding::{self, Finding, Said};
+use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
+use pulsewright_sheet::{link, report};
+use wasm_bindgen::JsCast;
+
+use crate::cards;
+use crate::cure;
+use crate::desk::{Desk, Origin, Worked, example};
+use crate::dom::{El, button, el, follow, memo, together};
+use crate::field::{about, applies, blank, element_id};
+use crate::keep;
+use crate::stamp::{focus, go_to};
+use crate::station::capital;
+
+/// The card's head.
+pub fn head(desk: Desk) -> El {
+    let place = el("header");
+    let desk = desk.part_in_sight(&place);
+    together(move || made(desk, place))
+}
+
+fn made(desk: Desk, place: El) -> El {
+    let title = memo(move || desk.read(|w| cards::title(w.eval.design())));
+    let (opener, files) = crate::files::files(desk);
+    follow(Box::new(move || {
+        document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
+    }));
+    place
+        .add(
+            el("div")
+                .class("top")
+                .add(el("h1").says(move || title.get()))
+                .add(tools(desk, opener)),
+        )
+        .add(files)
+        .add(ribbon(desk))
+        .add(notice(desk))
+        .add(name(desk))
+        .add(sentence(desk))
+        .add(shopping(desk))
+        .add(verdict(desk))
+        .add(crate::bench::ways(desk))
+}
+
+fn tools(desk: Desk, files: El) -> El {
+    let copied = RwSignal::new(0u32);
+    let copy = move || {
+        let text = desk.glance(|w| link::write(w.eval.design()));
+        // An address on this disk leads nowhere else: the part that carries the design does.
+        let before = keep::address().or_else(keep::served_from);
+        let address = [before.unwrap_or_default(), text].concat();
+        keep::to_clipboard(&address, move |took| {
+            copied.set(if took { 1 } else { 2 });
+            Timeout::new(2500, move || copied.set(0)).forget();
+        });
+    };
+    let copy_label = move || match copied.get() {
+        0 => "Copy link",
+        1 => "Copied",
+        _ => "Take it from the address bar",
+    };
+    el("div")
+        .class("tools")
+        .attr("role", "group")
+        .attr("aria-label", "This card")
+        .add(
+            button("", move || {
+                desk.start();
+                focus("s-axis-load_mass".into());
+            })
+            .text("Start mine"),
+        )
+        .add(
+            button("", move || desk.undo())
+                .flag("disabled", move || !desk.can_undo())
+                .text("Undo"),
+        )
+        .add(
+            button("", move || desk.redo())
+                .flag("disabled", move || !desk.can_redo())
+                .text("Redo"),
+        )
+        .add(button("", copy).says(move || copy_label().into()))
+        .add(files)
+        .add(
+            button("", || {
+                let _ = window().print();
+            })
+            .text("Print"),
+        )
+}
+
+/// Where this card comes from, as long as it is not one's own; and the way to the examples.
+fn ribbon(desk: Desk) -> El {
+    let story = move || match desk.origin.get() {
+        Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
+        Origin::Link => "From a link. Your own card, if you have one, is kept.",
+        Origin::File => "From a file. Your own cards, if you have any, are kept.",
+        Origin::Mine(_) => "",
+    };
+    let back = button("quiet", move || {
+        if let Some((number, design)) = keep::mine() {
+            desk.lay(design, Origin::Mine(number));
+        }
+    })
+    .flag("hidden", move || desk.is_mine() || keep::mine().is_none())
+    .text("Back to mine");
+    let hold = button("quiet", move || {
+        desk.own();
+    })
+    .flag("hidden", move || desk.is_mine())
+    .text("Keep this as mine");
+    let examples = EXAMPLES
+        .iter()
+        .enumerate()
+        .map(|(number, e)| {
+            button("quiet", move || {
+                desk.lay(example(number), Origin::Example(number))
+            })
+            .text(e.title)
+        })
+        .collect();
+    el("div")
+        .class("ribbon")
+        .add(
+            el("p")
+                .says(move || story().into())
+                .text(" ")
+                .add(back)
+                .text(" ")
+                .add(hold),
+        )
+        .add(
+            el("p")
+                .class("examples")
+                .add(el("span").text("Examples:"))
+                .all(examples),
+        )
+}
+
+/// What belongs to the card as a whole, each behind its button.
+fn name(desk: Desk) -> El {
+    let open = RwSignal::new(0u32);
+    let fields = move || {
+        [
+            register::card::TITLE,
+            register::card::NOTE,
+            register::card::REVISION,
+        ]
+        .iter()
+        .map(|key| crate::field::field(desk, key.index()))
+        .collect()
+    };
+    let tab = |number: u32, name: &str| {
+        button("quiet", move || {
+            open.update(|o| *o = if *o == number { 0 } else { number });
+        })
+        .expanded(move || open.get() == number)
+        .text(name)
+    };
+    let under = |number: u32, build: fn(Desk) -> Vec<El>| {
+        el("div").when(memo(move || open.get() == number), move || build(desk))
+    };
+    el("div")
+        .class("rest")
+        .add(
+            el("p")
+                .class("tools")
+                .add(tab(1, "Title, note, revision"))
+                .add(tab(2, "Cards"))
+                .add(tab(3, "Units")),
+        )
+        .add(el("div").when(memo(move || open.get() == 1), fields))
+        .add(under(2, cards::cards))
+        .add(under(3, cards::manner))
+}
+
+/// What to look for in a listing, as long as no motor is given.
+fn shopping(desk: Desk) -> El {
+    let no_motor = move || {
+        desk.read(|w| {
+            (motor::INPUTS_AT..motor::INPUTS_AT + motor::INPUTS.len())
+                .all(|i| w.eval.design().entry(i).is_none())
+        })
+    };
+    let line = move || {
+        desk.read(|w| {
+            finding::fill(
+                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
+                &w.eval,
+            )
+        })
+    };
+    el("p")
+        .class("shopping")
+        .flag("hidden", move || !no_motor())
+        .says(line)
+}
+
+/// What has to be told: a link that could not be read, ids that nobody knows, refused values.
+fn notice(desk: Desk) -> El {
+    let lines = move || {
+        let mut lines: Vec<(Option<usize>, String)> =
+            desk.notice.get().into_iter().map(|l| (None, l)).collect();
+        desk.read(|w| {
+            let design = w.eval.design();
+            let mut tell = |what: &str, entries: &[(String, String)]| {
+                if !entries.is_empty() {
+                    let ids: Vec<&str> = entries.iter().map(|(id, _)| id.as_str()).collect();
+                    lines.push((None, [what, &ids.join(", ")].concat()));
+                }
+            };
+            tell(
+                "Not known to this version, kept as they are: ",
+                &design.unknown,
+            );
+            tell("Entered twice, the first counts: ", &design.repeated);
+            // While something is being typed its own field tells.
+            let typing = desk.typing.get();
+            for (index, message) in &w.refused {
+                if typing != Some(*index) {
+                    lines.push((
+                        Some(*index),
+                        [register::label(*index), ": ", message].concat(),
+                    ));
+                }
+            }
+        });
+        lines
+    };
+    let key = memo(move || {
+        lines()
+            .into_iter()
+            .map(|(_, l)| l)
+            .collect::<Vec<_>>()
+            .join("\n")
+    });
+    el("div")
+        .class("notice")
+        .attr("role", "status")
+        .flag("hidden", move || key.with(String::is_empty))
+        .list(key, move || {
+            lines()
+                .into_iter()
+                .map(|(index, line)| match index {
+                    Some(index) => {
+                        el("p").add(button("plain", move || to_field(desk, index)).text(&line))
+                    }
+                    None => el("p").text(&line),
+                })
+                .collect()
+        })
+}
+
+/// Opens the station of a field and goes there.
+fn to_field(desk: Desk, index: usize) {
+    if let Some(station) = register::station(index) {
+        desk.unfold(station);
+    }
+    focus(element_id(index));
+}
+
+/// The job as one sentence with blanks: the register's own fields.
+fn sentence(desk: Desk) -> El {
+    let kind = move || desk.read(|w| w.eval.get(axis::KIND).unwrap_or(axis::Kind::Arm));
+    let at = RwSignal::new(None);
+    let messages = StoredValue::new_local(Vec::new());
+    let part = |index: usize| {
+        let (blank, message) = blank(desk, index, at);
+        messages.update_value(|list| list.push(message));
+        blank
+    };
+    let radius = axis::RADIUS.index();
+    let sentence = el("p")
+        .class("sentence")
+        .attr("role", "group")
+        .attr("aria-label", "The job in one sentence")
+        .text("I move ")
+        .add(part(axis::LOAD_MASS.index()))
+        .add(part(axis::LOAD_TORQUE_GIVEN.index()))
+        .says(move || {
+            if kind() == axis::Kind::Arm {
+                " on an "
+            } else {
+                " on a "
+            }
+            .into()
+        })
+        .add(part(axis::KIND.index()))
+        .add(
+            el("span")
+                .flag("hidden", move || !applies(desk, radius))
+                .text(" of radius ")
+                .add(part(radius)),
+        )
+        .text(" by ")
+        .add(part(movement::DISTANCE.index()))
+        .text(" in ")
+        .add(part(movement::TIME.index()))
+        .text(" to within ")
+        .add(part(axis::POSITION_TOLERANCE.index()))
+        .text(" with a ")
+        .add(part(motor::CASE_DIAMETER.index()))
+        .text(" gear motor of ")
+        .add(part(gears::RATIO.index()))
+        .text(" : 1, ")
+        .add(part(motor::STALL_TORQUE.index()))
+        .text(" and ")
+        .add(part(motor::NO_LOAD_SPEED.index()))
+        .text(" at ")
+        .add(part(motor::RATED_VOLTAGE.index()))
+        .text(", fed with ")
+        .add(part(supply::VOLTAGE.index()))
+        .text(". It replaces a stepper of ")
+        .add(part(stepper::HOLDING_TORQUE.index()))
+        .text(".")
+        .on("keydown", next_blank);
+    el("div").add(sentence).all(messages.get_value()).add(
+        el("p")
+            .class("help about-blank")
+            .attr("id", "about-blank")
+            .says(move || {
+                at.get().map_or_else(
+                    || "Fill in what you know; what is dashed is assumed.".into(),
+                    |index| about(desk, index),
+                )
+            }),
+    )
+}
+
+/// Enter goes on to the next blank.
+fn next_blank(event: &web_sys::Event) {
+    let key = js_sys::Reflect::get(event, &"key".into()).ok();
+    if key.and_then(|key| key.as_string()).as_deref() != Some("Enter") {
+        return;
+    }
+    let blanks = document().query_selector_all(".sentence .blank:not([hidden])");
+    let (Ok(blanks), Some(now)) = (blanks, document().active_element()) else {
+        return;
+    };
+    let at = (0..blanks.length()).find(|&i| blanks.get(i).is_some_and(|b| b == *now));
+    let next = at.and_then(|at| blanks.get(at + 1));
+    if let Some(next) = next.and_then(|n| n.dyn_into::<web_sys::HtmlElement>().ok()) {
+        event.prevent_default();
+        let _ = next.focus();
+    }
+}
+
+/// What one check comes to, as a sentence.
+fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
+    match worst.status() {
+        Status::Clear if worst.margin().is_none() => {
+            "It does the job, with room everywhere.".into()
+        }
+        Status::Clear => [
+            "It does the job, with room everywhere. Least of it: ",
+            worst.check.label,
+            ", ",
+            &room(c, worst),
+            ".",
+        ]
+        .concat(),
+        Status::Tight => ["It does the job, barely. ", &short(c, worst)].concat(),
+        Status::Under => [
+            "It does not do the job yet: ",
+            &finding::fill(worst.check.under, c),
+            ".",
+        ]
+        .concat(),
+        Status::Unknown => ["It cannot be said yet. ", &short(c, worst)].concat(),
+    }
+}
+
+/// The greatest load as a sentence: sought once nobody types.
+fn carries(desk: Desk) -> String {
+    if !desk.cures.rested.get() {
+        return "…".into();
+    }
+    desk.read(|w| {
+        let asked = match w.eval.get(axis::KIND) {
+            Ok(axis::Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+            _ => axis::LOAD_MASS.index(),
+        };
+        let most = register::verdict::GREATEST_LOAD.index();
+        let (Ok(needed), Ok(carried)) = (w.eval.raw(asked), w.eval.raw(most)) else {
+            return String::new();
+        };
+        let short = w.worst().is_some_and(|h| h.status() == Status::Under);
+        let (before, behind) = if short && carried >= needed {
+            ("Load is not what is short: it would carry ", ", you ask ")
+        } else {
+            ("It carries ", " here, you ask ")
+        };
+        [
+            before,
+            &report::display(&w.eval, most, 3),
+            behind,
+            &report::display(&w.eval, asked, 3),
+            ".",
+        ]
+        .concat()
+    })
+}
+
+/// What stands under the verdict.
+#[derive(Clone, Copy)]
+enum Other {
+    Check(&'static Check),
+    Finding(&'static Finding),
+}
+
+impl Other {
+    /// What tells it from every other: one finding's id may have several messages.
+    fn key(self) -> &'static str {
+        match self {
+            Self::Check(check) => check.id,
+            Self::Finding(finding) => finding.message,
+        }
+    }
+
+    fn station(self) -> Station {
+        match self {
+            Self::Check(check) => check.station,
+            Self::Finding(finding) => finding.station,
+        }
+    }
+
+    fn text(self, w: &Worked) -> String {
+        match self {
+            Self::Check(check) => {
+                let held = w.held(check);
+                held.map_or(String::new(), |held| short(&w.eval, held))
+            }
+            Self::Finding(finding) => finding::fill(finding.message, &w.eval),
+        }
+    }
+}
+
+/// A check that is not clear, in a sentence.
+fn short(c: &Eval<'_>, held: &Held) -> String {
+    match held.status() {
+        Status::Under => [&capital(&finding::fill(held.check.under, c)), "."].concat(),
+        Status::Clear | Status::Tight => {
+            [held.check.label, ": room of only ", &room(c, held), "."].concat()
+        }
+        Status::Unknown => {
+            let why = held.room.err().map(|a| a.message()).unwrap_or_default();
+            [held.check.label, ": ", &why, "."].concat()
+        }
+    }
+}
+
+fn room(c: &Eval<'_>, held: &Held) -> String {
+    c.manner.number(held.margin().unwrap_or(1.0), 3)
+}
+
+/// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
+fn untrue(w: &Worked) -> impl Iterator<Item = &Said> {
+    let ids = ["figures_contradict", "label_ratio_drift"];
+    w.said.iter().filter(move |s| ids.contains(&s.finding.id))
+}
+
+/// The verdict: one sentence, and the next two.
+fn verdict(desk: Desk) -> El {
+    let line = move || {
+        desk.read(|w| {
+            w.worst()
+                .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
+        })
+    };
+    // The next two checks, and what is untrue in a listing; what they say follows.
+    let others = move || -> Vec<Other> {
+        desk.glance(|w| {
+            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
+            let next = bad.iter().skip(1).take(2);
+            let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
+            others.extend(untrue(w).map(|said| Other::Finding(said.finding)));
+            others
+        })
+    };
+    let key = memo(move || {
+        desk.track();
+        let ids: Vec<&str> = others().into_iter().map(Other::key).collect();
+        ids.join(" ")
+    });
+    let worst = memo(move || desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
+    el("div")
+        .add(el("p").class("verdict").says(line))
+        .add(el("p").class("carries").says(move || carries(desk)))
+        .add(el("div").list(worst, move || {
+            let worst = desk.glance(|w| w.worst().map(|held| held.check));
+            worst
+                .map(|check| cure::first(desk, check))
+                .into_iter()
+                .collect()
+        }))
+        .add(el("ul").class("worst").list(key, move || {
+            let line = |other: Other| {
+                let text = move || desk.read(|w| other.text(w));
+                let way = button("plain", move || go_to(desk, other.station())).says(text);
+                let line = el("li").add(way);
+                match other {
+                    Other::Check(check) => line.add(cure::first(desk, check)),
+                    Other::Finding(_) => line,
+                }
+            };
+            together(|| others().into_iter().map(line).collect())
+        }))
+}
+
+/// The line that stands on every card.
+pub fn standing() -> El {
+    el("p").class("standing-line").text(report::STANDING)
+}
+
+/// The foot: the worst, always in sight.
+pub fn foot(desk: Desk) -> El {
+    let line = move || {
+        desk.read(|w| {
+            w.worst().map_or(String::new(), |h| {
+                let text = match h.status() {
+                    Status::Under => finding::fill(h.check.under, &w.eval),
+                    Status::Clear => ["least room: ", h.check.label].concat(),
+                    _ => h.check.label.to_string(),
+                };
+                [
+                    h.check.station.heading().name,
+                    " ",
+                    h.status().word(),
+                    ": ",
+                    &text,
+                ]
+                .concat()
+            })
+        })
+    };
+    let go = move || {
+        if let Some(station) = desk.glance(|w| w.worst().map(|h| h.check.station)) {
+            go_to(desk, station);
+        }
+    };
+    el("footer")
+        .class("foot")
+        .add(button("plain", go).says(line))
+        .add(cure::tried(desk))
+}
+
+/// For those who listen: every change of the worst stamp, not of every digit.
+pub fn spoken(desk: Desk) -> El {
+    el("div")
+        .class("unseen")
+        .attr("role", "status")
+        .says(move || {
+            // A value that is half typed is not spoken of.
+            desk.steps.track();
+            desk.glance(|w| {
+                w.worst().map_or(String::new(), |h| {
+                    [h.check.station.heading().name, " ", h.status().word()].concat()
+                })
+            })
+        })
+}

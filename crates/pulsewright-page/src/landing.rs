@@ -1,0 +1,199 @@
+//! The landing, simulated beside the page, so that typing never waits for it.
+//!
+//! A worker runs the same program; it is handed the design as a link and hands back the figures.
+//! Without one the page simulates by itself once nothing has been typed for a while.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use gloo_timers::callback::Timeout;
+use js_sys::Float64Array;
+use pulsewright_sheet::eval::{Absent, Eval};
+use pulsewright_sheet::landing::{self, COMMANDS, Case, Landed};
+use pulsewright_sheet::num::Marks;
+use wasm_bindgen::prelude::*;
+
+use crate::beside::Beside;
+use crate::desk::Desk;
+use crate::dom;
+
+/// Rest after a change before it is simulated, ms.
+const REST: u32 = 150;
+
+/// The same where the page itself simulates.
+const LONG_REST: u32 = 600;
+
+/// Figures and traces of the design in a link; what the worker is asked for.
+#[wasm_bindgen]
+pub fn landing(link: &str) -> Vec<f64> {
+    match pulsewright_sheet::link::read(link) {
+        Ok(read) => landing::numbers(&Eval::new(&read.design)),
+        Err(_) => Vec::new(),
+    }
+}
+
+type Cases = [Result<Case, Absent>; COMMANDS];
+
+fn cases(c: &Eval<'_>) -> Cases {
+    core::array::from_fn(|command| landing::case(c, command))
+}
+
+/// What was simulated, and of what.
+type Simulated = (Cases, Rc<Landed>);
+
+/// An input and its text.
+type Entered = (usize, String);
+
+#[derive(Default)]
+struct Work {
+    rest: Option<Timeout>,
+    worker: Option<Beside>,
+    /// There is no worker in this browser.
+    alone: bool,
+    /// What the worker was asked for and has not answered, and the entry that is made with the answer.
+    asked: Option<(Cases, Option<Entered>)>,
+    /// The entry that is to follow.
+    next: Option<Entered>,
+    last: Option<Simulated>,
+}
+
+thread_local! {
+    static WORK: RefCell<Work> = RefCell::default();
+}
+
+/// The evaluation with the landing, where what moves and its command are those simulated last.
+pub fn recall(eval: Eval<'static>) -> Eval<'static> {
+    let known = WORK.with_borrow(|work| {
+        let (cases_then, landed) = work.last.as_ref()?;
+        (*cases_then == cases(&eval)).then(|| landed.clone())
+    });
+    match known {
+        Some(landed) => eval.landed(landed),
+        None => eval,
+    }
+}
+
+/// Whether the landing of the design on the desk is still to be simulated.
+fn waits(desk: Desk) -> bool {
+    desk.glance(|w| (0..COMMANDS).any(|command| w.eval.figures(command) == Err(landing::NOT_RUN)))
+}
+
+/// Simulates whenever the design on the desk has changed.
+pub fn follow(desk: Desk) {
+    dom::follow(Box::new(move || {
+        desk.track();
+        let waits = waits(desk);
+        WORK.with_borrow_mut(|work| {
+            let rest = if work.alone { LONG_REST } else { REST };
+            work.rest = waits.then(|| Timeout::new(rest, move || ask(desk)));
+        });
+    }));
+}
+
+/// Has the design simulated.
+fn ask(desk: Desk) {
+    let asked = WORK.with_borrow_mut(|work| {
+        work.next = None;
+        desk.glance(|w| put(desk, work, &w.eval, None))
+    });
+    if !asked {
+        let (cases, numbers) = desk.glance(|w| (cases(&w.eval), landing::numbers(&w.eval)));
+        if keep(cases, &numbers) {
+            desk.again();
+        }
+    }
+}
+
+/// Asks the worker about a design; false where there is none that could answer.
+fn put(desk: Desk, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -> bool {
+    // What is not answered yet is not wanted any more.
+    if work.asked.take().is_some() {
+        work.worker = None;
+    }
+    if work.worker.is_none() && !work.alone {
+        work.worker = start(desk);
+        work.alone = work.worker.is_none();
+    }
+    let link = pulsewright_sheet::link::write(c.design());
+    let worker = work.worker.as_ref();
+    let asked = worker.is_some_and(|worker| worker.ask("landing", &link));
+    work.asked = asked.then(|| (cases(c), entry));
+    asked
+}
+
+/// Makes an entry once its landing is known, so that a hand that slides sees everything move as
+/// one. Of the entries that come meanwhile the last is made next.
+pub fn enter(desk: Desk, index: usize, text: String) {
+    let design = desk.with_entry(index, &text, Marks::Stored);
+    let eval = Eval::new(&design);
+    let waits = WORK.with_borrow_mut(|work| {
+        if matches!(work.asked, Some((_, Some(_)))) {
+            work.next = Some((index, text.clone()));
+            return true;
+        }
+        let now = cases(&eval);
+        let known = work.last.as_ref().is_some_and(|(then, _)| *then == now);
+        if work.alone || known || now.iter().all(Result::is_err) {
+            return false;
+        }
+        work.rest = None;
+        put(desk, work, &eval, Some((index, text.clone())))
+    });
+    if !waits {
+        desk.enter(index, &text, Marks::Stored);
+    }
+}
+
+/// Makes the last entry that still waits for its landing: the hand has let go.
+pub fn let_go(desk: Desk) {
+    let waiting = WORK.with_borrow_mut(|work| {
+        let asked = work.asked.as_mut().and_then(|(_, entry)| entry.take());
+        work.next.take().or(asked)
+    });
+    if let Some((index, text)) = waiting {
+        desk.enter(index, &text, Marks::Stored);
+    }
+}
+
+fn start(desk: Desk) -> Option<Beside> {
+    let answered = move |answer: JsValue| {
+        let (asked, next) = WORK.with_borrow_mut(|work| (work.asked.take(), work.next.take()));
+        let Some((of, entry)) = asked else {
+            return;
+        };
+        let numbers: Float64Array = answer.unchecked_into();
+        let wanted = waits(desk) && desk.glance(|w| cases(&w.eval) == of);
+        let kept = keep(of, &numbers.to_vec());
+        match entry {
+            Some((index, text)) => desk.enter(index, &text, Marks::Stored),
+            None if wanted && kept => desk.again(),
+            None => {}
+        }
+        if let Some((index, text)) = next {
+            enter(desk, index, text);
+        }
+    };
+    let failed = move || {
+        WORK.with_borrow_mut(|work| {
+            work.alone = true;
+            work.rest = Some(Timeout::new(REST, move || {
+                WORK.with_borrow_mut(|work| work.worker = None);
+                let_go(desk);
+                ask(desk);
+            }));
+        });
+    };
+    Beside::start(answered, failed)
+}
+
+/// Keeps what was simulated; false where it is no landing.
+fn keep(of: Cases, numbers: &[f64]) -> bool {
+    let landed = Landed::read(numbers);
+    let kept = landed.is_some();
+    WORK.with_borrow_mut(|work| {
+        if let Some(landed) = landed {
+            work.last = Some((of, Rc::new(landed)));
+        }
+    });
+    kept
+}

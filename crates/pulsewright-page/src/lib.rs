@@ -1,0 +1,143 @@
+//! The page: the route card over the sheet.
+//!
+//! Everything that a field or a result shows comes from the register; nothing of it is written here
+//! a second time. One Leptos signal holds the design with its results (`desk::Desk`); every piece
+//! of the page reads from it.
+
+use core::time::Duration;
+
+use leptos::prelude::*;
+use wasm_bindgen::prelude::wasm_bindgen;
+
+mod bench;
+mod beside;
+mod cards;
+mod cure;
+mod desk;
+mod dom;
+mod drawing;
+mod field;
+mod files;
+mod frame;
+mod head;
+mod keep;
+mod landing;
+mod line;
+mod plot;
+mod print;
+mod qr;
+mod result;
+mod slide;
+mod stamp;
+mod station;
+mod tune;
+
+use dom::el;
+
+/// Puts the page into the document.
+///
+/// The page's script calls this by name; it does not run by itself, because a worker loads the same
+/// module.
+#[wasm_bindgen]
+pub fn start() {
+    dom::mount(|| {
+        let desk = desk::Desk::new(keep::opening());
+        desk.follow_out_of_sight();
+        keep::follow(desk);
+        landing::follow(desk);
+        slide::follow(desk);
+        cure::follow(desk);
+        print::all_open(desk);
+        frame::tell_height();
+        stamp::keep_in_sight();
+        let rest = move || {
+            let mut rest: Vec<_> = pulsewright_sheet::register::STATIONS
+                .iter()
+                .map(|heading| station::station(desk, heading))
+                .collect();
+            rest.extend(bench::leaves(desk));
+            rest.extend([bench::on_paper(desk), head::standing(), qr::code(desk)]);
+            rest
+        };
+        vec![
+            el("a")
+                .class("skip")
+                .attr("href", "#work")
+                .text("To the card")
+                // The address keeps the design.
+                .on("click", |event| {
+                    event.prevent_default();
+                    stamp::focus("work".into());
+                }),
+            el("div").class("sheet").add(stamp::margin(desk)).add(
+                el("main")
+                    .attr("id", "work")
+                    .attr("tabindex", "-1")
+                    .add(head::head(desk))
+                    .add(line::drive_line(desk))
+                    .add(el("div").when(painted(desk), rest)),
+            ),
+            head::foot(desk),
+            head::spoken(desk),
+        ]
+    });
+}
+
+/// Whether the top of the card with its stamps is on the screen: a person reads that first, and it is there sooner
+/// when the rest is made after it.
+fn painted(desk: desk::Desk) -> Memo<bool> {
+    let painted = RwSignal::new(false);
+    let goes_on = move || {
+        if !painted.get_untracked() {
+            painted.set(true);
+            desk.unfold_what_is_not_clear();
+        }
+    };
+    // A frame that is out of sight is painted when somebody scrolls to it; its host gives it room before.
+    if keep::framed() {
+        goes_on();
+    }
+    // A frame takes that long from its beginning to the screen.
+    dom::once_painted(Duration::from_millis(30), goes_on);
+    dom::memo(move || painted.get() || desk.paper.get())
+}
+
+/// Milliseconds for one full evaluation of the first example, over `n` of them.
+#[wasm_bindgen]
+pub fn bench_evaluate(n: u32) -> f64 {
+    let design = desk::example(0);
+    let clock = || window().performance().map_or(0.0, |p| p.now());
+    let begin = clock();
+    let mut held = 0;
+    for _ in 0..n {
+        let card = pulsewright_sheet::eval::Eval::new(&design);
+        card.all();
+        held += pulsewright_sheet::check::all(&card).len();
+    }
+    let spent = clock() - begin;
+    if held == 0 {
+        0.0
+    } else {
+        spent / f64::from(n.max(1))
+    }
+}
+
+/// Milliseconds for one simulated second of an example's loop at 1 kHz, over `n` landings.
+#[wasm_bindgen]
+pub fn bench_landing(example: usize, n: u32) -> f64 {
+    use pulsewright_sheet::landing::{Figure, MOVE, case, run};
+    let design = desk::example(example);
+    let card = pulsewright_sheet::eval::Eval::new(&design);
+    let Ok(case) = case(&card, MOVE) else {
+        return 0.0;
+    };
+    let clock = || window().performance().map_or(0.0, |p| p.now());
+    let begin = clock();
+    let mut simulated = 0.0;
+    for _ in 0..n {
+        if let Ok((figures, _)) = run(&case, &mut []) {
+            simulated += figures[Figure::Duration as usize];
+        }
+    }
+    (clock() - begin) / f64::max(simulated, 1.0)
+}

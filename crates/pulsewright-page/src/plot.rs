@@ -1,0 +1,322 @@
+//! Plots in their stations: drawn after the numbers stand, read by pointer and by keyboard, with a
+//! table of the same data.
+
+use std::cell::Cell;
+use std::rc::Rc;
+
+use gloo_timers::callback::Timeout;
+use leptos::prelude::*;
+use pulsewright_sheet::eval::{Absent, Code};
+use pulsewright_sheet::landing::NOT_RUN;
+use pulsewright_sheet::num;
+use pulsewright_sheet::plot::layout::Drawing;
+use pulsewright_sheet::plot::{self, Known, Plot, Reading, Table, Width};
+use pulsewright_sheet::register::Station;
+use wasm_bindgen::JsCast;
+
+use crate::desk::Desk;
+use crate::dom::{El, button, by_itself, el, follow, memo};
+
+/// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
+const PAUSE: u32 = 150;
+
+/// Widest window, in CSS pixels, that gets the narrow drawing.
+const NARROW: f64 = 480.0;
+
+/// A plot with its drawing.
+pub struct Drawn {
+    plot: Plot,
+    markup: String,
+    drawing: Drawing,
+}
+
+/// What a figure shows: nothing yet, a plot, or why there is none.
+pub type Made = RwSignal<Option<Result<Rc<Drawn>, Absent>>, LocalStorage>;
+
+impl Drawn {
+    /// Draws for a window as wide as this one.
+    pub fn new(plot: Plot) -> Rc<Self> {
+        let wide = window().inner_width().ok().and_then(|w| w.as_f64());
+        let width = if wide.is_some_and(|w| w < NARROW) {
+            Width::Narrow
+        } else {
+            Width::Wide
+        };
+        let (markup, drawing) = plot::svg(&plot, width);
+        Rc::new(Self {
+            plot,
+            markup,
+            drawing,
+        })
+    }
+
+    fn reading(&self, at: usize) -> Reading {
+        let steps = self.plot.steps();
+        self.plot.read(at.min(steps) as f64 / steps as f64)
+    }
+
+    /// The reading line at a step, as a path; bars have none.
+    fn hair(&self, at: usize) -> String {
+        if !self.plot.bars.is_empty() {
+            return String::new();
+        }
+        let (frame, steps) = (self.drawing.frame, self.plot.steps());
+        let share = at.min(steps) as f64 / steps as f64;
+        let x = frame.left + share * (frame.right - frame.left);
+        [
+            "M",
+            &num::fixed(x, 1),
+            " ",
+            &num::fixed(frame.top, 1),
+            "V",
+            &num::fixed(frame.bottom, 1),
+        ]
+        .concat()
+    }
+
+    /// The step that lies under a place of the drawing, given in shares of its width and height.
+    fn step(&self, (across, down): (f64, f64)) -> usize {
+        let (frame, drawing) = (self.drawing.frame, &self.drawing);
+        let share = if self.plot.bars.is_empty() {
+            (across * drawing.width - frame.left) / (frame.right - frame.left)
+        } else {
+            (down * drawing.height - frame.top) / (frame.bottom - frame.top)
+        };
+        let steps = self.plot.steps();
+        // Less than none is none.
+        ((share * steps as f64 + 0.5) as usize).min(steps)
+    }
+}
+
+fn now(made: Made) -> Option<Rc<Drawn>> {
+    made.get()?.ok()
+}
+
+fn unfollowed(made: Made) -> Option<Rc<Drawn>> {
+    made.get_untracked()?.ok()
+}
+
+/// The plots of a station.
+pub fn plots(desk: Desk, station: Station) -> Vec<El> {
+    let mut figures = Vec::new();
+    for known in plot::PLOTS {
+        if known.station == station {
+            figures.push(by_itself(|| followed(desk.part(), known)));
+        }
+    }
+    figures
+}
+
+/// A plot that follows the design.
+fn followed(desk: Desk, known: &'static Known) -> El {
+    let made: Made = RwSignal::new_local(None);
+    // What is being simulated leaves the drawing of before, and says so.
+    let waits = RwSignal::new(false);
+    let draw = move || {
+        let plot = desk.glance(|w| known.plot(&w.eval));
+        let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
+        if !not_yet || unfollowed(made).is_none() {
+            made.set(Some(plot.map(Drawn::new)));
+        }
+        waits.set(not_yet);
+    };
+    let mut pause = 0;
+    let waiting = Cell::new(None::<Timeout>);
+    follow(Box::new(move || {
+        desk.track();
+        // Dropping what waits calls it off.
+        waiting.set(None);
+        // What goes to paper cannot wait.
+        if desk.paper.get() {
+            untrack(draw);
+        } else {
+            waiting.set(Some(Timeout::new(pause, draw)));
+            pause = PAUSE;
+        }
+    }));
+    figure(known.id, made).attr_of("aria-busy", move || waits.get().then(|| "true".into()))
+}
+
+/// A figure of `made`: caption, drawing with its reader, readout, table.
+pub fn figure(id: &'static str, made: Made) -> El {
+    // At which step one reads; none until somebody does.
+    let at = RwSignal::new(None::<usize>);
+    let title = move || now(made).map_or(String::new(), |d| d.plot.title.into());
+    let reading = move || Some(now(made)?.reading(at.get()?));
+    let picture = el("div").drawn(move || now(made).map_or(String::new(), |d| d.markup.clone()));
+    let svg = picture.element();
+    // After the drawing, in which the line lies.
+    follow(Box::new(move || {
+        if let (Some(drawn), Some(at)) = (now(made), at.get())
+            && let Ok(Some(line)) = svg.query_selector(".hair")
+        {
+            let _ = line.set_attribute("d", &drawn.hair(at));
+        }
+    }));
+    let missing = move || match made.get() {
+        Some(Err(absent)) => ["No plot: ", &absent.message(), "."].concat(),
+        _ => String::new(),
+    };
+    // What does not belong to this design is not missed.
+    let hidden = move || match made.get() {
+        Some(Err(absent)) => absent.code == Code::Missing && !absent.why.is_empty(),
+        found => found.is_none(),
+    };
+    let element_id = ["plot-", id].concat();
+    el("figure")
+        .class("plotted")
+        .attr("id", &element_id)
+        .flag("hidden", hidden)
+        .add(
+            el("figcaption")
+                .add(el("b").says(title))
+                .add(
+                    el("p")
+                        .says(move || now(made).map_or(String::new(), |d| d.plot.finding.clone())),
+                )
+                .add(el("p").class("help").says(missing)),
+        )
+        .add(
+            el("div")
+                .class("reader")
+                .flag("hidden", move || now(made).is_none())
+                .add(picture)
+                .add(
+                    reader(made, at)
+                        .attr_of("aria-label", move || Some(["Read: ", &title()].concat()))
+                        .attr_of("aria-valuemax", move || {
+                            now(made).map(|d| num::int(d.plot.steps() as i64))
+                        })
+                        .attr_of("aria-valuenow", move || {
+                            Some(num::int(at.get().unwrap_or(0) as i64))
+                        })
+                        .attr_of("aria-valuetext", move || {
+                            Some(reading().map_or("not read yet".into(), |r| r.place))
+                        }),
+                ),
+        )
+        .add(
+            el("p")
+                .class("readout")
+                .attr("aria-live", "polite")
+                .says(move || reading().map_or(String::new(), |r| r.sentence())),
+        )
+        .add(tables(&element_id, made))
+}
+
+/// What is pointed at, or gone through by keys.
+fn reader(made: Made, at: RwSignal<Option<usize>>) -> El {
+    let point = move |event: &web_sys::Event| {
+        let node: Option<web_sys::Element> = event.current_target().and_then(|t| t.dyn_into().ok());
+        if let (Some(mouse), Some(node), Some(drawn)) = (
+            event.dyn_ref::<web_sys::MouseEvent>(),
+            node,
+            unfollowed(made),
+        ) {
+            let share = |at: i32, of: i32| f64::from(at) / f64::from(of.max(1));
+            at.set(Some(drawn.step((
+                share(mouse.offset_x(), node.client_width()),
+                share(mouse.offset_y(), node.client_height()),
+            ))));
+        }
+    };
+    el("div")
+        .class("pointer")
+        .attr("role", "slider")
+        .attr("tabindex", "0")
+        .attr("aria-valuemin", "0")
+        .on("pointermove", point)
+        .on("pointerdown", point)
+        .on("keydown", move |event| {
+            let (Some(key), Some(drawn)) =
+                (event.dyn_ref::<web_sys::KeyboardEvent>(), unfollowed(made))
+            else {
+                return;
+            };
+            let last = drawn.plot.steps();
+            let by: isize = match key.key().as_str() {
+                "Home" => isize::MIN,
+                "End" => isize::MAX,
+                "ArrowRight" | "ArrowUp" => 1,
+                "ArrowLeft" | "ArrowDown" => -1,
+                "PageUp" => 10,
+                "PageDown" => -10,
+                _ => return,
+            };
+            event.prevent_default();
+            // The first key begins at the low end, unless it asks for the other.
+            let from = match at.get_untracked() {
+                None if by < isize::MAX => isize::MIN,
+                from => from.map_or(0, |n| n as isize),
+            };
+            let to = from.saturating_add(by).max(0) as usize;
+            at.set(Some(to.min(last)));
+        })
+}
+
+/// The tables behind a plot.
+fn tables(figure: &str, made: Made) -> El {
+    let open = RwSignal::new(false);
+    let list = move || {
+        if open.get() {
+            now(made).map_or(Vec::new(), |d| d.plot.tables())
+        } else {
+            Vec::new()
+        }
+    };
+    let key = memo(move || {
+        let mut all = String::new();
+        for table in list() {
+            for row in table.rows.iter().chain([&table.head]) {
+                all.push_str(&row.concat());
+            }
+        }
+        all
+    });
+    let body = [figure, "-table"].concat();
+    el("div")
+        .class("tabled")
+        .flag("hidden", move || now(made).is_none())
+        .add(
+            button("quiet", move || open.update(|o| *o = !*o))
+                .attr("aria-controls", &body)
+                .expanded(move || open.get())
+                .text("Table")
+                .add(el("span").class("unseen").says(move || {
+                    now(made).map_or(String::new(), |d| [" of: ", d.plot.title].concat())
+                })),
+        )
+        .add(
+            el("div")
+                .attr("id", &body)
+                .list(key, move || list().iter().map(table).collect()),
+        )
+}
+
+fn table(table: &Table) -> El {
+    let cell = |n: usize, words: &str| {
+        if n == 0 {
+            el("th").attr("scope", "row").text(words)
+        } else {
+            el("td").text(words)
+        }
+    };
+    let mut head = el("tr");
+    for words in &table.head {
+        head = head.add(el("th").attr("scope", "col").text(words));
+    }
+    let mut body = el("tbody");
+    for row in &table.rows {
+        let mut line = el("tr");
+        for (n, words) in row.iter().enumerate() {
+            line = line.add(cell(n, words));
+        }
+        body = body.add(line);
+    }
+    el("div")
+        .class("working")
+        .attr("tabindex", "0")
+        .attr("role", "group")
+        .attr("aria-label", "Table")
+        .add(el("table").add(el("thead").add(head)).add(body))
+}

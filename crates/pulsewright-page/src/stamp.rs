@@ -1,0 +1,158 @@
+//! Stamps, and the torn margin on which they fell.
+
+use gloo_events::EventListener;
+use leptos::prelude::*;
+use pulsewright_sheet::check::Status;
+use pulsewright_sheet::register::{STATIONS, Station};
+use wasm_bindgen::JsCast;
+
+use crate::desk::Desk;
+use crate::dom::{El, el, together};
+
+/// The anchor of a station.
+pub fn anchor(station: Station) -> String {
+    station
+        .heading()
+        .name
+        .to_ascii_lowercase()
+        .replace(' ', "-")
+}
+
+/// A stamp: a word and an outline. Full ring clear, notched ring tight, cut ring under, dotted ring
+/// unknown.
+pub fn stamp(status: Status, room: Option<String>, large: bool) -> String {
+    let (ring, turn) = match status {
+        Status::Clear => ("<circle cx='40' cy='40' r='35' class='ring'/>", "-4"),
+        Status::Tight => (
+            "<path class='ring' d='M47 5.7A35 35 0 1 1 33 5.7L36.5 13L40 17L43.5 13Z'/>",
+            "5",
+        ),
+        Status::Under => (
+            "<path class='ring heavy' d='M33 5.7A35 35 0 1 1 7 28M-2 6L20 24'/>",
+            "-8",
+        ),
+        Status::Unknown => ("<circle cx='40' cy='40' r='35' class='ring dotted'/>", "-8"),
+    };
+    let lower = room.filter(|_| large).map_or(String::new(), |r| {
+        ["<text x='40' y='60' class='room'>", &r, "</text>"].concat()
+    });
+    let y = if lower.is_empty() { "47" } else { "43" };
+    [
+        "<svg class='stamp",
+        if large { " large" } else { "" },
+        if status == Status::Unknown {
+            " long"
+        } else {
+            ""
+        },
+        "' viewBox='0 0 80 80' aria-hidden='true'>",
+        ring,
+        "<g transform='rotate(",
+        turn,
+        " 40 40)'><text x='40' y='",
+        y,
+        "'>",
+        status.word(),
+        "</text>",
+        &lower,
+        "</g></svg>",
+    ]
+    .concat()
+}
+
+/// The margin: every station in order, with its stamp.
+pub fn margin(desk: Desk) -> El {
+    together(move || stations(desk))
+}
+
+fn stations(desk: Desk) -> El {
+    let rows = STATIONS
+        .iter()
+        .map(|heading| {
+            let station = heading.station;
+            let is_worst =
+                move || desk.read(|w| w.worst().map(|h| h.check.station) == Some(station));
+            let face = move || {
+                let large = is_worst();
+                desk.read(|w| match w.stamp(station) {
+                    Some((status, margin)) => {
+                        let room = margin.map(|m| w.eval.manner.number(m, 2));
+                        stamp(status, room, large)
+                    }
+                    None => "<span class='no-stamp'>·</span>".into(),
+                })
+            };
+            let spoken = move || {
+                desk.read(|w| {
+                    w.stamp(station)
+                        .map_or(String::new(), |(s, _)| [": ", s.word()].concat())
+                })
+            };
+            el("li")
+                .class_of(move || if is_worst() { "worst" } else { "" }.into())
+                .add(
+                    el("a")
+                        .attr("href", &["#", &anchor(station)].concat())
+                        .on("click", move |event| {
+                            event.prevent_default();
+                            go_to(desk, station);
+                        })
+                        .add(el("span").text(heading.name))
+                        .add(el("span").class("unseen").says(spoken))
+                        .add(el("span").attr("aria-hidden", "true").drawn(face)),
+                )
+        })
+        .collect();
+    el("nav")
+        .class("margin")
+        .attr("aria-label", "Stations and how they stand")
+        .attr("tabindex", "0")
+        .add(el("ol").all(rows))
+}
+
+/// Opens a station and moves there, focus and all.
+pub fn go_to(desk: Desk, station: Station) {
+    desk.unfold(station);
+    focus([anchor(station), "-heading".into()].concat());
+}
+
+/// Brings whatever gets the keyboard out from behind the foot; not every engine does by itself.
+pub fn keep_in_sight() {
+    EventListener::new(&document(), "focusin", |event| {
+        let target = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok());
+        // Not under a mouse: what it presses must not move away.
+        if let Some(element) = target
+            && element.matches(":focus-visible") == Ok(true)
+        {
+            let nearest = web_sys::ScrollIntoViewOptions::new();
+            nearest.set_block(web_sys::ScrollLogicalPosition::Nearest);
+            element.scroll_into_view_with_scroll_into_view_options(&nearest);
+        }
+    })
+    .forget();
+}
+
+/// Brings an element into view and gives it the focus: at once, or when it is there.
+pub fn focus(id: String) {
+    if !bring(&id) {
+        gloo_timers::callback::Timeout::new(0, move || {
+            let _ = bring(&id);
+        })
+        .forget();
+    }
+}
+
+fn bring(id: &str) -> bool {
+    let place = document().get_element_by_id(id);
+    let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) else {
+        return false;
+    };
+    place.scroll_into_view();
+    let _ = place.focus();
+    // What is still hidden does not take it.
+    document()
+        .active_element()
+        .is_some_and(|now| &now == AsRef::<web_sys::Element>::as_ref(&place))
+}

@@ -1,0 +1,395 @@
+//! A station of the card.
+
+use leptos::prelude::*;
+use pulsewright_sheet::check::{self, Case, Check, Held, Status};
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::finding::{self, Finding, Severity};
+use pulsewright_sheet::manner::Manner;
+use pulsewright_sheet::num;
+use pulsewright_sheet::rank::{self, Train};
+use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
+use pulsewright_sheet::unit::Measure;
+use wasm_bindgen::JsCast;
+
+use crate::cure;
+use crate::desk::{Desk, Worked};
+use crate::dom::{El, button, el, memo, together};
+use crate::drawing::drawing;
+use crate::field::{applies, field};
+use crate::plot::plots;
+use crate::result::result;
+use crate::stamp::{anchor, stamp};
+
+/// Inputs of a station in some layers.
+fn inputs_of(station: Station, layers: &[u8]) -> Vec<usize> {
+    let of = |i: usize, layer: u8| register::station(i) == Some(station) && layers.contains(&layer);
+    (0..INPUT_COUNT)
+        .filter(|&i| {
+            register::inputs()
+                .get(i)
+                .is_some_and(|input| of(i, input.layer))
+        })
+        .collect()
+}
+
+/// A station: head with its question and stamp; fields, results, checks, cautions when it is open.
+pub fn station(desk: Desk, heading: &'static Heading) -> El {
+    let place = el("section");
+    let desk = desk.part_in_sight(&place);
+    together(move || section(desk, heading, place))
+}
+
+fn section(desk: Desk, heading: &'static Heading, place: El) -> El {
+    let station = heading.station;
+    let id = anchor(station);
+    let heading_id = [id.as_str(), "-heading"].concat();
+    let body_id = [id.as_str(), "-body"].concat();
+    let open = memo(move || desk.open.with(|open| open.contains(&station)));
+    let spoken = move || {
+        desk.read(|w| {
+            w.stamp(station)
+                .map_or(String::new(), |(s, _)| [", ", s.word()].concat())
+        })
+    };
+    let face = move || {
+        desk.read(|w| {
+            w.stamp(station)
+                .map_or(String::new(), |(s, _)| stamp(s, None, false))
+        })
+    };
+    place
+        .class("station")
+        .attr("id", &id)
+        .attr("aria-labelledby", &heading_id)
+        .add(
+            el("h2")
+                .add(
+                    button("", move || desk.toggle(station))
+                        .attr("id", &heading_id)
+                        .attr("aria-controls", &body_id)
+                        .expanded(move || open.get())
+                        .add(
+                            el("span")
+                                .class("title")
+                                .text(heading.name)
+                                .add(el("span").class("unseen").says(spoken)),
+                        )
+                        .add(el("span").class("question").text(heading.question)),
+                )
+                .add(el("span").drawn(face)),
+        )
+        .add(
+            el("div")
+                .class("body")
+                .attr("id", &body_id)
+                .flag("hidden", move || !open.get())
+                .when(open, move || together(|| body(desk, heading))),
+        )
+}
+
+fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
+    let station = heading.station;
+    if station == Station::Bench {
+        let mut sheet = vec![el("p").class("about").text(heading.about)];
+        sheet.extend(crate::bench::body(desk));
+        return sheet;
+    }
+    let first: Vec<El> = inputs_of(station, &[1, 2])
+        .into_iter()
+        .map(|i| field(desk, i))
+        .collect();
+    let mut groups: Vec<(&str, Vec<El>)> = Vec::new();
+    for i in INPUT_COUNT..COUNT {
+        if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
+            let part = part(i);
+            match groups.last_mut() {
+                Some((last, results)) if *last == part => results.push(result(desk, i)),
+                _ => groups.push((part, vec![result(desk, i)])),
+            }
+        }
+    }
+    let lines: usize = groups.iter().map(|(_, results)| results.len() + 1).sum();
+    let groups = groups.into_iter().map(|(part, results)| {
+        let group = el("div").class("group");
+        let group = if part.is_empty() {
+            group
+        } else {
+            group.add(el("h3").text(part))
+        };
+        group.add(el("div").all(results))
+    });
+    // Results stand beside the fields; where they would stand alone for long, under them.
+    let columns = if 2 * lines > 3 * first.len() + 18 {
+        "columns long"
+    } else {
+        "columns"
+    };
+    vec![
+        el("div")
+            .class("opening")
+            .add(el("p").class("about").text(heading.about))
+            .add(drawing(desk, station)),
+        crate::bench::words(desk, station),
+        findings(desk, station),
+        el("div")
+            .class(columns)
+            .add(
+                el("div")
+                    .class("fields")
+                    .all(first)
+                    .add(rest(desk, station))
+                    .all(actions(desk, station))
+                    .all(plots(desk, station)),
+            )
+            .add(
+                el("div")
+                    .class("results")
+                    .add(checks(desk, station))
+                    .all(groups.collect()),
+            ),
+    ]
+}
+
+/// What a result of the verdict or the loop belongs to; the other stations have one part.
+fn part(index: usize) -> &'static str {
+    if register::landing::has(index) {
+        return "The landing, simulated";
+    }
+    match register::id(index).split('.').next().unwrap_or("") {
+        "fit" => "To fit",
+        "error" => "Where the error comes from",
+        "need" => "To look for in a listing",
+        "settings" => "To set in firmware and pulse source",
+        "verdict" => "What it can do",
+        "compare" => "Beside the stepper",
+        _ => "",
+    }
+}
+
+/// The fields behind "the rest".
+fn rest(desk: Desk, station: Station) -> El {
+    let list = inputs_of(station, &[3]);
+    let open = RwSignal::new(false);
+    let used = list.clone();
+    let of_kind =
+        move || -> Vec<usize> { used.iter().copied().filter(|&i| applies(desk, i)).collect() };
+    let counted = of_kind.clone();
+    let label = move || {
+        let list = counted();
+        let given = desk.read(|w| {
+            list.iter()
+                .filter(|&&i| w.eval.design().entry(i).is_some())
+                .count()
+        });
+        let assumed = num::int((list.len() - given) as i64);
+        [
+            "The rest: ",
+            &num::int(given as i64),
+            " given, ",
+            &assumed,
+            " assumed",
+        ]
+        .concat()
+    };
+    el("div")
+        .class("rest")
+        .flag("hidden", move || of_kind().is_empty())
+        .add(
+            button("quiet", move || open.update(|o| *o = !*o))
+                .expanded(move || open.get())
+                .says(label),
+        )
+        .add(
+            el("div").when(memo(move || open.get() || desk.paper.get()), move || {
+                together(|| list.iter().map(|&i| field(desk, i)).collect())
+            }),
+        )
+}
+
+/// What can be done at a station besides entering.
+fn actions(desk: Desk, station: Station) -> Vec<El> {
+    match station {
+        Station::Gears => vec![other_gearbox(desk)],
+        Station::Loop => vec![crate::tune::tuning(desk)],
+        _ => Vec::new(),
+    }
+}
+
+/// The same motor behind another gearbox, by its ratio or its teeth.
+fn other_gearbox(desk: Desk) -> El {
+    let refused = RwSignal::new(String::new());
+    let field = el("input")
+        .attr("type", "text")
+        .attr("id", "other-gearbox")
+        .attr("autocomplete", "off");
+    let node: Option<web_sys::HtmlInputElement> = field.element().dyn_into().ok();
+    let attempt = move || {
+        let typed = node.as_ref().map(|n| n.value()).unwrap_or_default();
+        let pairs = typed.contains([':', '/']) && !typed.trim().ends_with(":1");
+        let train = if pairs {
+            Train::Stages(&typed)
+        } else {
+            Train::Ratio(&typed)
+        };
+        match desk.glance(|w| rank::other_gearbox(w.eval.design(), train)) {
+            Ok(design) => {
+                refused.set(String::new());
+                desk.change(design);
+            }
+            Err(absent) => refused.set(absent.message()),
+        }
+    };
+    el("div")
+        .class("field")
+        .add(
+            el("div")
+                .class("line")
+                .add(el("label").attr("for", "other-gearbox").text("Same motor, another gearbox"))
+                .add(field.attr("aria-describedby", "other-gearbox-help")),
+        )
+        .add(el("p").class("message").flag("hidden", move || refused.with(String::is_empty)).says(move || refused.get()))
+        .add(
+            el("p")
+                .class("help")
+                .attr("id", "other-gearbox-help")
+                .text("Ratio or teeth of the other one. The motor's own figures stay; speed, torque and efficiency at the output follow. "),
+        )
+        .add(button("quiet", attempt).text("Fit it"))
+}
+
+/// A check's two figures and its room, in words.
+fn figures(manner: Manner, held: &Held) -> String {
+    let Ok(room) = held.room else {
+        return held.room.err().map(|a| a.message()).unwrap_or_default();
+    };
+    let measure = match held.measure() {
+        Measure::Temperature => Measure::TemperatureRise,
+        measure => measure,
+    };
+    let show = |v: f64| manner.said(measure, v, 3);
+    let case = room.case.map_or("", |case| match case {
+        Case::Blocked => " when blocked",
+        Case::Hold => " while it holds",
+        Case::Move => " while it moves",
+    });
+    match held.margin() {
+        Some(margin) => [
+            "has ",
+            &show(room.capability),
+            ", needs ",
+            &show(room.need),
+            case,
+            ": room ",
+            &manner.number(margin, 3),
+        ]
+        .concat(),
+        None => "nothing asked".into(),
+    }
+}
+
+/// What a check says: its figures, what is wrong where it is under.
+fn sentence(c: &Eval<'_>, held: &Held) -> String {
+    let wrong = match held.status() {
+        Status::Under => [". ", &capital(&finding::fill(held.check.under, c))].concat(),
+        _ => String::new(),
+    };
+    [": ", &figures(c.manner, held), &wrong, ". "].concat()
+}
+
+fn rests(w: &Worked, held: &Held) -> String {
+    match w.assumed_in(held.rests_on) {
+        0 => "Rests on given figures.".into(),
+        1 => "Rests on 1 assumed figure.".into(),
+        n => ["Rests on ", &num::int(n as i64), " assumed figures."].concat(),
+    }
+}
+
+/// The checks of a station, worst first. They are made anew where one comes, goes or changes its status;
+/// what they say follows.
+fn checks(desk: Desk, station: Station) -> El {
+    let desk = desk.part();
+    let held = move || {
+        desk.glance(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
+    };
+    let key = memo(move || {
+        desk.track();
+        let parts: Vec<&str> = held()
+            .iter()
+            .flat_map(|h| [h.check.id, " ", h.status().word(), " "])
+            .collect();
+        parts.concat()
+    });
+    let says = move |check: &'static Check, say: fn(&Worked, &Held) -> String| {
+        move || desk.read(|w| w.held(check).map_or(String::new(), |held| say(w, held)))
+    };
+    el("ul").class("checks").list(key, move || {
+        let line = |h: &Held| {
+            el("li")
+                .class(h.status().word())
+                .add(el("span").drawing(&stamp(h.status(), None, false)))
+                .add(
+                    el("span")
+                        .add(el("b").text(h.check.label))
+                        .add(
+                            el("span")
+                                .class("unseen")
+                                .text(", ")
+                                .text(h.status().word()),
+                        )
+                        .says(says(h.check, |w, held| sentence(&w.eval, held)))
+                        .add(el("span").class("assumed").says(says(h.check, rests)))
+                        .all(cure::under(desk, h)),
+                )
+        };
+        together(|| held().iter().map(line).collect())
+    })
+}
+
+/// First letter as a capital.
+pub fn capital(text: &str) -> String {
+    let mut out = String::from(text);
+    if let Some(first) = out.get_mut(..1) {
+        first.make_ascii_uppercase();
+    }
+    out
+}
+
+/// What is to be said at a station, as [`checks`] are.
+pub fn findings(desk: Desk, station: Station) -> El {
+    let desk = desk.part();
+    let said = move || -> Vec<(&'static Finding, Severity)> {
+        desk.glance(|w| {
+            w.said
+                .iter()
+                .filter(|s| s.finding.station == station)
+                .map(|s| (s.finding, s.severity))
+                .collect()
+        })
+    };
+    let key = memo(move || {
+        desk.track();
+        let parts: Vec<&str> = said()
+            .iter()
+            // One id may have several messages.
+            .flat_map(|(finding, severity)| [finding.message, severity.word()])
+            .collect();
+        parts.concat()
+    });
+    let message = move |finding: &'static Finding| {
+        move || desk.read(|w| finding::fill(finding.message, &w.eval))
+    };
+    el("div").class("findings").list(key, move || {
+        let line = |(finding, severity): (&'static Finding, Severity)| {
+            let lead = if severity > Severity::Fault {
+                [&capital(severity.word()), ". "].concat()
+            } else {
+                String::new()
+            };
+            el("p")
+                .class(&["finding ", severity.word()].concat())
+                .add(el("b").text(&lead))
+                .says(message(finding))
+        };
+        together(|| said().into_iter().map(line).collect())
+    })
+}

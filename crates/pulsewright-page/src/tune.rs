@@ -1,0 +1,170 @@
+//! Tuning the loop: asked for by a button, sought beside the page, entered by another button.
+
+use std::cell::RefCell;
+
+use gloo_timers::callback::Timeout;
+use leptos::prelude::*;
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::register;
+use pulsewright_sheet::tuning::{Proposal, propose};
+use wasm_bindgen::prelude::*;
+
+use crate::beside::Beside;
+use crate::desk::Desk;
+use crate::dom::{El, button, el, memo};
+
+/// Settings found for the design in a link, as text; what the worker is asked for.
+#[wasm_bindgen]
+pub fn tune(link: &str) -> String {
+    let read = match pulsewright_sheet::link::read(link) {
+        Ok(read) => read,
+        Err(refused) => return refused.message().into(),
+    };
+    match propose(&Eval::new(&read.design)) {
+        Ok(proposal) => proposal.text(),
+        Err(absent) => absent.message(),
+    }
+}
+
+thread_local! {
+    /// The program beside the page, while it seeks.
+    static SEEKING: RefCell<Option<Beside>> = const { RefCell::new(None) };
+}
+
+/// What is shown.
+#[derive(Clone, Copy)]
+struct State {
+    desk: Desk,
+    /// The design that it is for, as a link; empty before anything was asked.
+    asked: RwSignal<String>,
+    /// What was found for it; empty while it is sought.
+    found: RwSignal<String>,
+    /// The design that it was entered into, as a link.
+    entered: RwSignal<String>,
+}
+
+fn link(desk: Desk) -> String {
+    desk.glance(|w| pulsewright_sheet::link::write(w.eval.design()))
+}
+
+/// The button, and what was found.
+pub fn tuning(desk: Desk) -> El {
+    let state = State {
+        desk,
+        asked: RwSignal::new(String::new()),
+        found: RwSignal::new(String::new()),
+        entered: RwSignal::new(String::new()),
+    };
+    // A change of the design makes what was found for another stale.
+    let is = move |of: RwSignal<String>| {
+        desk.track();
+        of.with(|of| !of.is_empty() && *of == link(desk))
+    };
+    let key = memo(move || {
+        if is(state.asked) {
+            state.found.get()
+        } else {
+            String::new()
+        }
+    });
+    let status = move || match (is(state.asked), state.found.with(String::is_empty)) {
+        (true, true) => "Seeking …",
+        (true, false) => "Found:",
+        _ if is(state.entered) => "Entered. Undo takes it back.",
+        _ => "",
+    };
+    el("div")
+        .class("tuning")
+        .add(
+            button("quiet", move || seek(state))
+                .attr("aria-describedby", "tuning-help")
+                .text("Tune the loop"),
+        )
+        .add(el("p").class("help").attr("id", "tuning-help").text(
+            "Seeks bandwidth, damping, integral time, feed-forward and deadband on the simulated move, with the figures as they stand, and says what limits it.",
+        ))
+        .add(el("p").attr("role", "status").says(move || status().into()))
+        .add(el("div").list(key, move || {
+            key.with_untracked(|text| shown(state, &Proposal::read(text)))
+        }))
+}
+
+fn seek(state: State) {
+    let link = link(state.desk);
+    if state.asked.with_untracked(|asked| *asked == link) {
+        return;
+    }
+    state.found.set(String::new());
+    state.asked.set(link.clone());
+    let begun = begin(state, &link);
+    let alone = begun.is_none();
+    SEEKING.set(begun);
+    if alone {
+        here(state);
+    }
+}
+
+/// Seeks on the page itself, once it has said so.
+fn here(state: State) {
+    Timeout::new(50, move || {
+        let made = state.desk.glance(|w| propose(&w.eval));
+        state.found.set(match made {
+            Ok(proposal) => proposal.text(),
+            Err(absent) => absent.message(),
+        });
+    })
+    .forget();
+}
+
+fn begin(state: State, link: &str) -> Option<Beside> {
+    let answered = move |answer: JsValue| {
+        state.found.set(answer.as_string().unwrap_or_default());
+        // The listener that is running must not be dropped by itself.
+        Timeout::new(0, || SEEKING.set(None)).forget();
+    };
+    let beside = Beside::start(answered, move || here(state))?;
+    beside.ask("tune", link).then_some(beside)
+}
+
+fn shown(state: State, proposal: &Proposal) -> Vec<El> {
+    let mut parts: Vec<El> = proposal
+        .sentences
+        .iter()
+        .map(|sentence| el("p").text(sentence))
+        .collect();
+    let row = |tag: &str, [what, now, then]: [&str; 3]| {
+        el("tr")
+            .add(el("th").attr("scope", "row").text(what))
+            .add(el(tag).text(now))
+            .add(el(tag).text(then))
+    };
+    let mut rows = vec![row("th", ["", "now", "found"])];
+    for [what, now, then] in &proposal.rows {
+        let line = row("td", [what, now, then]);
+        rows.push(if now == then {
+            line
+        } else {
+            line.class("changed")
+        });
+    }
+    if proposal.entries.is_empty() {
+        return parts;
+    }
+    parts.push(el("table").all(rows));
+    parts.push(button("quiet", move || enter(state)).text("Use these"));
+    parts
+}
+
+/// Enters what was found: one step of the history.
+fn enter(state: State) {
+    let proposal = state.found.with_untracked(|text| Proposal::read(text));
+    let mut design = state.desk.glance(|w| w.eval.design().clone());
+    for (id, text) in &proposal.entries {
+        if let Some(index) = register::find_input(id) {
+            design.enter(index, text, Marks::Stored);
+        }
+    }
+    state.desk.change(design);
+    state.entered.set(link(state.desk));
+}

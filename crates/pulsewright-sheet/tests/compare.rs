@@ -1,0 +1,62 @@
+//! Two designs side by side.
+
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test stops where something is not there"
+)]
+
+use pulsewright_sheet::compare::{What, differences};
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::register;
+
+fn with(entries: &[(&str, &str)]) -> Design {
+    let mut design = Design::default();
+    for (id, text) in entries {
+        design.enter(register::find_input(id).expect(id), text, Marks::Typed);
+    }
+    design
+}
+
+/// No published value: a design does not differ from itself, nor from one that enters what is assumed.
+#[test]
+fn the_same_is_not_listed() {
+    let (a, b) = (with(&[]), with(&[("axis.load_mass", "60 g")]));
+    assert_eq!(differences(&Eval::new(&a), &Eval::new(&a)), []);
+    assert_eq!(differences(&Eval::new(&a), &Eval::new(&b)), []);
+}
+
+/// Level arm, m·g·r by hand: 100 g at 50 mm is 49.03 mN·m, 200 g is 98.07 mN·m.
+#[test]
+fn another_mass_changes_what_rests_on_it() {
+    let (a, b) = (
+        with(&[("axis.load_mass", "100 g")]),
+        with(&[("axis.load_mass", "200 g")]),
+    );
+    let list = differences(&Eval::new(&a), &Eval::new(&b));
+    let said = |id: &str| {
+        let found = list.iter().find(|d| d.id == id).expect(id);
+        (found.what, found.first.as_str(), found.second.as_str())
+    };
+    assert_eq!(said("axis.load_mass"), (What::Input, "100 g", "200 g"));
+    assert_eq!(
+        said("axis.load_torque"),
+        (What::Result, "49.03 mN·m", "98.07 mN·m")
+    );
+    assert_eq!(said("check.torque").0, What::Stamp);
+    assert!(!list.iter().any(|d| d.id == "motor.resistance"));
+    let inputs = list.iter().filter(|d| d.what == What::Input).count();
+    assert_eq!(inputs, 1, "{list:?}");
+}
+
+/// No published value: what one kind of axis does not use is empty on its side.
+#[test]
+fn what_a_kind_does_not_use_is_empty() {
+    let (a, b) = (with(&[]), with(&[("axis.kind", "screw")]));
+    let list = differences(&Eval::new(&a), &Eval::new(&b));
+    let lead = list.iter().find(|d| d.id == "axis.screw_lead");
+    let lead = lead.expect("only a screw has a lead");
+    assert_eq!((lead.first.as_str(), lead.second.as_str()), ("", "2 mm"));
+}

@@ -1,0 +1,194 @@
+//! The four demos against the independent reference computation of the register: move, drive, hold
+//! and heat. Every figure is held to the digits that the reference prints.
+
+#![allow(clippy::unwrap_used, clippy::expect_used)]
+
+use pulsewright_calc::printed::agrees;
+use pulsewright_sheet::check;
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::finding;
+use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::register;
+
+fn demo(name: &str) -> Design {
+    let text = match name {
+        "turntable" => include_str!("../demos/turntable.card.json"),
+        "vent_lever" => include_str!("../demos/vent_lever.card.json"),
+        "camera_slider" => include_str!("../demos/camera_slider.card.json"),
+        _ => include_str!("../demos/focus_stage.card.json"),
+    };
+    pulsewright_sheet::card::read(text).expect("a demo")
+}
+
+fn enter(design: &mut Design, id: &str, text: &str) {
+    design.enter(register::find_input(id).expect(id), text, Marks::Stored);
+}
+
+/// The number of `id` over `per`, as the report gives it.
+#[track_caller]
+fn holds(c: &Eval<'_>, id: &str, per: f64, printed: &str) {
+    let answer = c.answer(register::find(id).expect(id));
+    let value = answer.measure.reported(answer.found.expect(id)) / per;
+    assert!(agrees(value, printed), "{id}: {value} is not {printed}");
+}
+
+#[track_caller]
+fn unlimited(c: &Eval<'_>, id: &str) {
+    let answer = c.answer(register::find(id).expect(id));
+    assert_eq!(
+        answer.found.map_err(|absent| absent.code),
+        Err(Code::Unlimited),
+        "{id}"
+    );
+}
+
+#[track_caller]
+fn margin(c: &Eval<'_>, id: &str, printed: &str) {
+    let held = check::all(c).into_iter().find(|held| held.check.id == id);
+    let margin = held.expect(id).margin().expect(id);
+    assert!(agrees(margin, printed), "{id}: {margin} is not {printed}");
+}
+
+fn said(c: &Eval<'_>, id: &str) -> bool {
+    finding::all(c).iter().any(|said| said.finding.id == id)
+}
+
+const MILLI: f64 = 1e-3;
+const MINUTE: f64 = 60.0;
+
+#[test]
+fn turntable() {
+    let design = demo("turntable");
+    let c = Eval::new(&design);
+    for (id, per, printed) in [
+        ("move.peak_speed", 1.0, "0.589"),
+        ("drive.speed_at_load_hot", 1.0, "0.922"),
+        ("move.voltage_margin", 1.0, "2.0"),
+        ("move.peak_current", MILLI, "59"),
+        ("move.rms_current", MILLI, "20"),
+        ("hold.current", MILLI, "1"),
+        ("hold.current_most", MILLI, "57"),
+        ("hold.current_least", MILLI, "0"),
+        ("heat.continuous_current", MILLI, "358"),
+        ("heat.stall_time", 1.0, "49"),
+        ("heat.winding_temperature", 1.0, "23"),
+        ("heat.cycle_peak_temperature", 1.0, "23"),
+        ("heat.housing_temperature", 1.0, "23"),
+    ] {
+        holds(&c, id, per, printed);
+    }
+    unlimited(&c, "heat.hold_time");
+    unlimited(&c, "heat.hold_time_most");
+}
+
+/// The reference took the winding at its 113 °C for the two figures of the drive (3.7 V and
+/// 2.21 rad/s); since then the register takes the winding at its limit of 95 °C at most.
+#[test]
+fn vent_lever() {
+    let design = demo("vent_lever");
+    let c = Eval::new(&design);
+    for (id, per, printed) in [
+        ("move.peak_speed", 1.0, "0.063"),
+        ("move.peak_current", 1.0, "1.42"),
+        // The reference prints 0.835, which is 0.8345 rounded once more.
+        ("move.rms_current", 1.0, "0.8345"),
+        ("hold.current", 1.0, "0.832"),
+        ("hold.current_most", 1.0, "1.423"),
+        ("hold.current_least", 1.0, "0.372"),
+        ("heat.continuous_current", 1.0, "0.749"),
+        ("heat.hold_time", MINUTE, "23.5"),
+        ("heat.hold_time_most", 1.0, "60"),
+        ("heat.stall_time", 1.0, "12"),
+        ("heat.winding_temperature", 1.0, "113"),
+        ("heat.cycle_peak_temperature", 1.0, "136"),
+        ("heat.housing_temperature", 1.0, "90"),
+    ] {
+        holds(&c, id, per, printed);
+    }
+    margin(&c, "check.hold_heat", "0.90");
+    margin(&c, "check.cycle_heat", "0.58");
+    assert!(said(&c, "hold_overheats") && said(&c, "hot_to_touch"));
+
+    // Without the limit in the way both figures of the reference come out.
+    let mut warm = design.clone();
+    enter(&mut warm, "motor.max_winding_temperature", "150 degC");
+    let c = Eval::new(&warm);
+    holds(&c, "move.voltage_margin", 1.0, "3.7");
+    holds(&c, "drive.speed_at_load_hot", 1.0, "2.21");
+
+    // "unlimited relaxed".
+    let mut relaxed = design;
+    enter(&mut relaxed, "move.dwell_current", "relaxed");
+    let c = Eval::new(&relaxed);
+    unlimited(&c, "heat.hold_time");
+    margin(&c, "check.hold_heat", "2.0");
+}
+
+#[test]
+fn camera_slider() {
+    let design = demo("camera_slider");
+    let c = Eval::new(&design);
+    for (id, per, printed) in [
+        ("move.peak_speed", 1.0, "18.4"),
+        ("drive.speed_at_load_hot", 1.0, "21.5"),
+        ("move.voltage_margin", 1.0, "0.39"),
+        ("move.peak_current", MILLI, "599"),
+        ("move.rms_current", MILLI, "540"),
+        ("hold.current", MILLI, "322"),
+        ("hold.current_most", MILLI, "596"),
+        ("hold.current_least", MILLI, "99"),
+        ("heat.continuous_current", MILLI, "713"),
+        ("heat.stall_time", 1.0, "159"),
+        ("heat.winding_temperature", 1.0, "59"),
+        ("heat.cycle_peak_temperature", 1.0, "60"),
+        ("heat.housing_temperature", 1.0, "49"),
+    ] {
+        holds(&c, id, per, printed);
+    }
+    unlimited(&c, "heat.hold_time");
+    margin(&c, "check.speed", "1.17");
+    // At 48.7 °C it may be touched for less than ten minutes (ISO 13732-1, from memory).
+    assert!(said(&c, "hot_to_touch"));
+}
+
+#[test]
+fn focus_stage() {
+    let design = demo("focus_stage");
+    let c = Eval::new(&design);
+    for (id, per, printed) in [
+        ("move.peak_speed", 1.0, "8.4"),
+        ("drive.speed_at_load_hot", 1.0, "20.8"),
+        ("move.voltage_margin", 1.0, "3.2"),
+        ("move.peak_current", MILLI, "70"),
+        ("move.rms_current", MILLI, "37"),
+        ("hold.current", MILLI, "2"),
+        ("hold.current_most", MILLI, "69"),
+        ("hold.current_least", MILLI, "0"),
+        ("heat.continuous_current", MILLI, "328"),
+        ("heat.stall_time", 1.0, "66"),
+        ("heat.winding_temperature", 1.0, "23"),
+        ("heat.cycle_peak_temperature", 1.0, "23"),
+        ("heat.housing_temperature", 1.0, "23"),
+    ] {
+        holds(&c, id, per, printed);
+    }
+    unlimited(&c, "heat.hold_time");
+}
+
+/// "every check clear, worst 1.52 (bridge and pins against the jam)", of the neutral design.
+#[test]
+fn neutral_arm() {
+    let design = Design::default();
+    let c = Eval::new(&design);
+    let value = |id: &str| c.raw(register::find(id).expect(id)).expect(id);
+    let jam = value("bridge.current_limit") / value("drive.blocked_current");
+    assert!(agrees(jam, "1.52"), "{jam}");
+    let reversal = value("bridge.current_limit") / value("drive.reversal_current");
+    // The reference prints 0.76, which is 0.755 rounded once more.
+    assert!(agrees(reversal, "0.755"), "{reversal}");
+    assert!(!said(&c, "jam_beyond_bridge") && !said(&c, "reversal_overcurrent"));
+    for held in check::all(&c) {
+        assert_eq!(held.status(), check::Status::Clear, "{}", held.check.id);
+    }
+}

@@ -1,0 +1,368 @@
+//! What is handed on: the C header, the settings as JSON and Markdown, results as CSV, the schema.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use boon::{Compiler, Schemas};
+use proptest::prelude::*;
+use pulsewright_sheet::csv;
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::register::{self, INPUT_COUNT};
+use pulsewright_sheet::{card, header, link, num, schema, settings};
+use serde_json::{Value, json};
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const DEMOS: [&str; 4] = ["turntable", "vent_lever", "camera_slider", "focus_stage"];
+
+fn demo(number: usize) -> Design {
+    link::read(EXAMPLES[number].link).unwrap().design
+}
+
+fn settings_json(c: &Eval<'_>) -> Value {
+    serde_json::from_str(&settings::json(c)).expect("JSON")
+}
+
+fn with(entries: &[(&str, &str)]) -> Design {
+    let mut design = demo(0);
+    for (id, text) in entries {
+        design.enter(register::find_input(id).unwrap(), text, num::Marks::Stored);
+    }
+    design
+}
+
+/// The system's C compiler, where there is one; some systems have none, and the header is tested
+/// without it then.
+fn compiler() -> Option<&'static str> {
+    let found = ["cc", "gcc", "clang"]
+        .into_iter()
+        .find(|name| Command::new(name).arg("--version").output().is_ok());
+    if found.is_none() {
+        println!("no C compiler here: the header was read and not compiled");
+    }
+    found
+}
+
+/// Compiles the headers with a program that prints their numbers, each header twice in one file,
+/// and runs it: name and number a line.
+fn compiled(compiler: &str, folder: &Path, texts: &[String]) -> Vec<HashMap<String, String>> {
+    std::fs::create_dir_all(folder).unwrap();
+    let mut all = Vec::new();
+    for (number, text) in texts.iter().enumerate() {
+        let header = folder.join(format!("settings_{number}.h"));
+        std::fs::write(&header, text).unwrap();
+        let include = format!("#include \"settings_{number}.h\"\n");
+        let mut program = format!("#include <stdio.h>\n{include}{include}int main(void) {{\n");
+        for setting in &settings::SETTINGS {
+            let name = setting.name;
+            program.push_str(&format!(
+                "#ifdef {name}\nprintf(\"{name} %lld\\n\", (long long)-{name} * -1);\n#endif\n"
+            ));
+        }
+        program.push_str("puts(\"PW_MADE_BY \" PW_MADE_BY);\nreturn 0;\n}\n");
+        let source = folder.join(format!("print_{number}.c"));
+        let binary = folder.join(format!("print_{number}"));
+        std::fs::write(&source, program).unwrap();
+        let output = Command::new(compiler)
+            .args(["-std=c99", "-pedantic", "-Wall", "-Wextra", "-Werror", "-o"])
+            .arg(&binary)
+            .arg(&source)
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(output.status.success(), "{said}\n{text}");
+        let printed = String::from_utf8(Command::new(&binary).output().unwrap().stdout).unwrap();
+        all.push(
+            printed
+                .lines()
+                .filter_map(|line| line.split_once(' '))
+                .map(|(name, value)| (name.into(), value.into()))
+                .collect(),
+        );
+    }
+    all
+}
+
+fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_TARGET_TMPDIR")).join(name)
+}
+
+/// Designs that try the header: every example, what a person can write into its title, numbers at
+/// their ends.
+fn hard() -> Vec<Design> {
+    let mut designs: Vec<Design> = (0..EXAMPLES.len()).map(demo).collect();
+    for title in [
+        "*/ #error no /*",
+        "/*/*/ **//** ??/ \\",
+        "two\nlines\r\n#error \u{2028}three",
+        "\u{202e}turned\u{2066}",
+        "\"quoted\" \\ ümläut 漢字",
+        "*",
+        "/",
+    ] {
+        designs.push(with(&[("card.title", title)]));
+    }
+    designs.push(Design::default());
+    designs.push(with(&[("loop.integral_time", "none")]));
+    designs.push(with(&[
+        ("loop.pwm_resolution", "65535"),
+        ("loop.sample_time", "333.33 us"),
+    ]));
+    designs.push(with(&[
+        (
+            "gears.stages",
+            "9973:10,9967:11,9949:13,9941:17,9931:19,9929:23",
+        ),
+        ("loop.error_limit", "77"),
+        ("loop.stall_timeout", "1.5 s"),
+        ("loop.voltage_limit", "0.85"),
+        ("loop.current_limit", "0.4 A"),
+    ]));
+    designs.push(with(&[("bridge.limit_kind", "rating")]));
+    designs
+}
+
+#[test]
+fn the_header_compiles_and_says_the_same_numbers() {
+    let designs = hard();
+    let texts: Vec<String> = designs
+        .iter()
+        .map(|design| header::write(&Eval::new(design)))
+        .collect();
+    for text in &texts {
+        // Everything stands in comments, definitions and the guard.
+        let mut rest = text.as_str();
+        let mut bare = String::new();
+        while let Some((before, after)) = rest.split_once("/*") {
+            bare.push_str(before);
+            let (comment, after) = after.split_once("*/").expect("a comment that ends");
+            assert!(!comment.contains("/*"), "{text}");
+            rest = after;
+        }
+        bare.push_str(rest);
+        for line in bare.lines().filter(|line| !line.trim().is_empty()) {
+            let known = ["#ifndef PULSEWRIGHT_", "#define P", "#endif"];
+            assert!(known.iter().any(|k| line.starts_with(k)), "{line}");
+        }
+    }
+    let Some(compiler) = compiler() else { return };
+    let printed = compiled(compiler, &folder("header"), &texts);
+    for (design, printed) in designs.iter().zip(&printed) {
+        let c = Eval::new(design);
+        let json = settings_json(&c);
+        assert_eq!(printed["PW_MADE_BY"], pulsewright_sheet::report::made_by());
+        for setting in &settings::SETTINGS {
+            let value = &json["settings"][setting.name]["value"];
+            let said = printed.get(setting.name).cloned();
+            assert_eq!(
+                said,
+                value.as_i64().map(|v| v.to_string()),
+                "{}",
+                setting.name
+            );
+            // What is not there is said to be left out, with the reason.
+            let reason = json["left_out"][setting.name].as_str();
+            assert_eq!(value.is_null(), reason.is_some_and(|r| !r.is_empty()));
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Whatever stands in the title, the compiler takes the header.
+    #[test]
+    fn titles_stay_in_their_comment(title in "\\PC{0,30}|[*/?\\\\\"'\n\r\t<>!#= -]{0,30}") {
+        let Some(compiler) = compiler() else { return Ok(()) };
+        let text = header::write(&Eval::new(&with(&[("card.title", &title)])));
+        let printed = compiled(compiler, &folder("titles"), std::slice::from_ref(&text));
+        let left_out = text.matches("is left out:").count();
+        prop_assert_eq!(printed[0].len() + left_out, settings::SETTINGS.len() + 1);
+    }
+}
+
+/// The numbers of the turntable's header, worked out by hand from its design: arithmetic, no source.
+#[test]
+fn settings_of_the_turntable() {
+    let design = demo(0);
+    let c = Eval::new(&design);
+    let json = settings_json(&c);
+    let value = |name: &str| json["settings"][name]["value"].as_i64().unwrap();
+    // Stages 36:12, 34:13, 38:12, 60:1 make 3·(34/13)·(19/6)·60 = 19380/13; four edges of a magnet
+    // with the default number of pole pairs.
+    let pairs = c.get(register::encoder::POLE_PAIRS).unwrap();
+    let counts = 19380 * 4 * i64::from(pairs);
+    assert_eq!(value("PW_COUNTS_PER_TURN_NUM"), counts);
+    assert_eq!(value("PW_COUNTS_PER_TURN_DEN"), 13);
+    // 14400 steps a turn: counts/(13·14400) in lowest terms, by Euclid's algorithm.
+    let (mut a, mut b) = (counts, 13 * 14400);
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    assert_eq!(value("PW_GEARING_NUMERATOR"), counts / a);
+    assert_eq!(value("PW_GEARING_DENOMINATOR"), 13 * 14400 / a);
+    assert_eq!(value("PW_SAMPLE_US"), 1000);
+    assert_eq!(value("PW_PWM_FULL_SCALE"), 1000);
+    assert_eq!(value("PW_PWM_LIMIT"), 1000);
+    assert_eq!(value("PW_DEADBAND_COUNTS"), 1);
+    let gain = c
+        .get(register::position_loop::PROPORTIONAL_STEPS)
+        .unwrap()
+        .value;
+    assert_eq!(value("PW_KP_Q16"), (gain * 65536.0).round() as i64);
+    // What is given stands before what is computed.
+    let design = with(&[("loop.error_limit", "77"), ("loop.stall_timeout", "1.5 s")]);
+    let json = settings_json(&Eval::new(&design));
+    assert_eq!(json["settings"]["PW_ERROR_LIMIT_COUNTS"]["value"], 77);
+    assert_eq!(json["settings"]["PW_STALL_TIMEOUT_MS"]["value"], 1500);
+}
+
+#[test]
+fn a_bridge_that_does_not_chop_sets_no_current_limit() {
+    let design = with(&[("bridge.limit_kind", "rating")]);
+    let json = settings_json(&Eval::new(&design));
+    assert!(json["settings"]["PW_CURRENT_LIMIT_MA"].is_null());
+    assert!(!header::write(&Eval::new(&design)).contains("#define PW_CURRENT_LIMIT_MA"));
+    let design = with(&[
+        ("bridge.limit_kind", "rating"),
+        ("loop.current_limit", "0.4 A"),
+    ]);
+    let json = settings_json(&Eval::new(&design));
+    assert_eq!(json["settings"]["PW_CURRENT_LIMIT_MA"]["value"], 400);
+}
+
+/// The link that a header or a settings file carries brings the same design back.
+#[test]
+fn the_design_comes_back_from_every_form() {
+    for design in hard() {
+        let c = Eval::new(&design);
+        let json = settings_json(&c);
+        for text in [
+            header::write(&c),
+            settings::markdown(&c),
+            json["link"].as_str().unwrap().into(),
+        ] {
+            assert_eq!(link::read(&text).unwrap().design, design, "{text}");
+        }
+    }
+}
+
+#[test]
+fn markdown_holds_every_setting_and_no_markup_of_others() {
+    let design = with(&[("card.title", "<img src=x> [a](javascript:b) | `c`")]);
+    let text = settings::markdown(&Eval::new(&design));
+    for setting in &settings::SETTINGS {
+        assert!(
+            text.contains(&format!("`{}`", setting.name)),
+            "{}",
+            setting.name
+        );
+    }
+    let heading = text.lines().next().unwrap();
+    // CommonMark, section 2.4: a backslash before ASCII punctuation makes it a plain character.
+    let expected = r"# Settings: \<img src\=x\> \[a\]\(javascript\:b\) \| \`c\`";
+    assert_eq!(heading, expected);
+    for line in text.lines().filter(|line| line.starts_with("| ")) {
+        assert!(matches!(line.matches(" |").count(), 2 | 5), "{line}");
+    }
+}
+
+#[test]
+fn results_as_a_table_are_the_report() {
+    for number in 0..EXAMPLES.len() {
+        let design = demo(number);
+        let c = Eval::new(&design).simulating();
+        let report = pulsewright_sheet::report::json(&design);
+        let table = csv::records(&csv::results(&c), ',').unwrap();
+        let heading = [
+            "id", "label", "value", "unit", "display", "basis", "assumed",
+        ];
+        assert_eq!(table[0].1, heading);
+        let mut seen = 0;
+        for (line, row) in &table[1..] {
+            assert_eq!(row.len(), heading.len(), "line {line}");
+            if row[5] != "computed" {
+                continue;
+            }
+            seen += 1;
+            let said = &report["quantities"][&row[0]];
+            let value = said["value"].as_f64().unwrap();
+            let printed: f64 = row[2].parse().unwrap();
+            assert!((printed - value).abs() <= 1e-14 * value.abs(), "{row:?}");
+            assert_eq!(said["unit"], row[3].as_str());
+        }
+        assert_eq!(seen, report["quantities"].as_object().unwrap().len());
+    }
+}
+
+/// Does the schema take `card`? Else what it says.
+fn valid(card: &Value) -> Result<(), String> {
+    let mut compiler = Compiler::new();
+    compiler
+        .add_resource("file:///route-card.schema.json", schema::json())
+        .unwrap();
+    let mut schemas = Schemas::new();
+    let index = compiler
+        .compile("file:///route-card.schema.json", &mut schemas)
+        .expect("a schema of draft 2020-12");
+    schemas.validate(card, index).map_err(|e| e.to_string())
+}
+
+#[test]
+fn the_schema_takes_every_demo_and_what_is_written() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demos");
+    for name in DEMOS {
+        let text = std::fs::read_to_string(folder.join(format!("{name}.card.json"))).unwrap();
+        valid(&serde_json::from_str(&text).unwrap()).expect(name);
+    }
+    for design in hard() {
+        valid(&serde_json::from_str(&card::write(&design)).unwrap()).unwrap();
+    }
+    // Every preset of the register is an entry that the schema takes.
+    let mut presets = serde_json::Map::new();
+    for (index, input) in register::inputs().iter().enumerate() {
+        if let register::Preset::Fixed(text) = input.preset {
+            let mut design = Design::default();
+            design.enter(index, text, num::Marks::Stored);
+            assert!(design.entry(index).is_some(), "{}", input.id);
+            let _ = presets.insert(input.id.into(), text.into());
+        }
+    }
+    valid(&json!({"route_card": 1, "inputs": presets})).unwrap();
+}
+
+#[test]
+fn the_schema_refuses_what_the_reader_refuses() {
+    for card in [
+        json!({"inputs": {}}),
+        json!({"route_card": 2, "inputs": {}}),
+        json!({"route_card": 1}),
+        json!({"route_card": 1, "inputs": []}),
+        json!({"route_card": 1, "inputs": {"motor.no_such": "1"}}),
+        json!({"route_card": 1, "inputs": {"__proto__x": "1"}}),
+        json!({"route_card": 1, "inputs": {"axis.kind": "catapult"}}),
+        json!({"route_card": 1, "inputs": {"motor.rated_voltage": "six volts"}}),
+        json!({"route_card": 1, "inputs": {"motor.rated_voltage": {"V": 6}}}),
+        json!({"route_card": 1, "inputs": {"gears.stages": "one"}}),
+    ] {
+        assert!(valid(&card).is_err(), "{card}");
+    }
+}
+
+#[test]
+fn the_schema_has_every_input_once() {
+    let schema = schema::json();
+    let properties = schema["properties"]["inputs"]["properties"]
+        .as_object()
+        .unwrap();
+    assert_eq!(properties.len(), INPUT_COUNT);
+    for input in register::inputs() {
+        let said = &properties[input.id];
+        assert!(said["title"].as_str().unwrap().starts_with(input.label));
+        if let register::Form::Choice(words) = input.form {
+            assert_eq!(said["enum"], json!(words));
+        }
+    }
+}

@@ -1,0 +1,600 @@
+//! The simulated landing in the sheet: what is simulated, what is said of it, and that it ends.
+//!
+//! The simulation itself is held against a second implementation and closed forms in calc's tests;
+//! here a design becomes its case, and the case becomes results, findings and traces.
+
+#![allow(clippy::expect_used, clippy::panic)]
+
+use std::rc::Rc;
+
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::landing::{self, Figure, Landed, MOVE, STEP};
+use pulsewright_sheet::register::{self, landing::RESULTS};
+use pulsewright_sheet::{finding, report};
+
+/// The example of this number with some inputs entered otherwise.
+fn example(number: usize, changes: &[(&str, &str)]) -> Design {
+    let design = pulsewright_sheet::link::read(EXAMPLES[number].link)
+        .expect("link")
+        .design;
+    changed(design, changes)
+}
+
+fn changed(mut design: Design, changes: &[(&str, &str)]) -> Design {
+    for (id, text) in changes {
+        let index = register::find_input(id).expect(id);
+        design.enter(index, text, pulsewright_sheet::num::Marks::Stored);
+    }
+    design
+}
+
+const TURNTABLE: usize = 0;
+const VENT_LEVER: usize = 1;
+const CAMERA_SLIDER: usize = 2;
+const FOCUS_STAGE: usize = 3;
+
+#[track_caller]
+fn value(c: &Eval<'_>, id: &str) -> f64 {
+    let index = register::find(id).expect(id);
+    c.raw(index)
+        .unwrap_or_else(|absent| panic!("{id}: {}", absent.message()))
+}
+
+fn message(c: &Eval<'_>, id: &str) -> String {
+    let index = register::find(id).expect(id);
+    c.raw(index).map_or_else(
+        |absent| absent.message(),
+        |_| panic!("{id} is there: {}", report::display(c, index, 4)),
+    )
+}
+
+fn said(c: &Eval<'_>, id: &str) -> Option<String> {
+    let all = finding::all(c);
+    all.iter()
+        .find(|said| said.finding.id == id)
+        .map(|said| said.message(c))
+}
+
+/// Every result is finite, or says why it is not there.
+#[track_caller]
+fn all_said(c: &Eval<'_>, name: &str) {
+    for result in RESULTS {
+        let index = register::find(result.id).expect(result.id);
+        match c.raw(index) {
+            Ok(value) => assert!(value.is_finite(), "{name}: {}", result.id),
+            Err(absent) => {
+                assert_ne!(absent, landing::NOT_RUN, "{name}: {}", result.id);
+                assert!(absent.message().len() > 10, "{name}: {}", result.id);
+            }
+        }
+    }
+}
+
+/// The story of the first example. The play is 0.16° at 155 mm: 0.433 mm of arc. The motor runs on
+/// by one count inside its deadband, 0.054 mm, and the teeth twist by some hundredths of a
+/// millimetre: 0.385 mm are left.
+#[test]
+fn the_turntable_lands_beside_its_mark_coming_back() {
+    let design = example(TURNTABLE, &[]);
+    let c = Eval::new(&design).simulating();
+    let (off, play) = (
+        value(&c, "loop.final_error"),
+        value(&c, "gears.free_play_at_load"),
+    );
+    let count = value(&c, "encoder.arc_per_count");
+    assert!((off - 0.385e-3).abs() < 0.5e-6, "{off}");
+    assert!((off - play).abs() < 1.5 * count, "{off} of {play}");
+    assert!(off > value(&c, "axis.tolerance_at_load"));
+    let why = said(&c, "landing_misses").expect("a fault");
+    assert!(why.contains("from the other side"), "{why}");
+    assert!(
+        why.contains("0.433 mm") && why.contains("0.385 mm"),
+        "{why}"
+    );
+    assert!(message(&c, "loop.settling_time").contains("beside its target"));
+
+    // Going there only, it ends on the flank on which it was homed.
+    let there = example(TURNTABLE, &[("move.direction", "against")]);
+    let c = Eval::new(&there).simulating();
+    assert!(value(&c, "loop.final_error").abs() < count);
+    assert_eq!(said(&c, "landing_misses"), None);
+}
+
+#[test]
+fn approaching_from_one_side_cures_the_turntable() {
+    let design = example(TURNTABLE, &[("move.approach", "one_side")]);
+    let c = Eval::new(&design).simulating();
+    let off = value(&c, "loop.final_error");
+    assert!((off - 0.0703e-3).abs() < 0.5e-6, "{off}");
+    assert!(off < 1.5 * value(&c, "encoder.arc_per_count"));
+    assert_eq!(said(&c, "landing_misses"), None);
+    assert_eq!(value(&c, "loop.settling_time"), 0.0);
+
+    // Only the way back is run in; the run-in is twice the play and twenty counts.
+    let case = landing::case(&c, MOVE).expect("a case");
+    let distances: Vec<f64> = case.legs.iter().map(|leg| leg.distance.value).collect();
+    let run_in = 2.0 * 0.16_f64.to_radians() + 20.0 * value(&c, "encoder.angle_per_count");
+    assert_eq!(distances.len(), 3);
+    for (is, expected) in
+        distances
+            .iter()
+            .zip([std::f64::consts::PI, -std::f64::consts::PI - run_in, run_in])
+    {
+        assert!((is - expected).abs() < 1e-12, "{distances:?}");
+    }
+    // It is accelerated no harder than the move.
+    let hardness = |leg: &pulsewright_calc::landing::Leg| {
+        leg.distance.value.abs() / (leg.time * leg.time).value
+    };
+    let asked = hardness(&case.legs[0]);
+    assert!(
+        case.legs
+            .iter()
+            .all(|leg| hardness(leg) <= asked * (1.0 + 1e-12))
+    );
+}
+
+/// Where nothing pushes at rest, home was found from the same side too.
+#[test]
+fn one_side_needs_no_load_that_pushes() {
+    let level = [
+        ("axis.external_force", "0 N"),
+        ("move.approach", "one_side"),
+    ];
+    for direction in ["against", "with", "both"] {
+        let design = changed(example(TURNTABLE, &level), &[("move.direction", direction)]);
+        let c = Eval::new(&design).simulating();
+        let off = value(&c, "loop.final_error").abs();
+        assert!(
+            off < 2.0 * value(&c, "encoder.arc_per_count"),
+            "{direction}: {off}"
+        );
+    }
+}
+
+/// Centred, the load stops half the play off, whichever side it came from.
+#[test]
+fn a_centred_approach_leaves_half_the_play() {
+    let design = example(TURNTABLE, &[("move.approach", "centred")]);
+    let c = Eval::new(&design).simulating();
+    let (off, share) = (value(&c, "loop.final_error"), value(&c, "error.backlash"));
+    assert!((share - 0.2164e-3).abs() < 0.1e-6, "{share}");
+    assert!(
+        (off - share).abs() < value(&c, "encoder.arc_per_count"),
+        "{off}"
+    );
+}
+
+/// The demos as the case is built for them: figures of their cards and of the closed forms.
+#[test]
+fn a_case_is_what_the_card_says() {
+    let design = example(VENT_LEVER, &[("axis.start_angle", "-20 deg")]);
+    let c = Eval::new(&design);
+    let case = landing::case(&c, MOVE).expect("a case");
+    let actuator = case.actuator;
+    assert_eq!(actuator.controller.deadband, 2);
+    assert_eq!(actuator.pulses.gearing, (133, 286));
+    assert_eq!(
+        actuator.power.current_limit, None,
+        "a rating only: it does not chop"
+    );
+    assert!((actuator.load.start_angle.expect("given").value + 20_f64.to_radians()).abs() < 1e-12);
+    assert_eq!(
+        landing::case(&Eval::new(&example(VENT_LEVER, &[])), MOVE)
+            .expect("a case")
+            .actuator
+            .load
+            .start_angle,
+        None
+    );
+    assert!((actuator.load.holding_torque.value - value(&c, "axis.holding_torque")).abs() < 1e-15);
+    // 2.5° of play at the output.
+    assert!((actuator.mesh.backlash.value - 2.5_f64.to_radians()).abs() < 1e-12);
+    assert_eq!(case.legs.len(), 1);
+    assert_eq!(case.legs[0].time.value, 20.0);
+
+    let chops = example(
+        VENT_LEVER,
+        &[
+            ("bridge.limit_kind", "chops"),
+            ("loop.current_limit", "5 A"),
+        ],
+    );
+    let limit = |design: &Design| {
+        landing::case(&Eval::new(design), MOVE)
+            .expect("a case")
+            .actuator
+            .power
+            .current_limit
+    };
+    assert_eq!(limit(&chops).expect("limited").value, 4.0);
+    let own = example(VENT_LEVER, &[("loop.current_limit", "0.8 A")]);
+    assert_eq!(limit(&own).expect("limited").value, 0.8);
+
+    // A last stage of 3 adds its play to the gears', and its angle counts at the arm.
+    let staged = example(
+        VENT_LEVER,
+        &[
+            ("axis.reduction", "3"),
+            ("axis.reduction_backlash", "0.5 deg"),
+        ],
+    );
+    let c = Eval::new(&staged);
+    let actuator = landing::case(&c, MOVE).expect("a case").actuator;
+    assert!((actuator.mesh.backlash.value - 4_f64.to_radians()).abs() < 1e-12);
+    assert_eq!(actuator.load.last_stage.value, 3.0);
+}
+
+/// The other way, and there and back, are the same move with its sign.
+#[test]
+fn the_command_goes_the_way_of_the_move() {
+    let legs = |direction: &str| {
+        let design = example(
+            FOCUS_STAGE,
+            &[("move.direction", direction), ("move.dwell", "1 h")],
+        );
+        let c = Eval::new(&design);
+        let legs = landing::case(&c, MOVE).expect("a case").legs;
+        let step = landing::case(&c, STEP).expect("a case").legs;
+        assert_eq!(step.len(), 1);
+        assert_eq!(step[0].time.value, 0.0);
+        let turn = std::f64::consts::TAU / 0.7e-3;
+        let step = step[0].distance.value / turn;
+        let moves: Vec<f64> = legs.iter().map(|leg| leg.distance.value / turn).collect();
+        (moves, step, legs[0].dwell.value)
+    };
+    let close = |a: f64, b: f64| (a - b).abs() < 1e-12;
+    let (against, step, _) = legs("against");
+    assert!(against.len() == 1 && close(against[0], 6e-3) && close(step, 0.05e-3));
+    let (with, step, _) = legs("with");
+    assert!(with.len() == 1 && close(with[0], -6e-3) && close(step, -0.05e-3));
+    let (both, _, pause) = legs("both");
+    assert!(both.len() == 2 && close(both[0], 6e-3) && close(both[1], -6e-3));
+    // Nobody waits an hour for an hour's dwell: all has settled after two seconds.
+    assert_eq!(pause, 2.0);
+}
+
+/// What the demos do, as the simulation has it.
+#[test]
+fn the_demos_land() {
+    for (number, final_error, settles, peak) in [
+        (TURNTABLE, 0.385e-3, None, 0.0688),
+        (VENT_LEVER, 1.142e-3, Some(0.0), 1.487),
+        (CAMERA_SLIDER, 0.0806e-3, Some(0.0), 0.618),
+        (FOCUS_STAGE, 5.85e-6, Some(0.0), 0.0842),
+    ] {
+        let design = example(number, &[]);
+        let c = Eval::new(&design).simulating();
+        let name = EXAMPLES[number].title;
+        all_said(&c, name);
+        let near = |value: f64, expected: f64| (value - expected).abs() <= 2e-3 * expected;
+        let is = value(&c, "loop.final_error");
+        assert!(near(is, final_error), "{name}: {is}");
+        let time = c.raw(register::landing::SETTLING_TIME.index()).ok();
+        assert_eq!(time, settles, "{name}");
+        assert!(near(value(&c, "loop.peak_current"), peak), "{name}");
+        // Static friction is up to 1.3 times the kinetic; the loop asks no more than that and a
+        // little to get going.
+        let steady = value(&c, "move.peak_current");
+        assert!(
+            peak > 0.9 * steady && peak < 1.4 * steady,
+            "{name}: {steady}"
+        );
+        assert_eq!(value(&c, "loop.hunting"), 0.0, "{name}");
+        assert_eq!(value(&c, "loop.lost_counts"), 0.0, "{name}");
+    }
+}
+
+/// Without integral part a load that pushes hangs at the closed form of the droop, or less: friction
+/// holds it on the way there.
+#[test]
+fn droop_and_lag_agree_with_their_closed_forms() {
+    let design = example(
+        CAMERA_SLIDER,
+        &[
+            ("loop.integral_time", "none"),
+            ("loop.deadband", "0"),
+            ("move.profile", "trapezoid"),
+            // The closed forms know no sag of the supply.
+            ("supply.source_resistance", "0.1 mOhm"),
+            ("wiring.gauge", "10"),
+            ("wiring.length", "10 mm"),
+        ],
+    );
+    let c = Eval::new(&design).simulating();
+    let factor = value(&c, "error.travel_per_angle");
+    let count = value(&c, "encoder.arc_per_count");
+    // The closed forms know no static friction, which is 1.3 times the motor's own.
+    let stiction = 0.3 * value(&c, "motor.no_load_current") * value(&c, "drive.motor_resistance")
+        / (value(&c, "loop.proportional_gain") * value(&c, "gears.exact_ratio"))
+        * factor;
+    let (droop, closed) = (
+        value(&c, "loop.resting_droop"),
+        value(&c, "loop.droop") * factor,
+    );
+    assert!(
+        droop > 0.0 && droop < closed + stiction + count,
+        "{droop}, {closed}"
+    );
+    assert!(droop > 0.5 * closed, "{droop}, {closed}");
+    let (lag, closed) = (
+        value(&c, "loop.worst_error"),
+        value(&c, "loop.speed_lag") * factor,
+    );
+    assert!(
+        (lag - closed).abs() < stiction + 2.0 * count + 0.02 * closed,
+        "{lag}, {closed}"
+    );
+    // Fed forward, the speed costs no lag any more.
+    let fed = changed(design, &[("loop.feed_forward", "1")]);
+    let c = Eval::new(&fed).simulating();
+    assert!(value(&c, "loop.worst_error") < 0.75 * lag);
+}
+
+#[test]
+fn a_loop_too_quick_for_its_counts_hunts() {
+    let design = example(
+        CAMERA_SLIDER,
+        &[
+            ("loop.bandwidth", "45 Hz"),
+            ("loop.deadband", "0"),
+            ("gears.backlash", "3 deg"),
+            ("loop.delay", "5"),
+        ],
+    );
+    let c = Eval::new(&design).simulating();
+    all_said(&c, "quick");
+    let why = said(&c, "loop_hunts").expect("a fault");
+    assert!(why.contains("never comes to rest"), "{why}");
+    assert!(value(&c, "loop.hunting") > 0.5 * value(&c, "encoder.arc_per_count"));
+    assert!(value(&c, "loop.hunting_frequency") > 1.0);
+    assert!(message(&c, "loop.settling_time").contains("hunts"));
+}
+
+#[test]
+fn limits_of_the_firmware_are_held_against_the_move() {
+    let tight = example(
+        TURNTABLE,
+        &[("loop.error_limit", "10"), ("loop.stall_timeout", "1000 s")],
+    );
+    let c = Eval::new(&tight).simulating();
+    assert_eq!(value(&c, "loop.greatest_error_counts"), 14.0);
+    assert!(
+        said(&c, "loop_gives_up")
+            .expect("a fault")
+            .contains("14 counts")
+    );
+    assert!(said(&c, "stall_timeout_long").is_some());
+    let wide = example(
+        TURNTABLE,
+        &[("loop.error_limit", "20"), ("loop.stall_timeout", "1 s")],
+    );
+    let c = Eval::new(&wide).simulating();
+    assert_eq!(said(&c, "loop_gives_up"), None);
+    assert_eq!(said(&c, "loop_lets_go"), None);
+    assert_eq!(said(&c, "stall_timeout_long"), None);
+    // A quarter of the voltage does not start this motor: full drive, and no count.
+    let weak = example(
+        VENT_LEVER,
+        &[("loop.voltage_limit", "0.3"), ("loop.stall_timeout", "1 s")],
+    );
+    let c = Eval::new(&weak).simulating();
+    assert!(value(&c, "loop.longest_stall") > 5.0);
+    assert!(said(&c, "loop_lets_go").is_some());
+}
+
+#[test]
+fn what_cannot_be_simulated_says_why() {
+    let long = example(TURNTABLE, &[("move.time", "10 h")]);
+    let c = Eval::new(&long).simulating();
+    all_said(&c, "long");
+    assert!(message(&c, "loop.overshoot").contains("too long to simulate"));
+    let slow = example(
+        TURNTABLE,
+        &[
+            ("loop.sample_time", "100 ms"),
+            ("loop.bandwidth", "0.5 Hz"),
+            ("move.time", "10 ms"),
+        ],
+    );
+    let slow = Eval::new(&slow).simulating();
+    assert!(message(&slow, "loop.final_error").contains("between two samples"));
+    // The step test is as long as ever.
+    assert!(value(&c, "loop.step_peak_current") > 0.0);
+    let blind = example(TURNTABLE, &[("encoder.sensor_spacing", "60 deg")]);
+    let c = Eval::new(&blind).simulating();
+    assert!(message(&c, "loop.overshoot").contains("no direction"));
+    let waiting = example(TURNTABLE, &[("gears.backlash", "wide")]);
+    let c = Eval::new(&waiting).simulating();
+    assert!(message(&c, "loop.final_error").contains("gears.backlash"));
+}
+
+/// Figures at the far ends of their ranges: an answer or a reason, and soon.
+#[test]
+fn the_ends_of_the_ranges_are_bounded() {
+    let cases: [(&str, &[(&str, &str)]); 12] = [
+        (
+            "little inertia",
+            &[
+                ("motor.rotor_inertia", "0.001 g.cm2"),
+                ("axis.payload_inertia", "0 g.cm2"),
+            ],
+        ),
+        ("little inductance", &[("motor.inductance", "1 uH")]),
+        ("huge backlash", &[("gears.backlash", "30 deg")]),
+        (
+            "huge backlash, run in",
+            &[
+                ("gears.backlash", "30 deg"),
+                ("move.approach", "one_side"),
+                ("move.distance", "0.1 deg"),
+            ],
+        ),
+        (
+            "a million turns",
+            &[("move.distance", "1000000 turn"), ("move.time", "10 s")],
+        ),
+        (
+            "a jump of a hundred turns",
+            &[("loop.step_test", "100 turn")],
+        ),
+        (
+            "sampled more slowly than it moves",
+            &[
+                ("loop.sample_time", "100 ms"),
+                ("move.time", "10 ms"),
+                ("loop.bandwidth", "0.5 Hz"),
+            ],
+        ),
+        (
+            "sampled every 10 µs",
+            &[("loop.sample_time", "10 us"), ("move.time", "1 s")],
+        ),
+        ("no play", &[("gears.backlash", "0 deg")]),
+        ("stiff", &[("gears.stiffness", "100000 N.m/rad")]),
+        (
+            "released",
+            &[
+                ("loop.on_target", "release"),
+                ("axis.external_force", "5 N"),
+            ],
+        ),
+        (
+            "braked",
+            &[("loop.on_target", "brake"), ("loop.deadband", "1000")],
+        ),
+    ];
+    for (name, changes) in cases {
+        let design = example(TURNTABLE, changes);
+        let c = Eval::new(&design).simulating();
+        let refused = report::refusals(&c);
+        assert!(refused.is_empty(), "{name}: {refused:?}");
+        let begin = std::time::Instant::now();
+        all_said(&c, name);
+        let took = begin.elapsed();
+        println!(
+            "{name}: {took:?}, {}",
+            report::display(&c, register::landing::FINAL_ERROR.index(), 4)
+        );
+        assert!(took.as_secs() < 20, "{name}: {took:?}");
+    }
+}
+
+/// Every kind of axis, both ways and either side: an answer or a reason.
+#[test]
+fn every_kind_lands_or_says_why() {
+    for kind in register::axis::Kind::WORDS {
+        for direction in ["against", "with", "both"] {
+            for approach in ["either", "centred", "one_side"] {
+                let mut design = Design::default();
+                for (id, text) in [
+                    ("axis.kind", *kind),
+                    ("move.direction", direction),
+                    ("move.approach", approach),
+                    ("motor.stall_torque", "4.6 kgf.cm"),
+                    ("gears.stages", "35:12,37:13,35:14"),
+                ] {
+                    assert!(design.enter_id(id, text));
+                }
+                let c = Eval::new(&design).simulating();
+                all_said(&c, &[kind, direction, approach].join(" "));
+                let stopped = c.figures(MOVE).expect(kind)[Figure::Stopped as usize];
+                assert_eq!(stopped, 0.0, "{kind} {direction} {approach}");
+            }
+        }
+    }
+}
+
+/// An ordinary evaluation simulates nothing: it runs at every keystroke.
+#[test]
+fn an_ordinary_evaluation_waits_for_no_simulation() {
+    let design = example(TURNTABLE, &[]);
+    let c = Eval::new(&design);
+    for result in RESULTS {
+        assert!(result.costly, "{}", result.id);
+        let index = register::find(result.id).expect(result.id);
+        assert_eq!(c.raw(index), Err(landing::NOT_RUN), "{}", result.id);
+        // What it rests on is known all the same.
+        let play = register::gears::BACKLASH.index();
+        assert!(c.answer(index).rests_on.has(play), "{}", result.id);
+    }
+    assert!(c.trace().is_err());
+}
+
+/// A worker's numbers give the same results, refusals included.
+#[test]
+fn figures_travel_as_numbers() {
+    for changes in [
+        &[][..],
+        &[("move.time", "10 h")],
+        &[("encoder.sensors", "1")],
+        &[("loop.step_test", "1 mile")],
+    ] {
+        let design = example(TURNTABLE, changes);
+        let here = Eval::new(&design).simulating();
+        let numbers = landing::numbers(&Eval::new(&design));
+        let landed = Landed::read(&numbers).expect("figures");
+        let there = Eval::new(&design).landed(Rc::new(landed));
+        for result in RESULTS {
+            let index = register::find(result.id).expect(result.id);
+            assert_eq!(
+                here.answer(index),
+                there.answer(index),
+                "{changes:?} {}",
+                result.id
+            );
+        }
+        assert_eq!(here.trace(), there.trace());
+    }
+    assert_eq!(Landed::read(&[0.0; 5]), None);
+}
+
+/// Few points, and the extremes among them.
+#[test]
+fn traces_keep_their_extremes() {
+    for (number, example_of) in EXAMPLES.iter().enumerate() {
+        let design = example(number, &[]);
+        let c = Eval::new(&design).simulating();
+        let trace = c.trace().expect("a trace");
+        assert!(trace.len() > 100 && trace.len() <= 408, "{}", trace.len());
+        assert!(trace.windows(2).all(|pair| pair[0].time < pair[1].time));
+        let case = landing::case(&c, MOVE).expect("a case");
+        let end = landing::end(&case.legs) + 1e-3;
+        let during = trace.iter().filter(|point| point.time < end);
+        let worst = during.fold(0.0, |worst: f64, point| worst.max(point.error.abs()));
+        let figures = c.figures(MOVE).expect("figures");
+        assert_eq!(
+            worst,
+            figures[Figure::WorstError as usize],
+            "{}",
+            example_of.title
+        );
+        // Between two samples the current can peak a little higher.
+        let most = trace
+            .iter()
+            .fold(0.0, |most: f64, point| most.max(point.current.abs()));
+        let peak = figures[Figure::PeakCurrent as usize];
+        assert!(most <= peak && most > 0.9 * peak, "{most} of {peak}");
+    }
+}
+
+/// What homing adds stands beside the error of one power-up.
+#[test]
+fn home_adds_its_own_error() {
+    let design = example(
+        TURNTABLE,
+        &[
+            ("axis.home", "switch"),
+            ("axis.home_repeatability", "0.05 mm"),
+        ],
+    );
+    let c = Eval::new(&design);
+    assert!((value(&c, "error.home") - 0.05e-3).abs() < 1e-15);
+    let sum = value(&c, "error.worst") + 0.05e-3;
+    assert!((value(&c, "error.worst_after_homing") - sum).abs() < 1e-12);
+    let without = example(TURNTABLE, &[("axis.home_repeatability", "0.05 mm")]);
+    let c = Eval::new(&without);
+    assert!(message(&c, "error.home").contains("home"));
+}

@@ -1,0 +1,121 @@
+//! What tolerances do to results and checks.
+
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test stops where something is not there"
+)]
+
+use pulsewright_sheet::check;
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
+use pulsewright_sheet::tolerance::{range, sensitivity};
+
+fn design(entries: &[(&str, &str)]) -> Design {
+    let mut design = Design::default();
+    for (id, text) in entries {
+        let index = register::find_input(id).expect(id);
+        design.enter(index, text, Marks::Typed);
+        assert!(design.entry(index).is_some(), "{id} {text}");
+    }
+    design
+}
+
+fn examples() -> Vec<Design> {
+    EXAMPLES
+        .iter()
+        .map(|e| pulsewright_sheet::link::read(e.link).expect(e.title).design)
+        .collect()
+}
+
+/// Source: JCGM 100:2008 (GUM), 5.1.2, from memory: of a product the relative parts add as squares;
+/// 1 kg · 9.80665 m/s² · 100 mm with 10 % and 2 % is 0.980665 N·m ± √(10² + 2²) %.
+#[test]
+fn a_product_of_two_lies_within_the_root_of_their_squares() {
+    let arm = design(&[
+        ("axis.load_mass", "1 kg ± 10 %"),
+        ("axis.radius", "100 mm ± 2 mm"),
+    ]);
+    let torque = register::find("axis.load_torque").expect("a result");
+    let range = range(&arm, torque).expect("two tolerances");
+    let half = 0.980_665 * (0.1_f64.powi(2) + 0.02_f64.powi(2)).sqrt();
+    assert!(
+        (range.low - (0.980_665 - half)).abs() < 1e-12,
+        "{}",
+        range.low
+    );
+    assert!((range.high - (0.980_665 + half)).abs() < 1e-12);
+    let order: Vec<&str> = range
+        .effects
+        .iter()
+        .map(|e| register::id(e.input))
+        .collect();
+    assert_eq!(order, ["axis.load_mass", "axis.radius"]);
+    assert!((range.effects[0].above - 0.098_066_5).abs() < 1e-12);
+    assert!((range.effects[1].below + 0.019_613_3).abs() < 1e-12);
+}
+
+/// No published value: a tolerance is what the same entry, moved by it, does.
+#[test]
+fn an_effect_is_what_the_moved_entry_does() {
+    for example in examples() {
+        let c = Eval::new(&example);
+        let mut seen = 0;
+        for held in check::all(&c) {
+            let effects = sensitivity(&example, held.check);
+            let sizes: Vec<f64> = effects.iter().map(|e| e.size()).collect();
+            assert!(sizes.is_sorted_by(|a, b| a >= b), "{}", held.check.id);
+            for effect in effects.iter().take(3) {
+                let input = effect.input;
+                assert!(held.rests_on.has(input), "{}", register::id(input));
+                let by = pulsewright_sheet::tolerance::of(&c, input).expect("a tolerance");
+                let to = c.raw(input).expect("a value") + by;
+                let Some(moved) = pulsewright_sheet::tolerance::shifted(&example, input, to) else {
+                    continue;
+                };
+                let room = (held.check.room)(&Eval::new(&moved)).ok().flatten();
+                let Some(margin) = room.and_then(|r| r.margin()) else {
+                    assert!(effect.lost);
+                    continue;
+                };
+                let before = held.margin().expect("a margin");
+                assert!((effect.above - (margin - before)).abs() <= 1e-9 * margin.abs());
+                seen += 1;
+            }
+        }
+        assert!(seen > 20, "{seen}");
+    }
+}
+
+/// No published value: a range holds its result, and is finite.
+#[test]
+fn every_result_lies_in_its_range() {
+    for example in examples() {
+        let c = Eval::new(&example);
+        let mut seen = 0;
+        for index in INPUT_COUNT..COUNT {
+            if register::result(index).is_some_and(|r| r.costly) {
+                continue;
+            }
+            let Some(range) = range(&example, index) else {
+                continue;
+            };
+            let value = c.raw(index).expect("a result");
+            assert!(
+                range.low.is_finite() && range.high.is_finite(),
+                "{}",
+                register::id(index)
+            );
+            assert!(
+                range.low <= value && value <= range.high,
+                "{}",
+                register::id(index)
+            );
+            seen += 1;
+        }
+        assert!(seen > 60, "{seen}");
+    }
+}

@@ -1,0 +1,74 @@
+//! What the search proposes can be entered, and the sheet then says what the proposal said.
+
+#![allow(clippy::expect_used)]
+
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::register;
+use pulsewright_sheet::tuning::{Proposal, propose};
+
+fn shown(design: &Design, id: &str) -> String {
+    let c = Eval::new(design).simulating();
+    let index = register::find(id).expect("a result");
+    pulsewright_sheet::report::display(&c, index, 2)
+}
+
+fn row<'a>(proposal: &'a Proposal, what: &str) -> &'a [String; 3] {
+    let row = proposal.rows.iter().find(|row| row[0] == what);
+    row.expect("a row")
+}
+
+#[test]
+fn entering_a_proposal_brings_what_it_says() {
+    let mut entered = 0;
+    for example in EXAMPLES {
+        let read = pulsewright_sheet::link::read(example.link).expect("a link");
+        for (settling, bandwidth) in [("0.3 s", "5 Hz"), ("20 ms", "0.5 Hz")] {
+            let mut design = read.design.clone();
+            assert!(design.enter_id("loop.settling_asked", settling));
+            // Sluggish, so that there is something to find.
+            let sluggish = register::find_input("loop.bandwidth").expect("an input");
+            design.enter(sluggish, bandwidth, Marks::Stored);
+            let proposal = propose(&Eval::new(&design)).expect("a proposal");
+            println!("{} {settling}\n{}\n", example.title, proposal.text());
+            assert_eq!(Proposal::read(&proposal.text()), proposal);
+            assert_eq!(proposal, propose(&Eval::new(&design)).expect("again"));
+            let now = row(&proposal, "settles");
+            // Before and after it is the sheet's own figure, where it has one.
+            let same = |design: &Design, place: usize| {
+                let settling = shown(design, "loop.settling_time");
+                if let Some(time) = now[place].strip_prefix("in ") {
+                    assert_eq!(settling, time, "{}", example.title);
+                } else if now[place] == "at once" {
+                    assert_eq!(settling, "0 s", "{}", example.title);
+                }
+                let peak = &row(&proposal, "peak current")[place];
+                assert_eq!(shown(design, "loop.peak_current"), *peak);
+            };
+            same(&design, 1);
+            for (id, text) in &proposal.entries {
+                let index = register::find_input(id).expect("an input");
+                design.enter(index, text, Marks::Stored);
+            }
+            assert!(design.refused().is_empty(), "{:?}", design.refused());
+            if !proposal.entries.is_empty() {
+                entered += 1;
+                same(&design, 2);
+                let margin = Eval::new(&design);
+                let margin = margin.raw(register::find("loop.phase_margin").expect("a margin"));
+                assert!(margin.expect("a margin") >= 40.0_f64.to_radians() - 1e-9);
+            }
+        }
+    }
+    assert!(entered >= 4, "{entered}");
+}
+
+#[test]
+fn a_design_that_cannot_be_simulated_has_no_proposal() {
+    let mut design = Design::default();
+    assert!(propose(&Eval::new(&design)).is_ok());
+    assert!(design.enter_id("move.time", "1 h"));
+    assert!(propose(&Eval::new(&design)).is_err());
+}

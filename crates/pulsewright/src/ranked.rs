@@ -1,0 +1,88 @@
+//! A ranking of motors, for people and as JSON.
+
+use pulsewright_sheet::rank::{Ranking, Taken};
+use pulsewright_sheet::{link, num, register};
+use serde_json::{Value, json};
+
+fn taken(taken: &Taken) -> String {
+    match taken {
+        Taken::Name => "the motor's name".into(),
+        Taken::Input { index, unit, .. } if unit.is_empty() => register::id(*index).into(),
+        Taken::Input { index, unit, .. } => format!("{} in {unit}", register::id(*index)),
+        Taken::Nothing(why) => format!("nothing: {why}"),
+    }
+}
+
+/// For people: best first, then what the headings were taken for and what was refused.
+pub fn plain(ranking: &Ranking) -> String {
+    let mut out = String::new();
+    for (place, motor) in ranking.motors.iter().enumerate() {
+        let room = motor
+            .margin
+            .map_or(String::new(), |m| format!(", room {}", num::text(m, 3)));
+        let check = motor.check.unwrap_or("");
+        out.push_str(&format!(
+            "{:3}  {:8} {:32} {check}{room}\n",
+            place + 1,
+            motor.status.word(),
+            motor.name
+        ));
+        if !motor.missing.is_empty() {
+            out.push_str(&format!("     missing: {}\n", motor.missing.join(", ")));
+        }
+    }
+    out.push_str("\nheadings\n");
+    for heading in &ranking.headings {
+        out.push_str(&format!(
+            "  “{}” was taken for {}\n",
+            heading.text,
+            taken(&heading.taken)
+        ));
+    }
+    for cell in &ranking.refused {
+        out.push_str(&format!(
+            "refused: line {}, “{}”: {}: {}\n",
+            cell.line, cell.heading, cell.text, cell.message
+        ));
+    }
+    out
+}
+
+/// As JSON.
+pub fn json(ranking: &Ranking) -> Result<String, String> {
+    let motors: Vec<Value> = ranking
+        .motors
+        .iter()
+        .map(|m| {
+            json!({
+                "line": m.line,
+                "name": m.name,
+                "status": m.status.word(),
+                "check": m.check,
+                "margin": m.margin,
+                "missing": m.missing,
+                "link": link::write(&m.design),
+            })
+        })
+        .collect();
+    let headings: Vec<Value> = ranking
+        .headings
+        .iter()
+        .map(|h| json!({"text": h.text, "taken_for": taken(&h.taken)}))
+        .collect();
+    let refused: Vec<Value> = ranking
+        .refused
+        .iter()
+        .map(
+            |c| json!({"line": c.line, "heading": c.heading, "text": c.text, "message": c.message}),
+        )
+        .collect();
+    let all = json!({
+        "made_by": pulsewright_sheet::report::made_by(),
+        "motors": motors,
+        "headings": headings,
+        "refused": refused,
+    });
+    let text = serde_json::to_string_pretty(&all).map_err(|e| e.to_string())?;
+    Ok(text + "\n")
+}
