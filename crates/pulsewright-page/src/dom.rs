@@ -359,6 +359,11 @@ pub fn once_painted(wait: Duration, act: impl Fn() + Copy + 'static) {
     set_timeout(act, Duration::from_millis(300));
 }
 
+/// Milliseconds since the page was opened.
+pub fn milliseconds() -> f64 {
+    window().performance().map_or(0.0, |p| p.now())
+}
+
 /// Puts what `build` makes into the body, and keeps what it follows for as long as the page lives.
 pub fn mount(build: impl FnOnce() -> Vec<El> + 'static) {
     mount_to_body(move || {

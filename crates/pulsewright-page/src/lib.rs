@@ -9,30 +9,16 @@ use core::time::Duration;
 use leptos::prelude::*;
 use wasm_bindgen::prelude::wasm_bindgen;
 
-mod bench;
-mod beside;
-mod cards;
-mod cure;
-mod desk;
+mod clipboard;
 mod dom;
-mod drawing;
-mod field;
-mod files;
-mod frame;
-mod head;
-mod keep;
-mod landing;
-mod line;
-mod plot;
-mod print;
-mod qr;
-mod result;
-mod slide;
-mod stamp;
-mod station;
-mod tune;
+mod focus;
+mod state;
+mod view;
 
 use dom::el;
+use state::page_state::Desk;
+use state::{address, remedy_search, simulation, storage};
+use view::{bench, drive_line, frame, head, print, qr, slider, stamp, station};
 
 /// Puts the page into the document.
 ///
@@ -41,15 +27,15 @@ use dom::el;
 #[wasm_bindgen]
 pub fn start() {
     dom::mount(|| {
-        let desk = desk::Desk::new(keep::opening());
+        let desk = Desk::new(address::opening());
         desk.follow_out_of_sight();
-        keep::follow(desk);
-        landing::follow(desk);
-        slide::follow(desk);
-        cure::follow(desk);
+        address::follow(desk);
+        simulation::follow(desk);
+        slider::follow(desk);
+        remedy_search::follow(desk);
         print::all_open(desk);
         frame::tell_height();
-        stamp::keep_in_sight();
+        focus::keep_in_sight();
         let rest = move || {
             let mut rest: Vec<_> = pulsewright_sheet::register::STATIONS
                 .iter()
@@ -67,14 +53,14 @@ pub fn start() {
                 // The address keeps the design.
                 .on("click", |event| {
                     event.prevent_default();
-                    stamp::focus("work".into());
+                    focus::focus("work".into());
                 }),
             el("div").class("sheet").add(stamp::margin(desk)).add(
                 el("main")
                     .attr("id", "work")
                     .attr("tabindex", "-1")
                     .add(head::head(desk))
-                    .add(line::drive_line(desk))
+                    .add(drive_line::drive_line(desk))
                     .add(el("div").when(painted(desk), rest)),
             ),
             head::foot(desk),
@@ -85,7 +71,7 @@ pub fn start() {
 
 /// Whether the top of the card with its stamps is on the screen: a person reads that first, and it is there sooner
 /// when the rest is made after it.
-fn painted(desk: desk::Desk) -> Memo<bool> {
+fn painted(desk: Desk) -> Memo<bool> {
     let painted = RwSignal::new(false);
     let goes_on = move || {
         if !painted.get_untracked() {
@@ -94,7 +80,7 @@ fn painted(desk: desk::Desk) -> Memo<bool> {
         }
     };
     // A frame that is out of sight is painted when somebody scrolls to it; its host gives it room before.
-    if keep::framed() {
+    if storage::framed() {
         goes_on();
     }
     // A frame takes that long from its beginning to the screen.
@@ -105,16 +91,15 @@ fn painted(desk: desk::Desk) -> Memo<bool> {
 /// Milliseconds for one full evaluation of the first example, over `n` of them.
 #[wasm_bindgen]
 pub fn bench_evaluate(n: u32) -> f64 {
-    let design = desk::example(0);
-    let clock = || window().performance().map_or(0.0, |p| p.now());
-    let begin = clock();
+    let design = state::origin::example(0);
+    let begin = dom::milliseconds();
     let mut held = 0;
     for _ in 0..n {
         let card = pulsewright_sheet::eval::Eval::new(&design);
         card.all();
         held += pulsewright_sheet::check::all(&card).len();
     }
-    let spent = clock() - begin;
+    let spent = dom::milliseconds() - begin;
     if held == 0 {
         0.0
     } else {
@@ -126,18 +111,17 @@ pub fn bench_evaluate(n: u32) -> f64 {
 #[wasm_bindgen]
 pub fn bench_landing(example: usize, n: u32) -> f64 {
     use pulsewright_sheet::landing::{Figure, MOVE, case, run};
-    let design = desk::example(example);
+    let design = state::origin::example(example);
     let card = pulsewright_sheet::eval::Eval::new(&design);
     let Ok(case) = case(&card, MOVE) else {
         return 0.0;
     };
-    let clock = || window().performance().map_or(0.0, |p| p.now());
-    let begin = clock();
+    let begin = dom::milliseconds();
     let mut simulated = 0.0;
     for _ in 0..n {
         if let Ok((figures, _)) = run(&case, &mut []) {
             simulated += figures[Figure::Duration as usize];
         }
     }
-    (clock() - begin) / f64::max(simulated, 1.0)
+    (dom::milliseconds() - begin) / f64::max(simulated, 1.0)
 }

@@ -7,12 +7,14 @@ use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::{Closure, JsValue};
 
+use crate::state::storage::framed;
+
 /// Tells the host the height of the card, now and whenever it changes. The host checks who says so.
 ///
 /// A frame out of sight is not laid out, and nothing observes it: the card is measured for it once it is made,
 /// and again when what takes longer has come.
 pub fn tell_height() {
-    if !crate::keep::framed() {
+    if !framed() {
         return;
     }
     let Some(body) = document().body() else {

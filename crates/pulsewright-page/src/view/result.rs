@@ -8,8 +8,8 @@ use pulsewright_sheet::report;
 use pulsewright_sheet::tolerance;
 use pulsewright_sheet::unit::Measure;
 
-use crate::desk::Desk;
 use crate::dom::{El, button, el, memo, together};
+use crate::state::page_state::Desk;
 
 /// What a working says, all of it as text and drawn formulas.
 struct Shown {
@@ -92,7 +92,7 @@ fn working(desk: Desk, index: usize) -> Vec<El> {
 /// types.
 fn likely(desk: Desk, index: usize) -> String {
     let costly = register::result(index).is_some_and(|r| r.costly);
-    if costly || !desk.cures.rested.get() {
+    if costly || !desk.remedies.rested.get() {
         return String::new();
     }
     desk.read(|w| {

@@ -7,9 +7,10 @@ use pulsewright_sheet::register::card::TITLE;
 use pulsewright_sheet::{card, csv, header, link, settings};
 use wasm_bindgen::{JsCast, JsValue};
 
-use crate::desk::{Desk, Origin};
 use crate::dom::{El, button, el, memo};
-use crate::keep;
+use crate::state::origin::Origin;
+use crate::state::page_state::Desk;
+use crate::state::storage;
 
 /// What can be saved: how it is called, how its name ends, its type, its text.
 type Kind = (
@@ -104,7 +105,7 @@ fn published() -> El {
         .attr("inputmode", "url")
         .attr("autocomplete", "off")
         .attr("aria-describedby", "address-help")
-        .attr("value", &keep::address().unwrap_or_default())
+        .attr("value", &storage::address().unwrap_or_default())
         .flag("aria-invalid", move || wrong.get());
     let typed: web_sys::HtmlInputElement = field.element().unchecked_into();
     el("div")
@@ -114,7 +115,7 @@ fn published() -> El {
                 .class("line")
                 .add(el("label").attr("for", "address").text("Address where this page is published"))
                 .add(field.class("wide").on("change", move |_| {
-                    wrong.set(!keep::set_address(&typed.value()));
+                    wrong.set(!storage::set_address(&typed.value()));
                     if let Ok(event) = web_sys::Event::new("pulsewright-address") {
                         let _ = window().dispatch_event(&event);
                     }

@@ -4,7 +4,7 @@ use gloo_events::EventListener;
 use leptos::prelude::*;
 use pulsewright_sheet::register::STATIONS;
 
-use crate::desk::Desk;
+use crate::state::page_state::Desk;
 
 /// Opens every station while the card is printed.
 pub fn all_open(desk: Desk) {

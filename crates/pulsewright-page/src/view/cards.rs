@@ -10,10 +10,11 @@ use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::card::TITLE;
 use wasm_bindgen::JsCast;
 
-use crate::desk::{Desk, Origin, example};
 use crate::dom::{El, button, el, memo};
-use crate::keep;
-use crate::stamp::focus;
+use crate::focus::focus;
+use crate::state::origin::{Origin, example};
+use crate::state::page_state::Desk;
+use crate::state::storage;
 
 /// The title of a card, or what stands in for it.
 pub fn title(design: &Design) -> String {
@@ -35,7 +36,7 @@ fn here(desk: Desk) -> u32 {
 fn shelf(desk: Desk) -> Vec<(u32, Design)> {
     let here = untrack(|| here(desk));
     let now = desk.glance(|w| w.eval.design().clone());
-    let mut cards = keep::cards();
+    let mut cards = storage::cards();
     cards.retain(|(number, design)| *number == here || !design.is_empty());
     for (number, design) in &mut cards {
         if *number == here {
@@ -74,21 +75,21 @@ pub fn cards(desk: Desk) -> Vec<El> {
     let away = move |number: u32| {
         let card = shelf(desk).into_iter().find(|(n, _)| *n == number);
         gone.set_value(card);
-        keep::drop_card(number);
+        storage::drop_card(number);
         if number == untrack(|| here(desk)) {
-            match keep::mine() {
+            match storage::mine() {
                 Some((number, design)) => desk.lay(design, Origin::Mine(number)),
                 None => desk.lay(example(0), Origin::Example(0)),
             }
             // What lay there was kept while it was laid aside.
-            keep::drop_card(number);
+            storage::drop_card(number);
         }
         came.update(|n| *n += 1);
         focus("bring-back".into());
     };
     let back = move || {
         if let Some((number, design)) = gone.get_value() {
-            keep::keep_card(number, &design);
+            storage::keep_card(number, &design);
             gone.set_value(None);
             came.update(|n| *n += 1);
             focus("cards".into());
@@ -99,7 +100,7 @@ pub fn cards(desk: Desk) -> Vec<El> {
         let unseen = || el("span").class("unseen").text(": ").text(&name);
         let current = number == untrack(|| here(desk));
         let lay = move || {
-            if let Some(design) = keep::card(number) {
+            if let Some(design) = storage::card(number) {
                 desk.lay(design, Origin::Mine(number));
             }
         };
@@ -182,7 +183,7 @@ fn double(desk: Desk, number: u32) {
 /// The card on the desk beside another one: only what differs.
 fn side_by_side(desk: Desk, beside: RwSignal<u32>) -> El {
     let rows = move || {
-        let other = keep::card(beside.get()).unwrap_or_default();
+        let other = storage::card(beside.get()).unwrap_or_default();
         desk.read(|w| {
             let there = Eval::new(&other).in_manner(w.eval.manner);
             compare::differences(&w.eval, &there)
@@ -199,7 +200,7 @@ fn side_by_side(desk: Desk, beside: RwSignal<u32>) -> El {
         .concat()
     });
     let build = move || {
-        let other = title(&keep::card(beside.get_untracked()).unwrap_or_default());
+        let other = title(&storage::card(beside.get_untracked()).unwrap_or_default());
         let mine = desk.glance(|w| title(w.eval.design()));
         let rows = untrack(rows);
         let head = |text: &str, scope: &str| el("th").attr("scope", scope).text(text);
@@ -246,7 +247,7 @@ pub fn manner(desk: Desk) -> Vec<El> {
     let desk = desk.part();
     let now = move || desk.read(|w| w.eval.manner);
     let put = move |manner: Manner| {
-        keep::keep_manner(manner);
+        storage::keep_manner(manner);
         desk.show_in(manner);
     };
     let names: Vec<&str> = Units::ALL.iter().map(|(_, name)| *name).collect();

@@ -10,14 +10,20 @@ use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, s
 use pulsewright_sheet::{link, report};
 use wasm_bindgen::JsCast;
 
-use crate::cards;
-use crate::cure;
-use crate::desk::{Desk, Origin, Worked, example};
+use crate::clipboard::to_clipboard;
 use crate::dom::{El, button, el, follow, memo, together};
-use crate::field::{about, applies, blank, element_id};
-use crate::keep;
-use crate::stamp::{focus, go_to};
-use crate::station::capital;
+use crate::focus::focus;
+use crate::state::evaluated::Worked;
+use crate::state::origin::{Origin, example};
+use crate::state::page_state::Desk;
+use crate::state::storage;
+use crate::view::bench::ways;
+use crate::view::cards;
+use crate::view::checks::capital;
+use crate::view::field::{about, applies, blank, element_id, field};
+use crate::view::files::files;
+use crate::view::remedies;
+use crate::view::stamp::go_to;
 
 /// The card's head.
 pub fn head(desk: Desk) -> El {
@@ -28,7 +34,7 @@ pub fn head(desk: Desk) -> El {
 
 fn made(desk: Desk, place: El) -> El {
     let title = memo(move || desk.read(|w| cards::title(w.eval.design())));
-    let (opener, files) = crate::files::files(desk);
+    let (opener, files) = files(desk);
     follow(Box::new(move || {
         document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
     }));
@@ -46,7 +52,7 @@ fn made(desk: Desk, place: El) -> El {
         .add(sentence(desk))
         .add(shopping(desk))
         .add(verdict(desk))
-        .add(crate::bench::ways(desk))
+        .add(ways(desk))
 }
 
 fn tools(desk: Desk, files: El) -> El {
@@ -54,9 +60,9 @@ fn tools(desk: Desk, files: El) -> El {
     let copy = move || {
         let text = desk.glance(|w| link::write(w.eval.design()));
         // An address on this disk leads nowhere else: the part that carries the design does.
-        let before = keep::address().or_else(keep::served_from);
+        let before = storage::address().or_else(storage::served_from);
         let address = [before.unwrap_or_default(), text].concat();
-        keep::to_clipboard(&address, move |took| {
+        to_clipboard(&address, move |took| {
             copied.set(if took { 1 } else { 2 });
             Timeout::new(2500, move || copied.set(0)).forget();
         });
@@ -106,11 +112,13 @@ fn ribbon(desk: Desk) -> El {
         Origin::Mine(_) => "",
     };
     let back = button("quiet", move || {
-        if let Some((number, design)) = keep::mine() {
+        if let Some((number, design)) = storage::mine() {
             desk.lay(design, Origin::Mine(number));
         }
     })
-    .flag("hidden", move || desk.is_mine() || keep::mine().is_none())
+    .flag("hidden", move || {
+        desk.is_mine() || storage::mine().is_none()
+    })
     .text("Back to mine");
     let hold = button("quiet", move || {
         desk.own();
@@ -155,7 +163,7 @@ fn name(desk: Desk) -> El {
             register::card::REVISION,
         ]
         .iter()
-        .map(|key| crate::field::field(desk, key.index()))
+        .map(|key| field(desk, key.index()))
         .collect()
     };
     let tab = |number: u32, name: &str| {
@@ -380,7 +388,7 @@ fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
 
 /// The greatest load as a sentence: sought once nobody types.
 fn carries(desk: Desk) -> String {
-    if !desk.cures.rested.get() {
+    if !desk.remedies.rested.get() {
         return "…".into();
     }
     desk.read(|w| {
@@ -497,7 +505,7 @@ fn verdict(desk: Desk) -> El {
         .add(el("div").list(worst, move || {
             let worst = desk.glance(|w| w.worst().map(|held| held.check));
             worst
-                .map(|check| cure::first(desk, check))
+                .map(|check| remedies::first(desk, check))
                 .into_iter()
                 .collect()
         }))
@@ -507,7 +515,7 @@ fn verdict(desk: Desk) -> El {
                 let way = button("plain", move || go_to(desk, other.station())).says(text);
                 let line = el("li").add(way);
                 match other {
-                    Other::Check(check) => line.add(cure::first(desk, check)),
+                    Other::Check(check) => line.add(remedies::first(desk, check)),
                     Other::Finding(_) => line,
                 }
             };
@@ -549,7 +557,7 @@ pub fn foot(desk: Desk) -> El {
     el("footer")
         .class("foot")
         .add(button("plain", go).says(line))
-        .add(cure::tried(desk))
+        .add(remedies::tried(desk))
 }
 
 /// For those who listen: every change of the worst stamp, not of every digit.

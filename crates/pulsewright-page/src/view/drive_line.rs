@@ -3,8 +3,8 @@
 use pulsewright_sheet::register::{self, axis::Kind};
 use pulsewright_sheet::report;
 
-use crate::desk::Desk;
 use crate::dom::{El, el, together};
+use crate::state::page_state::Desk;
 
 /// What stands before the line reaches the load.
 const LINE: &str = "<path d='M20 70H54M54 52V88M64 60V80M64 70H104'/><rect x='104' y='46' width='96' height='48'/><path d='M200 70H240'/><rect x='240' y='46' width='90' height='48'/><path d='M330 60H388M330 80H388'/><circle cx='426' cy='70' r='40'/><path d='M466 70H520M500 58V82M504 58V82'/><circle cx='540' cy='70' r='20' class='dashed'/><circle cx='540' cy='70' r='12'/><circle cx='590' cy='70' r='34'/><circle cx='590' cy='70' r='26' class='dashed'/><path d='M624 70H830'/>";

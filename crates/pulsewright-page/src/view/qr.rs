@@ -8,19 +8,19 @@ use pulsewright_sheet::num::push_int;
 use qrcodegen::{QrCode, QrCodeEcc};
 use wasm_bindgen::prelude::{Closure, JsValue, wasm_bindgen};
 
-use crate::desk::Desk;
 use crate::dom::{self, El, el};
-use crate::keep;
+use crate::state::page_state::Desk;
+use crate::state::storage;
 
 /// Most bytes that a code holds and a telephone still reads from paper.
 const MOST: usize = 1200;
 
 /// Where this page stands for everybody: as somebody has said, or where it was served from.
 pub fn address() -> Option<String> {
-    keep::address().or_else(|| {
+    storage::address().or_else(|| {
         let host = window().location().hostname().ok()?;
         let here = matches!(host.as_str(), "localhost" | "127.0.0.1" | "[::1]");
-        keep::served_from().filter(|_| !here)
+        storage::served_from().filter(|_| !here)
     })
 }
 

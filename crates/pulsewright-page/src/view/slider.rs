@@ -8,9 +8,10 @@ use pulsewright_sheet::slide::Slide;
 use wasm_bindgen::JsCast;
 use web_sys::HtmlInputElement;
 
-use crate::desk::Desk;
 use crate::dom::{self, el};
-use crate::{field, landing};
+use crate::state::page_state::Desk;
+use crate::state::simulation;
+use crate::view::field;
 
 /// Steps from end to end.
 const STEPS: f64 = 240.0;
@@ -63,11 +64,11 @@ pub fn follow(desk: Desk) {
         if let Some((index, entry)) = entry {
             let words = pulsewright_sheet::card::entry_text(index, &entry);
             let _ = slider.set_attribute("aria-valuetext", &words);
-            landing::enter(desk, index, entry.text);
+            simulation::enter(desk, index, entry.text);
         }
     });
     let _ = made.on("change", move |_| {
-        landing::let_go(desk);
+        simulation::let_go(desk);
         desk.settle();
     });
 }

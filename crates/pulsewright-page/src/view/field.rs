@@ -6,8 +6,8 @@ use pulsewright_sheet::register::{self, Form, Preset};
 use pulsewright_sheet::report;
 use wasm_bindgen::JsCast;
 
-use crate::desk::Desk;
 use crate::dom::{El, button, el, together};
+use crate::state::page_state::Desk;
 
 /// The element id of a field.
 pub fn element_id(index: usize) -> String {

@@ -13,12 +13,12 @@ extern "C" {
 }
 
 /// The program beside the page; it ends with this.
-pub struct Beside {
+pub struct Worker {
     worker: web_sys::Worker,
     _answers: [EventListener; 2],
 }
 
-impl Beside {
+impl Worker {
     /// Starts it. Each answer goes to `answered`, in the order of the questions; where it breaks
     /// `failed` is told. `None` where the browser starts none.
     pub fn start(
@@ -56,7 +56,7 @@ impl Beside {
     }
 }
 
-impl Drop for Beside {
+impl Drop for Worker {
     fn drop(&mut self) {
         self.worker.terminate();
     }

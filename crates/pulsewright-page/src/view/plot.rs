@@ -14,8 +14,8 @@ use pulsewright_sheet::plot::{self, Known, Plot, Reading, Table, Width};
 use pulsewright_sheet::register::Station;
 use wasm_bindgen::JsCast;
 
-use crate::desk::Desk;
 use crate::dom::{El, button, by_itself, el, follow, memo};
+use crate::state::page_state::Desk;
 
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;

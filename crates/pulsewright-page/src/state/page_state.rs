@@ -4,133 +4,16 @@ use core::time::Duration;
 use std::rc::Rc;
 
 use leptos::prelude::*;
-use pulsewright_sheet::check::{self, Check, Held, Status};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Eval, Inputs};
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::finding::{self, Said};
 use pulsewright_sheet::manner::Manner;
 use pulsewright_sheet::num::Marks;
-use pulsewright_sheet::register::{self, INPUT_COUNT, STATIONS, Station};
+use pulsewright_sheet::register::Station;
 
-use crate::cure::Cures;
 use crate::dom::{self, El};
-
-/// A design with everything that follows from it.
-pub struct Worked {
-    /// Every input and result.
-    pub eval: Eval<'static>,
-    /// Every check.
-    pub held: Vec<Held>,
-    /// Every finding.
-    pub said: Vec<Said>,
-    /// Messages of refused inputs.
-    pub refused: Vec<(usize, String)>,
-    /// Every input that is assumed.
-    assumed: Inputs,
-}
-
-impl Worked {
-    fn of(design: Design, manner: Manner) -> Rc<Self> {
-        let eval = crate::landing::recall(Eval::owned(design).in_manner(manner));
-        let held = check::all(&eval);
-        let said = finding::all(&eval);
-        let refused = pulsewright_sheet::report::refusals(&eval);
-        let mut every = Inputs::default();
-        (0..INPUT_COUNT).for_each(|i| every.insert(i));
-        let assumed = eval.assumed(every);
-        Rc::new(Self {
-            assumed,
-            eval,
-            held,
-            said,
-            refused,
-        })
-    }
-
-    /// Worst status of a station's checks; `None` where it has none. A refused field leaves it
-    /// unknown at best.
-    pub fn stamp(&self, station: Station) -> Option<(Status, Option<f64>)> {
-        let of_station = |h: &&Held| h.check.station == station;
-        let checks: Vec<Held> = self.held.iter().filter(of_station).copied().collect();
-        let worst = check::worst(&checks)?;
-        let refused = self
-            .refused
-            .iter()
-            .any(|(i, _)| register::station(*i) == Some(station));
-        if refused && worst.status() != Status::Under {
-            return Some((Status::Unknown, None));
-        }
-        Some((worst.status(), worst.margin()))
-    }
-
-    /// How many assumed inputs are among `rests_on`.
-    pub fn assumed_in(&self, rests_on: Inputs) -> usize {
-        rests_on.iter().filter(|&i| self.assumed.has(i)).count()
-    }
-
-    /// The worst check.
-    pub fn worst(&self) -> Option<&Held> {
-        check::worst(&self.held)
-    }
-
-    /// How a check stands.
-    pub fn held(&self, check: &Check) -> Option<&Held> {
-        self.held.iter().find(|held| held.check.id == check.id)
-    }
-
-    /// The message of input `index`, where it is refused.
-    pub fn message(&self, index: usize) -> Option<String> {
-        self.refused
-            .iter()
-            .find(|(i, _)| *i == index)
-            .map(|(_, m)| m.clone())
-    }
-}
-
-/// Where a design came from.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Origin {
-    /// One's own, by the number under which it is kept.
-    Mine(u32),
-    /// An example, by number.
-    Example(usize),
-    /// Somebody's link.
-    Link,
-    /// A file.
-    File,
-}
-
-/// A leaf behind the stations.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Leaf {
-    /// What a build does that misbehaves.
-    Signs,
-    /// The trade's words.
-    Words,
-}
-
-impl Leaf {
-    /// Its name in element ids.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Signs => "signs",
-            Self::Words => "words",
-        }
-    }
-}
-
-/// What the page opens with.
-pub struct Opening {
-    /// The design.
-    pub design: Design,
-    /// Where it came from.
-    pub origin: Origin,
-    /// How numbers are shown.
-    pub manner: Manner,
-    /// What could not be read.
-    pub trouble: Option<&'static str>,
-}
+use crate::state::evaluated::Worked;
+use crate::state::origin::{Leaf, Opening, Origin};
+use crate::state::remedies::Remedies;
+use crate::state::storage;
 
 /// The signals of the page.
 #[derive(Clone, Copy)]
@@ -155,7 +38,7 @@ pub struct Desk {
     /// Which stations stand open.
     pub open: RwSignal<Vec<Station>>,
     /// What would put right what is short.
-    pub cures: Cures,
+    pub remedies: Remedies,
     /// Which leaves behind them are open.
     pub leaves: RwSignal<Vec<Leaf>>,
     past: Steps,
@@ -168,15 +51,6 @@ pub struct Desk {
 /// Designs that lay on the desk, each with where it came from: a step back to somebody's link must not
 /// take the place of one's own card.
 type Steps = StoredValue<Vec<(Design, Origin)>, LocalStorage>;
-
-/// The design of example `number`.
-pub fn example(number: usize) -> Design {
-    EXAMPLES
-        .get(number)
-        .and_then(|e| pulsewright_sheet::link::read(e.link).ok())
-        .map(|read| read.design)
-        .unwrap_or_default()
-}
 
 impl Desk {
     /// Lays out what the page opened with.
@@ -193,7 +67,7 @@ impl Desk {
             typing: RwSignal::new(None),
             paper: RwSignal::new(false),
             open: RwSignal::new(Vec::new()),
-            cures: Cures::new(),
+            remedies: Remedies::new(),
             leaves: RwSignal::new(Vec::new()),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
@@ -305,7 +179,7 @@ impl Desk {
 
     /// An example or a link that is worked on becomes one's own, unless there is one already.
     fn adopt(self) {
-        if !self.is_mine() && !crate::keep::any() {
+        if !self.is_mine() && !storage::any() {
             self.own();
         }
     }
@@ -317,7 +191,7 @@ impl Desk {
 
     /// What lies on the desk becomes a card of one's own.
     pub fn own(self) {
-        let mine = Origin::Mine(crate::keep::begin());
+        let mine = Origin::Mine(storage::begin());
         self.origin.set(mine);
         self.settled.update_value(|before| before.1 = mine);
     }
@@ -331,7 +205,7 @@ impl Desk {
     pub fn lay_new(self, design: Design) {
         // A card is empty as long as nothing of it is kept, and would be taken for the new one.
         self.put_away();
-        self.lay(design, Origin::Mine(crate::keep::begin()));
+        self.lay(design, Origin::Mine(storage::begin()));
     }
 
     /// Settles what was typed: one step of the history.
@@ -361,7 +235,7 @@ impl Desk {
         self.settle();
         self.put_away();
         let worked = self.works_out(design);
-        self.open.set(not_clear(&worked));
+        self.open.set(worked.not_clear());
         self.worked.set(worked);
         self.origin.set(origin);
         self.settle();
@@ -372,7 +246,7 @@ impl Desk {
     /// Keeps what lies on the desk, before something else does.
     fn put_away(self) {
         if let Origin::Mine(number) = self.origin.get_untracked() {
-            self.glance(|w| crate::keep::keep_card(number, w.eval.design()));
+            self.glance(|w| storage::keep_card(number, w.eval.design()));
         }
     }
 
@@ -432,7 +306,7 @@ impl Desk {
 
     /// Opens the stations that are not clear.
     pub fn unfold_what_is_not_clear(self) {
-        for station in self.glance(not_clear) {
+        for station in self.glance(Worked::not_clear) {
             self.unfold(station);
         }
     }
@@ -456,17 +330,4 @@ impl Desk {
             }
         });
     }
-}
-
-/// The stations that open by themselves: those that are not clear.
-fn not_clear(worked: &Worked) -> Vec<Station> {
-    STATIONS
-        .iter()
-        .map(|h| h.station)
-        .filter(|s| {
-            worked
-                .stamp(*s)
-                .is_some_and(|(status, _)| status != Status::Clear)
-        })
-        .collect()
 }

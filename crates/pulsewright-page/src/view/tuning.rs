@@ -10,9 +10,9 @@ use pulsewright_sheet::register;
 use pulsewright_sheet::tuning::{Proposal, propose};
 use wasm_bindgen::prelude::*;
 
-use crate::beside::Beside;
-use crate::desk::Desk;
 use crate::dom::{El, button, el, memo};
+use crate::state::page_state::Desk;
+use crate::state::worker::Worker;
 
 /// Settings found for the design in a link, as text; what the worker is asked for.
 #[wasm_bindgen]
@@ -29,7 +29,7 @@ pub fn tune(link: &str) -> String {
 
 thread_local! {
     /// The program beside the page, while it seeks.
-    static SEEKING: RefCell<Option<Beside>> = const { RefCell::new(None) };
+    static SEEKING: RefCell<Option<Worker>> = const { RefCell::new(None) };
 }
 
 /// What is shown.
@@ -117,14 +117,14 @@ fn here(state: State) {
     .forget();
 }
 
-fn begin(state: State, link: &str) -> Option<Beside> {
+fn begin(state: State, link: &str) -> Option<Worker> {
     let answered = move |answer: JsValue| {
         state.found.set(answer.as_string().unwrap_or_default());
         // The listener that is running must not be dropped by itself.
         Timeout::new(0, || SEEKING.set(None)).forget();
     };
-    let beside = Beside::start(answered, move || here(state))?;
-    beside.ask("tune", link).then_some(beside)
+    let worker = Worker::start(answered, move || here(state))?;
+    worker.ask("tune", link).then_some(worker)
 }
 
 fn shown(state: State, proposal: &Proposal) -> Vec<El> {

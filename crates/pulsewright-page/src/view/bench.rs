@@ -14,12 +14,15 @@ use pulsewright_sheet::register::{self, Station, bench as keys, gears};
 use pulsewright_sheet::report;
 use pulsewright_sheet::trouble::SIGNS;
 
-use crate::desk::{Desk, Leaf};
 use crate::dom::{self, El, button, el, memo, together};
-use crate::field::field;
-use crate::result::result;
-use crate::stamp::{focus, go_to};
-use crate::station::findings;
+use crate::focus::focus;
+use crate::state::origin::Leaf;
+use crate::state::page_state::Desk;
+use crate::view::checks::findings;
+use crate::view::drawing::drawing;
+use crate::view::field::field;
+use crate::view::result::result;
+use crate::view::stamp::go_to;
 
 /// The limits of every row, with the state of the desk that they belong to.
 type AllLimits = RwSignal<(u32, Vec<Option<Limits>>)>;
@@ -33,7 +36,7 @@ pub fn body(desk: Desk) -> Vec<El> {
         .map(|(at, row)| reading(desk, row, at, limits))
         .collect();
     vec![
-        crate::drawing::drawing(desk, Station::Bench),
+        drawing(desk, Station::Bench),
         polarity(desk),
         findings(desk, Station::Bench),
         el("ol").class("readings").all(rows),

@@ -4,18 +4,18 @@
 //! Without one the page simulates by itself once nothing has been typed for a while.
 
 use std::cell::RefCell;
-use std::rc::Rc;
 
 use gloo_timers::callback::Timeout;
 use js_sys::Float64Array;
-use pulsewright_sheet::eval::{Absent, Eval};
-use pulsewright_sheet::landing::{self, COMMANDS, Case, Landed};
+use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::landing::{self, COMMANDS};
 use pulsewright_sheet::num::Marks;
 use wasm_bindgen::prelude::*;
 
-use crate::beside::Beside;
-use crate::desk::Desk;
 use crate::dom;
+use crate::state::page_state::Desk;
+use crate::state::simulated::{self, Cases, cases};
+use crate::state::worker::Worker;
 
 /// Rest after a change before it is simulated, ms.
 const REST: u32 = 150;
@@ -32,45 +32,23 @@ pub fn landing(link: &str) -> Vec<f64> {
     }
 }
 
-type Cases = [Result<Case, Absent>; COMMANDS];
-
-fn cases(c: &Eval<'_>) -> Cases {
-    core::array::from_fn(|command| landing::case(c, command))
-}
-
-/// What was simulated, and of what.
-type Simulated = (Cases, Rc<Landed>);
-
 /// An input and its text.
 type Entered = (usize, String);
 
 #[derive(Default)]
 struct Work {
     rest: Option<Timeout>,
-    worker: Option<Beside>,
+    worker: Option<Worker>,
     /// There is no worker in this browser.
     alone: bool,
     /// What the worker was asked for and has not answered, and the entry that is made with the answer.
     asked: Option<(Cases, Option<Entered>)>,
     /// The entry that is to follow.
     next: Option<Entered>,
-    last: Option<Simulated>,
 }
 
 thread_local! {
     static WORK: RefCell<Work> = RefCell::default();
-}
-
-/// The evaluation with the landing, where what moves and its command are those simulated last.
-pub fn recall(eval: Eval<'static>) -> Eval<'static> {
-    let known = WORK.with_borrow(|work| {
-        let (cases_then, landed) = work.last.as_ref()?;
-        (*cases_then == cases(&eval)).then(|| landed.clone())
-    });
-    match known {
-        Some(landed) => eval.landed(landed),
-        None => eval,
-    }
 }
 
 /// Whether the landing of the design on the desk is still to be simulated.
@@ -98,7 +76,7 @@ fn ask(desk: Desk) {
     });
     if !asked {
         let (cases, numbers) = desk.glance(|w| (cases(&w.eval), landing::numbers(&w.eval)));
-        if keep(cases, &numbers) {
+        if simulated::keep(cases, &numbers) {
             desk.again();
         }
     }
@@ -132,8 +110,7 @@ pub fn enter(desk: Desk, index: usize, text: String) {
             return true;
         }
         let now = cases(&eval);
-        let known = work.last.as_ref().is_some_and(|(then, _)| *then == now);
-        if work.alone || known || now.iter().all(Result::is_err) {
+        if work.alone || simulated::is_last(&now) || now.iter().all(Result::is_err) {
             return false;
         }
         work.rest = None;
@@ -155,7 +132,7 @@ pub fn let_go(desk: Desk) {
     }
 }
 
-fn start(desk: Desk) -> Option<Beside> {
+fn start(desk: Desk) -> Option<Worker> {
     let answered = move |answer: JsValue| {
         let (asked, next) = WORK.with_borrow_mut(|work| (work.asked.take(), work.next.take()));
         let Some((of, entry)) = asked else {
@@ -163,7 +140,7 @@ fn start(desk: Desk) -> Option<Beside> {
         };
         let numbers: Float64Array = answer.unchecked_into();
         let wanted = waits(desk) && desk.glance(|w| cases(&w.eval) == of);
-        let kept = keep(of, &numbers.to_vec());
+        let kept = simulated::keep(of, &numbers.to_vec());
         match entry {
             Some((index, text)) => desk.enter(index, &text, Marks::Stored),
             None if wanted && kept => desk.again(),
@@ -183,17 +160,5 @@ fn start(desk: Desk) -> Option<Beside> {
             }));
         });
     };
-    Beside::start(answered, failed)
-}
-
-/// Keeps what was simulated; false where it is no landing.
-fn keep(of: Cases, numbers: &[f64]) -> bool {
-    let landed = Landed::read(numbers);
-    let kept = landed.is_some();
-    WORK.with_borrow_mut(|work| {
-        if let Some(landed) = landed {
-            work.last = Some((of, Rc::new(landed)));
-        }
-    });
-    kept
+    Worker::start(answered, failed)
 }

@@ -1,0 +1,96 @@
+//! A design with everything that follows from it.
+
+use std::rc::Rc;
+
+use pulsewright_sheet::check::{self, Check, Held, Status};
+use pulsewright_sheet::design::Design;
+use pulsewright_sheet::eval::{Eval, Inputs};
+use pulsewright_sheet::finding::{self, Said};
+use pulsewright_sheet::manner::Manner;
+use pulsewright_sheet::register::{self, INPUT_COUNT, STATIONS, Station};
+
+use crate::state::simulated::recall;
+
+/// A design with everything that follows from it.
+pub struct Worked {
+    /// Every input and result.
+    pub eval: Eval<'static>,
+    /// Every check.
+    pub held: Vec<Held>,
+    /// Every finding.
+    pub said: Vec<Said>,
+    /// Messages of refused inputs.
+    pub refused: Vec<(usize, String)>,
+    /// Every input that is assumed.
+    assumed: Inputs,
+}
+
+impl Worked {
+    /// Evaluates a design, with the landing where that is known.
+    pub fn of(design: Design, manner: Manner) -> Rc<Self> {
+        let eval = recall(Eval::owned(design).in_manner(manner));
+        let held = check::all(&eval);
+        let said = finding::all(&eval);
+        let refused = pulsewright_sheet::report::refusals(&eval);
+        let mut every = Inputs::default();
+        (0..INPUT_COUNT).for_each(|i| every.insert(i));
+        let assumed = eval.assumed(every);
+        Rc::new(Self {
+            assumed,
+            eval,
+            held,
+            said,
+            refused,
+        })
+    }
+
+    /// Worst status of a station's checks; `None` where it has none. A refused field leaves it
+    /// unknown at best.
+    pub fn stamp(&self, station: Station) -> Option<(Status, Option<f64>)> {
+        let of_station = |h: &&Held| h.check.station == station;
+        let checks: Vec<Held> = self.held.iter().filter(of_station).copied().collect();
+        let worst = check::worst(&checks)?;
+        let refused = self
+            .refused
+            .iter()
+            .any(|(i, _)| register::station(*i) == Some(station));
+        if refused && worst.status() != Status::Under {
+            return Some((Status::Unknown, None));
+        }
+        Some((worst.status(), worst.margin()))
+    }
+
+    /// How many assumed inputs are among `rests_on`.
+    pub fn assumed_in(&self, rests_on: Inputs) -> usize {
+        rests_on.iter().filter(|&i| self.assumed.has(i)).count()
+    }
+
+    /// The worst check.
+    pub fn worst(&self) -> Option<&Held> {
+        check::worst(&self.held)
+    }
+
+    /// How a check stands.
+    pub fn held(&self, check: &Check) -> Option<&Held> {
+        self.held.iter().find(|held| held.check.id == check.id)
+    }
+
+    /// The message of input `index`, where it is refused.
+    pub fn message(&self, index: usize) -> Option<String> {
+        self.refused
+            .iter()
+            .find(|(i, _)| *i == index)
+            .map(|(_, m)| m.clone())
+    }
+    /// The stations that open by themselves: those that are not clear.
+    pub fn not_clear(&self) -> Vec<Station> {
+        STATIONS
+            .iter()
+            .map(|h| h.station)
+            .filter(|s| {
+                self.stamp(*s)
+                    .is_some_and(|(status, _)| status != Status::Clear)
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,140 @@
+//! Remedies on the page: in the head, and under their check behind a button.
+
+use leptos::prelude::*;
+use pulsewright_sheet::check::{Check, Held};
+use pulsewright_sheet::remedy::{self, Remedy};
+
+use crate::dom::{El, button, el, memo};
+use crate::state::page_state::Desk;
+use crate::state::remedies::in_commas;
+use crate::state::remedy_search::{attempt, read};
+
+/// That it is still sought.
+fn sought(tag: &str) -> El {
+    el(tag).class("cure").text("…")
+}
+
+/// That there is none.
+fn none(tag: &str) -> El {
+    el(tag)
+        .class("cure")
+        .text("No single change puts it right.")
+}
+
+/// A remedy as a line with its button.
+fn line(desk: Desk, check: &'static Check, tag: &str, remedy: &Remedy) -> El {
+    let (input, what) = (remedy.input, remedy.what());
+    el(tag)
+        .class("cure")
+        .text(&[what.as_str(), ": ", &remedy.outcome(), ". "].concat())
+        .add(
+            button("quiet", move || attempt(desk, check, input))
+                .text("Try it")
+                .add(el("span").class("unseen").text(": ").text(&what)),
+        )
+}
+
+/// The first remedy of a check at the head of the card.
+pub fn first(desk: Desk, check: &'static Check) -> El {
+    let short = move || desk.read(|w| w.held(check).is_some_and(remedy::is_short));
+    let key = memo(move || {
+        let found = read(desk, check, |search| {
+            let first = search.found().first();
+            search
+                .settled()
+                .then(|| first.map_or("none".into(), |r| [r.what(), r.outcome()].concat()))
+        });
+        if short() {
+            found.flatten().unwrap_or_default()
+        } else {
+            "clear".into()
+        }
+    });
+    el("div").list(key, move || {
+        if !short() {
+            return Vec::new();
+        }
+        let found = read(desk, check, |search| {
+            if !search.settled() {
+                return vec![sought("p")];
+            }
+            vec![match search.found().first() {
+                Some(remedy) => line(desk, check, "p", remedy),
+                None => none("p"),
+            }]
+        });
+        found.unwrap_or_else(|| vec![sought("p")])
+    })
+}
+
+/// The remedies of a check in its station, behind a button.
+pub fn under(desk: Desk, held: &Held) -> Vec<El> {
+    if !remedy::is_short(held) {
+        return Vec::new();
+    }
+    let check = held.check;
+    let id = in_commas(check);
+    let there = id.clone();
+    let open = memo(move || desk.remedies.open.with(|open| open.contains(&there)));
+    let toggle = move || {
+        desk.remedies.open.update(|open| {
+            *open = if open.contains(&id) {
+                open.replace(&id, "")
+            } else {
+                [open.as_str(), &id].concat()
+            };
+        });
+    };
+    let key = memo(move || {
+        let count = read(desk, check, |s| (s.found().len(), s.done()));
+        let (count, done) = count.unwrap_or_default();
+        [
+            pulsewright_sheet::num::int(count as i64),
+            if done { "!" } else { "" }.into(),
+        ]
+        .concat()
+    });
+    let list = move || {
+        let made = read(desk, check, |search| {
+            let mut lines: Vec<El> = search
+                .found()
+                .iter()
+                .map(|remedy| line(desk, check, "li", remedy))
+                .collect();
+            if !search.done() {
+                lines.push(sought("li"));
+            } else if lines.is_empty() {
+                lines.push(none("li"));
+            }
+            lines
+        });
+        made.unwrap_or_else(|| vec![sought("li")])
+    };
+    vec![
+        button("quiet", toggle)
+            .expanded(move || open.get())
+            .text("What would put it right")
+            .add(el("span").class("unseen").text(": ").text(check.label)),
+        el("div").when(open, move || vec![el("ul").class("cures").list(key, list)]),
+    ]
+}
+
+/// What was tried last, with the way back, as long as nothing else was done since.
+pub fn tried(desk: Desk) -> El {
+    let what = move || {
+        if desk.remedies.tried_at.get() == desk.steps.get() {
+            desk.remedies.tried.get()
+        } else {
+            String::new()
+        }
+    };
+    el("span")
+        .class("tried")
+        .flag("hidden", move || what().is_empty())
+        .add(el("span").says(move || [&what(), ". "].concat()))
+        .add(
+            button("quiet", move || desk.undo())
+                .attr("id", "take-back")
+                .text("Take it back"),
+        )
+}
