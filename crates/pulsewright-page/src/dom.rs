@@ -4,7 +4,7 @@
 //! results that come from a table this cost 180 kB of program, more than everything that computes.
 //! Here every element has one type, and every piece that follows a signal is one boxed closure under
 //! a Leptos effect. An effect lives as long as the owner in which it was made: what
-//! [`El::when`] and [`El::list`] replace goes with its effects and listeners.
+//! [`El::show_when`] and [`El::keyed`] replace goes with its effects and listeners.
 
 use core::time::Duration;
 use std::cell::{Cell, RefCell};
@@ -54,32 +54,32 @@ fn memo_boxed<T>(read: Box<dyn Fn() -> T + Send + Sync>) -> Memo<T>
 where
     T: PartialEq + Send + Sync + 'static,
 {
-    Memo::new(move |_| apart(&read))
+    Memo::new(move |_| outside_batch(&read))
 }
 
 /// A number that rises whenever what `read` follows has changed.
-pub fn beat(read: impl Fn() + Send + Sync + 'static) -> Memo<u32> {
+pub fn revision(read: impl Fn() + Send + Sync + 'static) -> Memo<u32> {
     Memo::new(move |last: Option<&u32>| {
-        apart(&read);
+        outside_batch(&read);
         last.map_or(0, |n| n.wrapping_add(1))
     })
 }
 
-/// Follows a beat.
-pub fn keep_time(beat: Memo<u32>) {
-    if FOLLOWED.get() == Followed::Beat(beat) {
+/// Follows a revision.
+pub fn track_revision(revision: Memo<u32>) {
+    if FOLLOWED.get() == Followed::Revision(revision) {
         return;
     }
     // Reading, not only tracking: a memo that was never read follows nothing.
-    let _ = beat.get();
-    if FOLLOWED.get() != Followed::Apart {
-        FOLLOWED.set(Followed::Beat(beat));
+    let _ = revision.get();
+    if FOLLOWED.get() != Followed::OutsideBatch {
+        FOLLOWED.set(Followed::Revision(revision));
     }
 }
 
 /// What runs now has to follow for itself.
-fn apart<T>(run: impl FnOnce() -> T) -> T {
-    let outer = FOLLOWED.replace(Followed::Apart);
+fn outside_batch<T>(run: impl FnOnce() -> T) -> T {
+    let outer = FOLLOWED.replace(Followed::OutsideBatch);
     let made = run();
     FOLLOWED.set(outer);
     made
@@ -88,9 +88,9 @@ fn apart<T>(run: impl FnOnce() -> T) -> T {
 /// What was followed last by what runs as one: once is enough for all of it.
 #[derive(Clone, Copy, PartialEq)]
 enum Followed {
-    Apart,
+    OutsideBatch,
     Nothing,
-    Beat(Memo<u32>),
+    Revision(Memo<u32>),
 }
 
 /// What is to be done when a signal has changed.
@@ -98,8 +98,8 @@ type Change = Box<dyn FnMut()>;
 
 thread_local! {
     /// What follows as one, while that is built.
-    static TOGETHER: RefCell<Option<Vec<Change>>> = const { RefCell::new(None) };
-    static FOLLOWED: Cell<Followed> = const { Cell::new(Followed::Apart) };
+    static BATCH: RefCell<Option<Vec<Change>>> = const { RefCell::new(None) };
+    static FOLLOWED: Cell<Followed> = const { Cell::new(Followed::OutsideBatch) };
 }
 
 /// Runs `change` now and whenever a signal that it read has changed.
@@ -107,16 +107,16 @@ pub fn follow(change: Change) {
     let mut change = change;
     let effect = RenderEffect::new(move |_| {
         // What is built by a change follows by itself.
-        let outer = TOGETHER.take();
-        apart(&mut change);
-        TOGETHER.set(outer);
+        let outer = BATCH.take();
+        outside_batch(&mut change);
+        BATCH.set(outer);
     });
     on_cleanup(move || drop(effect));
 }
 
 /// The same for what an element says and how it looks, which can be done with others as one.
 fn follow_with_others(change: Change) {
-    let alone = TOGETHER.with_borrow_mut(|together| match together {
+    let alone = BATCH.with_borrow_mut(|batch| match batch {
         Some(others) => {
             others.push(change);
             None
@@ -130,19 +130,19 @@ fn follow_with_others(change: Change) {
 
 /// Lets all texts and attributes of what is built follow as one: each of them follows the same signals,
 /// and following costs more than looking whether something has changed. What is built within it follows with it.
-pub fn together<T>(build: impl FnOnce() -> T) -> T {
-    if TOGETHER.with_borrow(Option::is_some) {
+pub fn batched<T>(build: impl FnOnce() -> T) -> T {
+    if BATCH.with_borrow(Option::is_some) {
         build()
     } else {
-        by_itself(build)
+        batched_apart(build)
     }
 }
 
 /// The same for what follows other signals than what it stands in.
-pub fn by_itself<T>(build: impl FnOnce() -> T) -> T {
-    let outer = TOGETHER.replace(Some(Vec::new()));
+pub fn batched_apart<T>(build: impl FnOnce() -> T) -> T {
+    let outer = BATCH.replace(Some(Vec::new()));
     let made = build();
-    let mut changes = TOGETHER.replace(outer).unwrap_or_default();
+    let mut changes = BATCH.replace(outer).unwrap_or_default();
     follow(Box::new(move || {
         FOLLOWED.set(Followed::Nothing);
         changes.iter_mut().for_each(|change| change());
@@ -192,13 +192,13 @@ impl El {
     }
 
     /// A child behind what is there.
-    pub fn add(self, child: El) -> Self {
+    pub fn child(self, child: El) -> Self {
         let _ = self.0.append_child(&child.0);
         self
     }
 
     /// Children behind what is there.
-    pub fn all(self, children: Vec<El>) -> Self {
+    pub fn children(self, children: Vec<El>) -> Self {
         for child in children {
             let _ = self.0.append_child(&child.0);
         }
@@ -223,11 +223,11 @@ impl El {
     }
 
     /// Text that follows.
-    pub fn says(self, text: impl Fn() -> String + 'static) -> Self {
-        self.says_boxed(Box::new(text))
+    pub fn text_fn(self, text: impl Fn() -> String + 'static) -> Self {
+        self.text_fn_boxed(Box::new(text))
     }
 
-    fn says_boxed(self, text: Box<dyn Fn() -> String>) -> Self {
+    fn text_fn_boxed(self, text: Box<dyn Fn() -> String>) -> Self {
         let node = document().create_text_node("");
         let _ = self.0.append_child(&node);
         let mut last = String::new();
@@ -242,11 +242,11 @@ impl El {
     }
 
     /// An attribute that follows: present where there is a value.
-    pub fn attr_of(self, name: &'static str, value: impl Fn() -> Option<String> + 'static) -> Self {
-        self.attr_boxed(name, Box::new(value))
+    pub fn attr_fn(self, name: &'static str, value: impl Fn() -> Option<String> + 'static) -> Self {
+        self.attr_fn_boxed(name, Box::new(value))
     }
 
-    fn attr_boxed(self, name: &'static str, value: Box<dyn Fn() -> Option<String>>) -> Self {
+    fn attr_fn_boxed(self, name: &'static str, value: Box<dyn Fn() -> Option<String>>) -> Self {
         let element = self.0.clone();
         let mut last: Option<String> = None;
         follow_with_others(Box::new(move || {
@@ -264,27 +264,27 @@ impl El {
 
     /// An attribute without a value that is there while `flag` holds.
     pub fn flag(self, name: &'static str, flag: impl Fn() -> bool + 'static) -> Self {
-        self.attr_of(name, move || flag().then(String::new))
+        self.attr_fn(name, move || flag().then(String::new))
     }
 
     /// `aria-expanded` as `open` says.
     pub fn expanded(self, open: impl Fn() -> bool + 'static) -> Self {
-        self.attr_of("aria-expanded", move || {
+        self.attr_fn("aria-expanded", move || {
             Some(if open() { "true" } else { "false" }.into())
         })
     }
 
     /// A class that follows.
-    pub fn class_of(self, class: impl Fn() -> String + 'static) -> Self {
-        self.attr_of("class", move || Some(class()))
+    pub fn class_fn(self, class: impl Fn() -> String + 'static) -> Self {
+        self.attr_fn("class", move || Some(class()))
     }
 
     /// Drawing that follows.
-    pub fn drawn(self, markup: impl Fn() -> String + 'static) -> Self {
-        self.drawn_boxed(Box::new(markup))
+    pub fn html_fn(self, markup: impl Fn() -> String + 'static) -> Self {
+        self.html_fn_boxed(Box::new(markup))
     }
 
-    fn drawn_boxed(self, markup: Box<dyn Fn() -> String>) -> Self {
+    fn html_fn_boxed(self, markup: Box<dyn Fn() -> String>) -> Self {
         let element = self.0.clone();
         let mut last = String::new();
         follow_with_others(Box::new(move || {
@@ -298,11 +298,11 @@ impl El {
     }
 
     /// Children that are there while `open` holds.
-    pub fn when(self, open: Memo<bool>, build: impl Fn() -> Vec<El> + 'static) -> Self {
-        self.when_boxed(open, Box::new(build))
+    pub fn show_when(self, open: Memo<bool>, build: impl Fn() -> Vec<El> + 'static) -> Self {
+        self.show_when_boxed(open, Box::new(build))
     }
 
-    fn when_boxed(self, open: Memo<bool>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
+    fn show_when_boxed(self, open: Memo<bool>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
         let element = self.0.clone();
         follow(Box::new(move || {
             element.set_inner_html("");
@@ -316,11 +316,11 @@ impl El {
     }
 
     /// Children that are made anew whenever `key` changes.
-    pub fn list(self, key: Memo<String>, build: impl Fn() -> Vec<El> + 'static) -> Self {
-        self.list_boxed(key, Box::new(build))
+    pub fn keyed(self, key: Memo<String>, build: impl Fn() -> Vec<El> + 'static) -> Self {
+        self.keyed_boxed(key, Box::new(build))
     }
 
-    fn list_boxed(self, key: Memo<String>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
+    fn keyed_boxed(self, key: Memo<String>, build: Box<dyn Fn() -> Vec<El>>) -> Self {
         let element = self.0.clone();
         follow(Box::new(move || {
             // Reading, not only tracking: a memo that was never read follows nothing.

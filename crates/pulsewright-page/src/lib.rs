@@ -1,7 +1,7 @@
 //! The page: the route card over the sheet.
 //!
 //! Everything that a field or a result shows comes from the register; nothing of it is written here
-//! a second time. One Leptos signal holds the design with its results (`desk::Desk`); every piece
+//! a second time. One Leptos signal holds the design with its results (`state::page_state::PageState`); every piece
 //! of the page reads from it.
 
 use core::time::Duration;
@@ -16,7 +16,7 @@ mod state;
 mod view;
 
 use dom::el;
-use state::page_state::Desk;
+use state::page_state::PageState;
 use state::{address, remedy_search, simulation, storage};
 use view::{bench, drive_line, frame, head, print, qr, slider, stamp, station};
 
@@ -27,22 +27,22 @@ use view::{bench, drive_line, frame, head, print, qr, slider, stamp, station};
 #[wasm_bindgen]
 pub fn start() {
     dom::mount(|| {
-        let desk = Desk::new(address::opening());
-        desk.follow_out_of_sight();
-        address::follow(desk);
-        simulation::follow(desk);
-        slider::follow(desk);
-        remedy_search::follow(desk);
-        print::all_open(desk);
+        let page = PageState::new(address::opening());
+        page.follow_out_of_sight();
+        address::follow(page);
+        simulation::follow(page);
+        slider::follow(page);
+        remedy_search::follow(page);
+        print::all_open(page);
         frame::tell_height();
         focus::keep_in_sight();
         let rest = move || {
             let mut rest: Vec<_> = pulsewright_sheet::register::STATIONS
                 .iter()
-                .map(|heading| station::station(desk, heading))
+                .map(|heading| station::station(page, heading))
                 .collect();
-            rest.extend(bench::leaves(desk));
-            rest.extend([bench::on_paper(desk), head::standing(), qr::code(desk)]);
+            rest.extend(bench::leaves(page));
+            rest.extend([bench::on_paper(page), head::standing(), qr::code(page)]);
             rest
         };
         vec![
@@ -55,28 +55,28 @@ pub fn start() {
                     event.prevent_default();
                     focus::focus("work".into());
                 }),
-            el("div").class("sheet").add(stamp::margin(desk)).add(
+            el("div").class("sheet").child(stamp::margin(page)).child(
                 el("main")
                     .attr("id", "work")
                     .attr("tabindex", "-1")
-                    .add(head::head(desk))
-                    .add(drive_line::drive_line(desk))
-                    .add(el("div").when(painted(desk), rest)),
+                    .child(head::head(page))
+                    .child(drive_line::drive_line(page))
+                    .child(el("div").show_when(painted(page), rest)),
             ),
-            head::foot(desk),
-            head::spoken(desk),
+            head::foot(page),
+            head::spoken(page),
         ]
     });
 }
 
 /// Whether the top of the card with its stamps is on the screen: a person reads that first, and it is there sooner
 /// when the rest is made after it.
-fn painted(desk: Desk) -> Memo<bool> {
+fn painted(page: PageState) -> Memo<bool> {
     let painted = RwSignal::new(false);
     let goes_on = move || {
         if !painted.get_untracked() {
             painted.set(true);
-            desk.unfold_what_is_not_clear();
+            page.open_what_is_not_clear();
         }
     };
     // A frame that is out of sight is painted when somebody scrolls to it; its host gives it room before.
@@ -85,7 +85,7 @@ fn painted(desk: Desk) -> Memo<bool> {
     }
     // A frame takes that long from its beginning to the screen.
     dom::once_painted(Duration::from_millis(30), goes_on);
-    dom::memo(move || painted.get() || desk.paper.get())
+    dom::memo(move || painted.get() || page.paper.get())
 }
 
 /// Milliseconds for one full evaluation of the first example, over `n` of them.

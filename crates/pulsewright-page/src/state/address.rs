@@ -10,7 +10,7 @@ use wasm_bindgen::JsValue;
 
 use crate::dom;
 use crate::state::origin::{Opening, Origin, example};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::storage::{
     cards, framed, keep, keep_last, kept, key, last_card, manner, mine, take_over_mine,
 };
@@ -97,15 +97,15 @@ fn last(trouble: Option<&'static str>) -> Opening {
     }
 }
 
-/// Keeps address bar and store in step with the desk, at most once in half a second.
-pub fn follow(desk: Desk) {
+/// Keeps address bar and store in step with the page, at most once in half a second.
+pub fn follow(page: PageState) {
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
     // The address as this page knows it: another one is somebody's, and the news of it is under way.
     let known = StoredValue::new_local(hash());
     let write = move || {
         waiting.set_value(None);
-        let text = desk.glance(|w| link::write(w.eval.design()));
-        let origin = desk.origin.get_untracked();
+        let text = page.read_untracked(|w| link::write(w.eval.design()));
+        let origin = page.origin.get_untracked();
         match origin {
             Origin::Mine(number) => {
                 keep(&key(number), &text);
@@ -135,10 +135,10 @@ pub fn follow(desk: Desk) {
             known.set_value(hash());
         }
     };
-    let mut last = desk.origin.get_untracked();
+    let mut last = page.origin.get_untracked();
     dom::follow(Box::new(move || {
-        desk.track();
-        let origin = desk.origin.get();
+        page.track_revision();
+        let origin = page.origin.get();
         if origin != last {
             // Another card is no key among many: it is kept at once.
             last = origin;
@@ -156,7 +156,7 @@ pub fn follow(desk: Desk) {
         if let Ok(Some(tab)) = window().session_storage()
             && !framed()
         {
-            let text = desk.glance(|w| link::write(w.eval.design()));
+            let text = page.read_untracked(|w| link::write(w.eval.design()));
             let _ = tab.set_item(LEFT, &[&address, " ", &text].concat());
         }
     })
@@ -164,13 +164,13 @@ pub fn follow(desk: Desk) {
     EventListener::new(&window(), "hashchange", move |_| {
         let hash = hash();
         known.set_value(hash.clone());
-        if hash.contains("#pw") && hash != desk.glance(|w| link::write(w.eval.design())) {
+        if hash.contains("#pw") && hash != page.read_untracked(|w| link::write(w.eval.design())) {
             match link::read(&hash) {
                 Ok(read) => {
-                    desk.notice.set(read.trouble.map(|t| t.message().into()));
-                    desk.lay(read.design, Origin::Link);
+                    page.notice.set(read.trouble.map(|t| t.message().into()));
+                    page.replace(read.design, Origin::Link);
                 }
-                Err(trouble) => desk.notice.set(Some(trouble.message().into())),
+                Err(trouble) => page.notice.set(Some(trouble.message().into())),
             }
         }
     })

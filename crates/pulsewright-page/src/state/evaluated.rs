@@ -12,7 +12,7 @@ use pulsewright_sheet::register::{self, INPUT_COUNT, STATIONS, Station};
 use crate::state::simulated::recall;
 
 /// A design with everything that follows from it.
-pub struct Worked {
+pub struct Evaluated {
     /// Every input and result.
     pub eval: Eval<'static>,
     /// Every check.
@@ -25,7 +25,7 @@ pub struct Worked {
     assumed: Inputs,
 }
 
-impl Worked {
+impl Evaluated {
     /// Evaluates a design, with the landing where that is known.
     pub fn of(design: Design, manner: Manner) -> Rc<Self> {
         let eval = recall(Eval::owned(design).in_manner(manner));

@@ -1,4 +1,4 @@
-//! The design on the desk: what is entered, what follows from it, and the way back.
+//! The design on the page: what is entered, what follows from it, and the way back.
 
 use core::time::Duration;
 use std::rc::Rc;
@@ -10,21 +10,21 @@ use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::Station;
 
 use crate::dom::{self, El};
-use crate::state::evaluated::Worked;
+use crate::state::evaluated::Evaluated;
 use crate::state::origin::{Leaf, Opening, Origin};
 use crate::state::remedies::Remedies;
 use crate::state::storage;
 
 /// The signals of the page.
 #[derive(Clone, Copy)]
-pub struct Desk {
-    worked: RwSignal<Rc<Worked>, LocalStorage>,
-    /// Changes with every change of the design: what [`Desk::read`] follows.
-    beat: Memo<u32>,
-    /// The beat at which what is in sight was painted last: what is out of sight follows this.
+pub struct PageState {
+    evaluated: RwSignal<Rc<Evaluated>, LocalStorage>,
+    /// Changes with every change of the design: what [`PageState::read`] follows.
+    revision: Memo<u32>,
+    /// The revision at which what is in sight was painted last: what is out of sight follows this.
     painted: RwSignal<u32>,
     /// Rises when fields must show the design anew: another design, an undo.
-    pub renewed: RwSignal<u32>,
+    pub replaced: RwSignal<u32>,
     /// Where the design came from.
     pub origin: RwSignal<Origin>,
     /// What to tell once.
@@ -36,66 +36,66 @@ pub struct Desk {
     /// Whether the card is being printed.
     pub paper: RwSignal<bool>,
     /// Which stations stand open.
-    pub open: RwSignal<Vec<Station>>,
+    pub open_stations: RwSignal<Vec<Station>>,
     /// What would put right what is short.
     pub remedies: Remedies,
     /// Which leaves behind them are open.
     pub leaves: RwSignal<Vec<Leaf>>,
     past: Steps,
     future: Steps,
-    settled: StoredValue<(Design, Origin), LocalStorage>,
+    committed: StoredValue<(Design, Origin), LocalStorage>,
     /// Rises with every step of the history.
     pub steps: RwSignal<u32>,
 }
 
-/// Designs that lay on the desk, each with where it came from: a step back to somebody's link must not
+/// Designs that lay on the page, each with where it came from: a step back to somebody's link must not
 /// take the place of one's own card.
 type Steps = StoredValue<Vec<(Design, Origin)>, LocalStorage>;
 
-impl Desk {
+impl PageState {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let worked = RwSignal::new_local(Worked::of(opening.design.clone(), opening.manner));
+        let evaluated = RwSignal::new_local(Evaluated::of(opening.design.clone(), opening.manner));
         Self {
-            worked,
-            beat: dom::beat(move || worked.track()),
+            evaluated,
+            revision: dom::revision(move || evaluated.track()),
             painted: RwSignal::new(0),
-            renewed: RwSignal::new(0),
+            replaced: RwSignal::new(0),
             origin: RwSignal::new(opening.origin),
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
             paper: RwSignal::new(false),
-            open: RwSignal::new(Vec::new()),
+            open_stations: RwSignal::new(Vec::new()),
             remedies: Remedies::new(),
             leaves: RwSignal::new(Vec::new()),
             past: StoredValue::new_local(Vec::new()),
             future: StoredValue::new_local(Vec::new()),
-            settled: StoredValue::new_local((opening.design, opening.origin)),
+            committed: StoredValue::new_local((opening.design, opening.origin)),
             steps: RwSignal::new(0),
         }
     }
 
-    /// The same desk for one part of the page.
+    /// The same state for one part of the page.
     ///
     /// A signal takes as long to run each of its followers anew as it has followers; a part with a
-    /// beat of its own keeps that number small, and typing quick.
-    pub fn part(self) -> Self {
+    /// revision of its own keeps that number small, and typing quick.
+    pub fn with_own_revision(self) -> Self {
         Self {
-            beat: dom::beat(move || self.track()),
+            revision: dom::revision(move || self.track_revision()),
             ..self
         }
     }
 
     /// The same for a part that may be out of sight: then it follows once what is in sight has been painted, and a
     /// key waits only for what its hand can see.
-    pub fn part_in_sight(self, element: &El) -> Self {
+    pub fn with_revision_in_sight(self, element: &El) -> Self {
         let seen = dom::in_sight(element);
         let at_once = move || seen.get() || self.paper.get();
         Self {
-            beat: dom::memo(move || {
+            revision: dom::memo(move || {
                 if at_once() {
-                    self.beat.get()
+                    self.revision.get()
                 } else {
                     self.painted.get()
                 }
@@ -106,117 +106,117 @@ impl Desk {
 
     /// Lets what is out of sight follow after each paint.
     pub fn follow_out_of_sight(self) {
-        let desk = self.part();
+        let page = self.with_own_revision();
         let goes_on = move || {
-            let now = self.state();
+            let now = self.current_revision();
             if self.painted.get_untracked() != now {
                 self.painted.set(now);
             }
         };
         dom::follow(Box::new(move || {
-            desk.track();
+            page.track_revision();
             dom::once_painted(Duration::ZERO, goes_on);
         }));
     }
 
     /// Follows every change of the design.
-    pub fn track(self) {
-        dom::keep_time(self.beat);
+    pub fn track_revision(self) {
+        dom::track_revision(self.revision);
     }
 
     /// A number that differs with every change of the design, not followed.
-    pub fn state(self) -> u32 {
-        self.beat.get_untracked()
+    pub fn current_revision(self) -> u32 {
+        self.revision.get_untracked()
     }
 
     /// Reads from the design and its results, and follows them.
-    pub fn read<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
-        self.track();
-        self.glance(read)
+    pub fn read<T>(self, read: impl FnOnce(&Evaluated) -> T) -> T {
+        self.track_revision();
+        self.read_untracked(read)
     }
 
     /// Reads without following.
-    pub fn glance<T>(self, read: impl FnOnce(&Worked) -> T) -> T {
+    pub fn read_untracked<T>(self, read: impl FnOnce(&Evaluated) -> T) -> T {
         // One way to the signal for every reader: only what reads is made anew for each.
-        read(&self.worked.get_untracked())
+        read(&self.evaluated.get_untracked())
     }
 
-    fn works_out(self, design: Design) -> Rc<Worked> {
-        Worked::of(design, self.glance(|w| w.eval.manner))
+    fn evaluate(self, design: Design) -> Rc<Evaluated> {
+        Evaluated::of(design, self.read_untracked(|w| w.eval.manner))
     }
 
     /// Shows every number in this manner.
     pub fn show_in(self, manner: Manner) {
-        let design = self.glance(|w| w.eval.design().clone());
-        self.worked.set(Worked::of(design, manner));
-        self.renewed.update(|n| *n += 1);
+        let design = self.read_untracked(|w| w.eval.design().clone());
+        self.evaluated.set(Evaluated::of(design, manner));
+        self.replaced.update(|n| *n += 1);
     }
 
-    /// Enters what is being typed; nothing is settled yet.
+    /// Enters what is being typed; nothing is committed yet.
     pub fn type_in(self, index: usize, text: &str) {
         self.enter(index, text, Marks::Typed);
     }
 
-    /// Enters a text with such marks; nothing is settled yet.
+    /// Enters a text with such marks; nothing is committed yet.
     pub fn enter(self, index: usize, text: &str, marks: Marks) {
         let design = self.with_entry(index, text, marks);
-        self.adopt();
-        self.worked.set(self.works_out(design));
+        self.claim_if_first();
+        self.evaluated.set(self.evaluate(design));
     }
 
-    /// The design with `text` entered into input `index`; the one on the desk stays as it is.
+    /// The design with `text` entered into input `index`; the one on the page stays as it is.
     pub fn with_entry(self, index: usize, text: &str, marks: Marks) -> Design {
-        let mut design = self.glance(|w| w.eval.design().clone());
+        let mut design = self.read_untracked(|w| w.eval.design().clone());
         design.enter(index, text, marks);
         design
     }
 
-    /// Works the same design anew: its landing has become known.
-    pub fn again(self) {
-        let design = self.glance(|w| w.eval.design().clone());
-        self.worked.set(self.works_out(design));
+    /// Evaluates the same design anew: its landing has become known.
+    pub fn reevaluate(self) {
+        let design = self.read_untracked(|w| w.eval.design().clone());
+        self.evaluated.set(self.evaluate(design));
     }
 
     /// An example or a link that is worked on becomes one's own, unless there is one already.
-    fn adopt(self) {
+    fn claim_if_first(self) {
         if !self.is_mine() && !storage::any() {
-            self.own();
+            self.claim();
         }
     }
 
-    /// Whether one's own card lies on the desk.
+    /// Whether one's own card lies on the page.
     pub fn is_mine(self) -> bool {
         matches!(self.origin.get(), Origin::Mine(_))
     }
 
-    /// What lies on the desk becomes a card of one's own.
-    pub fn own(self) {
+    /// What lies on the page becomes a card of one's own.
+    pub fn claim(self) {
         let mine = Origin::Mine(storage::begin());
         self.origin.set(mine);
-        self.settled.update_value(|before| before.1 = mine);
+        self.committed.update_value(|before| before.1 = mine);
     }
 
     /// Another card of one's own, from the register's presets.
     pub fn start(self) {
-        self.lay_new(Design::default());
+        self.replace_by_new(Design::default());
     }
 
-    /// Puts a design on the desk as another card of one's own.
-    pub fn lay_new(self, design: Design) {
+    /// Puts a design on the page as another card of one's own.
+    pub fn replace_by_new(self, design: Design) {
         // A card is empty as long as nothing of it is kept, and would be taken for the new one.
-        self.put_away();
-        self.lay(design, Origin::Mine(storage::begin()));
+        self.save_current();
+        self.replace(design, Origin::Mine(storage::begin()));
     }
 
-    /// Settles what was typed: one step of the history.
-    pub fn settle(self) {
+    /// Commits what was typed: one step of the history.
+    pub fn commit(self) {
         let now = (
-            self.glance(|w| w.eval.design().clone()),
+            self.read_untracked(|w| w.eval.design().clone()),
             self.origin.get_untracked(),
         );
-        let before = self.settled.get_value();
+        let before = self.committed.get_value();
         if now.0 == before.0 {
-            self.settled.set_value(now);
+            self.committed.set_value(now);
             return;
         }
         self.past.update_value(|past| {
@@ -226,48 +226,48 @@ impl Desk {
             }
         });
         self.future.update_value(Vec::clear);
-        self.settled.set_value(now);
+        self.committed.set_value(now);
         self.steps.update(|n| *n += 1);
     }
 
-    /// Puts another design on the desk; the one that lay there is one step back.
-    pub fn lay(self, design: Design, origin: Origin) {
-        self.settle();
-        self.put_away();
-        let worked = self.works_out(design);
-        self.open.set(worked.not_clear());
-        self.worked.set(worked);
+    /// Puts another design on the page; the one that lay there is one step back.
+    pub fn replace(self, design: Design, origin: Origin) {
+        self.commit();
+        self.save_current();
+        let evaluated = self.evaluate(design);
+        self.open_stations.set(evaluated.not_clear());
+        self.evaluated.set(evaluated);
         self.origin.set(origin);
-        self.settle();
+        self.commit();
         self.typing.set(None);
-        self.renewed.update(|n| *n += 1);
+        self.replaced.update(|n| *n += 1);
     }
 
-    /// Keeps what lies on the desk, before something else does.
-    fn put_away(self) {
+    /// Keeps what lies on the page, before something else does.
+    fn save_current(self) {
         if let Origin::Mine(number) = self.origin.get_untracked() {
-            self.glance(|w| storage::keep_card(number, w.eval.design()));
+            self.read_untracked(|w| storage::keep_card(number, w.eval.design()));
         }
     }
 
-    /// Enters `text` into input `index` and settles it: what a button does.
-    pub fn put(self, index: usize, text: &str) {
-        self.change(self.with_entry(index, text, Marks::Stored));
+    /// Enters `text` into input `index` and commits it: what a button does.
+    pub fn set_input(self, index: usize, text: &str) {
+        self.apply(self.with_entry(index, text, Marks::Stored));
     }
 
     /// The same card changed in one step; the stations stay as they stand.
-    pub fn change(self, design: Design) {
-        self.settle();
-        self.adopt();
-        self.worked.set(self.works_out(design));
-        self.settle();
+    pub fn apply(self, design: Design) {
+        self.commit();
+        self.claim_if_first();
+        self.evaluated.set(self.evaluate(design));
+        self.commit();
         self.typing.set(None);
-        self.renewed.update(|n| *n += 1);
+        self.replaced.update(|n| *n += 1);
     }
 
     /// One step back.
     pub fn undo(self) {
-        self.settle();
+        self.commit();
         self.step(self.past, self.future);
     }
 
@@ -282,13 +282,13 @@ impl Desk {
         let Some((design, origin)) = found else {
             return;
         };
-        self.put_away();
-        to.update_value(|list| list.push(self.settled.get_value()));
-        self.settled.set_value((design.clone(), origin));
+        self.save_current();
+        to.update_value(|list| list.push(self.committed.get_value()));
+        self.committed.set_value((design.clone(), origin));
         self.origin.set(origin);
-        self.worked.set(self.works_out(design));
+        self.evaluated.set(self.evaluate(design));
         self.typing.set(None);
-        self.renewed.update(|n| *n += 1);
+        self.replaced.update(|n| *n += 1);
         self.steps.update(|n| *n += 1);
     }
 
@@ -305,15 +305,15 @@ impl Desk {
     }
 
     /// Opens the stations that are not clear.
-    pub fn unfold_what_is_not_clear(self) {
-        for station in self.glance(Worked::not_clear) {
-            self.unfold(station);
+    pub fn open_what_is_not_clear(self) {
+        for station in self.read_untracked(Evaluated::not_clear) {
+            self.open(station);
         }
     }
 
     /// Opens or closes a station.
     pub fn toggle(self, station: Station) {
-        self.open
+        self.open_stations
             .update(|open| match open.iter().position(|s| *s == station) {
                 Some(at) => {
                     let _ = open.remove(at);
@@ -323,8 +323,8 @@ impl Desk {
     }
 
     /// Opens a station.
-    pub fn unfold(self, station: Station) {
-        self.open.update(|open| {
+    pub fn open(self, station: Station) {
+        self.open_stations.update(|open| {
             if !open.contains(&station) {
                 open.push(station);
             }

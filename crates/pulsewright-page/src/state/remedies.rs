@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use pulsewright_sheet::check::{self, Check, Held};
 use pulsewright_sheet::remedy::{self, Search};
 
-use crate::state::evaluated::Worked;
+use crate::state::evaluated::Evaluated;
 
 /// Searches that are kept: those of some steps back and forth.
 const KEPT: usize = 24;
@@ -43,7 +43,7 @@ impl Remedies {
     }
 
     /// Takes one step in the first search that is not at its end; false where there is none.
-    pub fn step(self, w: &Worked) -> bool {
+    pub fn step(self, w: &Evaluated) -> bool {
         let open = self.open.get_untracked();
         let worst = check::ranked(w.held.iter().filter(|h| remedy::is_short(h)));
         worst.iter().enumerate().any(|(place, held)| {
@@ -62,13 +62,13 @@ impl Remedies {
     }
 
     /// Reads from the search of a check, where there is one.
-    pub fn of<T>(self, w: &Worked, check: &Check, read: impl FnOnce(&Search) -> T) -> Option<T> {
+    pub fn of<T>(self, w: &Evaluated, check: &Check, read: impl FnOnce(&Search) -> T) -> Option<T> {
         self.kept
             .with_value(|kept| kept.iter().find(|s| s.is_of(&w.eval, check)).map(read))
     }
 }
 
-fn find<'a>(kept: &'a mut Vec<Search>, w: &Worked, held: &Held) -> &'a mut Search {
+fn find<'a>(kept: &'a mut Vec<Search>, w: &Evaluated, held: &Held) -> &'a mut Search {
     let at = kept.iter().position(|s| s.is_of(&w.eval, held.check));
     let at = at.unwrap_or_else(|| {
         if kept.len() >= KEPT {

@@ -13,7 +13,7 @@ use pulsewright_sheet::num::Marks;
 use wasm_bindgen::prelude::*;
 
 use crate::dom;
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::simulated::{self, Cases, cases};
 use crate::state::worker::Worker;
 
@@ -51,45 +51,47 @@ thread_local! {
     static WORK: RefCell<Work> = RefCell::default();
 }
 
-/// Whether the landing of the design on the desk is still to be simulated.
-fn waits(desk: Desk) -> bool {
-    desk.glance(|w| (0..COMMANDS).any(|command| w.eval.figures(command) == Err(landing::NOT_RUN)))
+/// Whether the landing of the design on the page is still to be simulated.
+fn waits(page: PageState) -> bool {
+    page.read_untracked(|w| {
+        (0..COMMANDS).any(|command| w.eval.figures(command) == Err(landing::NOT_RUN))
+    })
 }
 
-/// Simulates whenever the design on the desk has changed.
-pub fn follow(desk: Desk) {
+/// Simulates whenever the design on the page has changed.
+pub fn follow(page: PageState) {
     dom::follow(Box::new(move || {
-        desk.track();
-        let waits = waits(desk);
+        page.track_revision();
+        let waits = waits(page);
         WORK.with_borrow_mut(|work| {
             let rest = if work.alone { LONG_REST } else { REST };
-            work.rest = waits.then(|| Timeout::new(rest, move || ask(desk)));
+            work.rest = waits.then(|| Timeout::new(rest, move || ask(page)));
         });
     }));
 }
 
 /// Has the design simulated.
-fn ask(desk: Desk) {
+fn ask(page: PageState) {
     let asked = WORK.with_borrow_mut(|work| {
         work.next = None;
-        desk.glance(|w| put(desk, work, &w.eval, None))
+        page.read_untracked(|w| put(page, work, &w.eval, None))
     });
     if !asked {
-        let (cases, numbers) = desk.glance(|w| (cases(&w.eval), landing::numbers(&w.eval)));
+        let (cases, numbers) = page.read_untracked(|w| (cases(&w.eval), landing::numbers(&w.eval)));
         if simulated::keep(cases, &numbers) {
-            desk.again();
+            page.reevaluate();
         }
     }
 }
 
 /// Asks the worker about a design; false where there is none that could answer.
-fn put(desk: Desk, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -> bool {
+fn put(page: PageState, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -> bool {
     // What is not answered yet is not wanted any more.
     if work.asked.take().is_some() {
         work.worker = None;
     }
     if work.worker.is_none() && !work.alone {
-        work.worker = start(desk);
+        work.worker = start(page);
         work.alone = work.worker.is_none();
     }
     let link = pulsewright_sheet::link::write(c.design());
@@ -101,8 +103,8 @@ fn put(desk: Desk, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -> boo
 
 /// Makes an entry once its landing is known, so that a hand that slides sees everything move as
 /// one. Of the entries that come meanwhile the last is made next.
-pub fn enter(desk: Desk, index: usize, text: String) {
-    let design = desk.with_entry(index, &text, Marks::Stored);
+pub fn enter(page: PageState, index: usize, text: String) {
+    let design = page.with_entry(index, &text, Marks::Stored);
     let eval = Eval::new(&design);
     let waits = WORK.with_borrow_mut(|work| {
         if matches!(work.asked, Some((_, Some(_)))) {
@@ -114,40 +116,40 @@ pub fn enter(desk: Desk, index: usize, text: String) {
             return false;
         }
         work.rest = None;
-        put(desk, work, &eval, Some((index, text.clone())))
+        put(page, work, &eval, Some((index, text.clone())))
     });
     if !waits {
-        desk.enter(index, &text, Marks::Stored);
+        page.enter(index, &text, Marks::Stored);
     }
 }
 
 /// Makes the last entry that still waits for its landing: the hand has let go.
-pub fn let_go(desk: Desk) {
+pub fn let_go(page: PageState) {
     let waiting = WORK.with_borrow_mut(|work| {
         let asked = work.asked.as_mut().and_then(|(_, entry)| entry.take());
         work.next.take().or(asked)
     });
     if let Some((index, text)) = waiting {
-        desk.enter(index, &text, Marks::Stored);
+        page.enter(index, &text, Marks::Stored);
     }
 }
 
-fn start(desk: Desk) -> Option<Worker> {
+fn start(page: PageState) -> Option<Worker> {
     let answered = move |answer: JsValue| {
         let (asked, next) = WORK.with_borrow_mut(|work| (work.asked.take(), work.next.take()));
         let Some((of, entry)) = asked else {
             return;
         };
         let numbers: Float64Array = answer.unchecked_into();
-        let wanted = waits(desk) && desk.glance(|w| cases(&w.eval) == of);
+        let wanted = waits(page) && page.read_untracked(|w| cases(&w.eval) == of);
         let kept = simulated::keep(of, &numbers.to_vec());
         match entry {
-            Some((index, text)) => desk.enter(index, &text, Marks::Stored),
-            None if wanted && kept => desk.again(),
+            Some((index, text)) => page.enter(index, &text, Marks::Stored),
+            None if wanted && kept => page.reevaluate(),
             None => {}
         }
         if let Some((index, text)) = next {
-            enter(desk, index, text);
+            enter(page, index, text);
         }
     };
     let failed = move || {
@@ -155,8 +157,8 @@ fn start(desk: Desk) -> Option<Worker> {
             work.alone = true;
             work.rest = Some(Timeout::new(REST, move || {
                 WORK.with_borrow_mut(|work| work.worker = None);
-                let_go(desk);
-                ask(desk);
+                let_go(page);
+                ask(page);
             }));
         });
     };

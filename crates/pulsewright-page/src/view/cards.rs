@@ -13,7 +13,7 @@ use wasm_bindgen::JsCast;
 use crate::dom::{El, button, el, memo};
 use crate::focus::focus;
 use crate::state::origin::{Origin, example};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::storage;
 
 /// The title of a card, or what stands in for it.
@@ -24,18 +24,18 @@ pub fn title(design: &Design) -> String {
     }
 }
 
-/// The number of the card on the desk.
-fn here(desk: Desk) -> u32 {
-    match desk.origin.get() {
+/// The number of the card on the page.
+fn here(page: PageState) -> u32 {
+    match page.origin.get() {
         Origin::Mine(number) => number,
         _ => 0,
     }
 }
 
-/// Cards with something in them, and the one on the desk as it stands there.
-fn shelf(desk: Desk) -> Vec<(u32, Design)> {
-    let here = untrack(|| here(desk));
-    let now = desk.glance(|w| w.eval.design().clone());
+/// Cards with something in them, and the one on the page as it stands there.
+fn shelf(page: PageState) -> Vec<(u32, Design)> {
+    let here = untrack(|| here(page));
+    let now = page.read_untracked(|w| w.eval.design().clone());
     let mut cards = storage::cards();
     cards.retain(|(number, design)| *number == here || !design.is_empty());
     for (number, design) in &mut cards {
@@ -47,15 +47,15 @@ fn shelf(desk: Desk) -> Vec<(u32, Design)> {
 }
 
 /// The list of cards.
-pub fn cards(desk: Desk) -> Vec<El> {
-    let desk = desk.part();
-    // Rises when a card came or went without the desk.
+pub fn cards(page: PageState) -> Vec<El> {
+    let page = page.with_own_revision();
+    // Rises when a card came or went and the design stayed.
     let came = RwSignal::new(0u32);
     let gone: StoredValue<Option<(u32, Design)>, LocalStorage> = StoredValue::new_local(None);
     let beside = RwSignal::new(0u32);
     let key = memo(move || {
-        let _ = (came.get(), here(desk), desk.steps.get());
-        let names: Vec<String> = shelf(desk)
+        let _ = (came.get(), here(page), page.steps.get());
+        let names: Vec<String> = shelf(page)
             .iter()
             .map(|(number, design)| {
                 [
@@ -68,18 +68,18 @@ pub fn cards(desk: Desk) -> Vec<El> {
             .collect();
         [
             names.join("\n"),
-            pulsewright_sheet::num::int(i64::from(here(desk))),
+            pulsewright_sheet::num::int(i64::from(here(page))),
         ]
         .concat()
     });
     let away = move |number: u32| {
-        let card = shelf(desk).into_iter().find(|(n, _)| *n == number);
+        let card = shelf(page).into_iter().find(|(n, _)| *n == number);
         gone.set_value(card);
         storage::drop_card(number);
-        if number == untrack(|| here(desk)) {
+        if number == untrack(|| here(page)) {
             match storage::mine() {
-                Some((number, design)) => desk.lay(design, Origin::Mine(number)),
-                None => desk.lay(example(0), Origin::Example(0)),
+                Some((number, design)) => page.replace(design, Origin::Mine(number)),
+                None => page.replace(example(0), Origin::Example(0)),
             }
             // What lay there was kept while it was laid aside.
             storage::drop_card(number);
@@ -98,44 +98,44 @@ pub fn cards(desk: Desk) -> Vec<El> {
     let row = move |(number, design): (u32, Design)| {
         let name = title(&design);
         let unseen = || el("span").class("unseen").text(": ").text(&name);
-        let current = number == untrack(|| here(desk));
-        let lay = move || {
+        let current = number == untrack(|| here(page));
+        let open = move || {
             if let Some(design) = storage::card(number) {
-                desk.lay(design, Origin::Mine(number));
+                page.replace(design, Origin::Mine(number));
             }
         };
         let shown = if current {
             el("b").text(&name)
         } else {
-            button("quiet", lay).text(&name)
+            button("quiet", open).text(&name)
         };
         let actions = el("span")
             .class("actions")
-            .add(
-                button("quiet", move || double(desk, number))
+            .child(
+                button("quiet", move || double(page, number))
                     .text("Duplicate")
-                    .add(unseen()),
+                    .child(unseen()),
             )
-            .add(
+            .child(
                 button("quiet", move || away(number))
                     .text("Delete")
-                    .add(unseen()),
+                    .child(unseen()),
             );
         let actions = if current {
             actions
         } else {
-            actions.add(
+            actions.child(
                 button("quiet", move || {
                     beside.update(|n| *n = if *n == number { 0 } else { number });
                 })
                 .expanded(move || beside.get() == number)
                 .text("Compare")
-                .add(unseen()),
+                .child(unseen()),
             )
         };
-        el("li").add(shown).text(" ").add(actions)
+        el("li").child(shown).text(" ").child(actions)
     };
-    let none = move || key.with(|_| shelf(desk).is_empty());
+    let none = move || key.with(|_| shelf(page).is_empty());
     vec![
         el("p")
             .class("help")
@@ -145,13 +145,13 @@ pub fn cards(desk: Desk) -> Vec<El> {
             .class("cards")
             .attr("id", "cards")
             .attr("tabindex", "-1")
-            .list(key, move || shelf(desk).into_iter().map(row).collect()),
+            .keyed(key, move || shelf(page).into_iter().map(row).collect()),
         el("p")
             .flag("hidden", move || {
                 let _ = came.get();
                 gone.with_value(Option::is_none)
             })
-            .says(move || {
+            .text_fn(move || {
                 let _ = came.get();
                 gone.with_value(|card| {
                     card.as_ref().map_or(String::new(), |(_, d)| {
@@ -159,32 +159,32 @@ pub fn cards(desk: Desk) -> Vec<El> {
                     })
                 })
             })
-            .add(
+            .child(
                 button("quiet", back)
                     .attr("id", "bring-back")
                     .text("Bring it back"),
             ),
-        el("div").when(memo(move || beside.get() != 0), move || {
-            vec![side_by_side(desk, beside)]
+        el("div").show_when(memo(move || beside.get() != 0), move || {
+            vec![side_by_side(page, beside)]
         }),
     ]
 }
 
 /// A copy of a card, as a card of its own.
-fn double(desk: Desk, number: u32) {
-    let card = shelf(desk).into_iter().find(|(n, _)| *n == number);
+fn double(page: PageState, number: u32) {
+    let card = shelf(page).into_iter().find(|(n, _)| *n == number);
     if let Some((_, mut design)) = card {
         let name = [&title(&design), ", copy"].concat();
         design.enter(TITLE.index(), &name, Marks::Stored);
-        desk.lay_new(design);
+        page.replace_by_new(design);
     }
 }
 
-/// The card on the desk beside another one: only what differs.
-fn side_by_side(desk: Desk, beside: RwSignal<u32>) -> El {
+/// The card on the page beside another one: only what differs.
+fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
     let rows = move || {
         let other = storage::card(beside.get()).unwrap_or_default();
-        desk.read(|w| {
+        page.read(|w| {
             let there = Eval::new(&other).in_manner(w.eval.manner);
             compare::differences(&w.eval, &there)
         })
@@ -201,14 +201,14 @@ fn side_by_side(desk: Desk, beside: RwSignal<u32>) -> El {
     });
     let build = move || {
         let other = title(&storage::card(beside.get_untracked()).unwrap_or_default());
-        let mine = desk.glance(|w| title(w.eval.design()));
+        let mine = page.read_untracked(|w| title(w.eval.design()));
         let rows = untrack(rows);
         let head = |text: &str, scope: &str| el("th").attr("scope", scope).text(text);
         let mut lines = vec![
             el("tr")
-                .add(el("td"))
-                .add(head(&mine, "col"))
-                .add(head(&other, "col")),
+                .child(el("td"))
+                .child(head(&mine, "col"))
+                .child(head(&other, "col")),
         ];
         for (what, name) in [
             (What::Stamp, "How it stands"),
@@ -217,38 +217,40 @@ fn side_by_side(desk: Desk, beside: RwSignal<u32>) -> El {
         ] {
             let of: Vec<_> = rows.iter().filter(|d| d.what == what).collect();
             if !of.is_empty() {
-                lines.push(el("tr").add(head(name, "colgroup").attr("colspan", "3").class("part")));
+                lines.push(
+                    el("tr").child(head(name, "colgroup").attr("colspan", "3").class("part")),
+                );
             }
             for d in of {
                 let cell = |text: &str| el("td").text(if text.is_empty() { "–" } else { text });
                 lines.push(
                     el("tr")
-                        .add(head(d.label, "row"))
-                        .add(cell(&d.first))
-                        .add(cell(&d.second)),
+                        .child(head(d.label, "row"))
+                        .child(cell(&d.first))
+                        .child(cell(&d.second)),
                 );
             }
         }
         if rows.is_empty() {
             return vec![el("p").text("Nothing differs.")];
         }
-        vec![el("table").class("beside").all(lines)]
+        vec![el("table").class("beside").children(lines)]
     };
     el("div")
         .class("scrolls")
         .attr("tabindex", "0")
         .attr("role", "region")
         .attr("aria-label", "Two cards side by side: what differs")
-        .list(key, build)
+        .keyed(key, build)
 }
 
 /// How numbers are shown: units and decimal mark.
-pub fn manner(desk: Desk) -> Vec<El> {
-    let desk = desk.part();
-    let now = move || desk.read(|w| w.eval.manner);
+pub fn manner(page: PageState) -> Vec<El> {
+    let page = page.with_own_revision();
+    let now = move || page.read(|w| w.eval.manner);
     let put = move |manner: Manner| {
         storage::keep_manner(manner);
-        desk.show_in(manner);
+        page.show_in(manner);
     };
     let names: Vec<&str> = Units::ALL.iter().map(|(_, name)| *name).collect();
     let units = pick(
@@ -301,23 +303,23 @@ fn pick(
     let options = names
         .iter()
         .map(|name| el("option").attr("value", name).text(name));
-    let select = el("select").attr("id", id).all(options.collect());
+    let select = el("select").attr("id", id).children(options.collect());
     let Ok(node) = select.element().dyn_into::<web_sys::HtmlSelectElement>() else {
         return select;
     };
     let shown = node.clone();
     let select = select
-        .attr_of("data-shown", move || {
+        .attr_fn("data-shown", move || {
             shown.set_selected_index(i32::try_from(now()).unwrap_or(0));
             None
         })
         .on("change", move |_| {
             put(usize::try_from(node.selected_index()).unwrap_or(0))
         });
-    el("div").class("field").add(
+    el("div").class("field").child(
         el("div")
             .class("line")
-            .add(el("label").attr("for", id).text(label))
-            .add(select),
+            .child(el("label").attr("for", id).text(label))
+            .child(select),
     )
 }

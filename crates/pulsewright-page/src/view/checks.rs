@@ -8,9 +8,9 @@ use pulsewright_sheet::num;
 use pulsewright_sheet::register::Station;
 use pulsewright_sheet::unit::Measure;
 
-use crate::dom::{El, el, memo, together};
-use crate::state::evaluated::Worked;
-use crate::state::page_state::Desk;
+use crate::dom::{El, batched, el, memo};
+use crate::state::evaluated::Evaluated;
+use crate::state::page_state::PageState;
 use crate::view::remedies;
 use crate::view::stamp::stamp;
 
@@ -53,7 +53,7 @@ fn sentence(c: &Eval<'_>, held: &Held) -> String {
     [": ", &figures(c.manner, held), &wrong, ". "].concat()
 }
 
-fn rests(w: &Worked, held: &Held) -> String {
+fn rests(w: &Evaluated, held: &Held) -> String {
     match w.assumed_in(held.rests_on) {
         0 => "Rests on given figures.".into(),
         1 => "Rests on 1 assumed figure.".into(),
@@ -63,42 +63,42 @@ fn rests(w: &Worked, held: &Held) -> String {
 
 /// The checks of a station, worst first. They are made anew where one comes, goes or changes its status;
 /// what they say follows.
-pub fn checks(desk: Desk, station: Station) -> El {
-    let desk = desk.part();
+pub fn checks(page: PageState, station: Station) -> El {
+    let page = page.with_own_revision();
     let held = move || {
-        desk.glance(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
+        page.read_untracked(|w| check::ranked(w.held.iter().filter(|h| h.check.station == station)))
     };
     let key = memo(move || {
-        desk.track();
+        page.track_revision();
         let parts: Vec<&str> = held()
             .iter()
             .flat_map(|h| [h.check.id, " ", h.status().word(), " "])
             .collect();
         parts.concat()
     });
-    let says = move |check: &'static Check, say: fn(&Worked, &Held) -> String| {
-        move || desk.read(|w| w.held(check).map_or(String::new(), |held| say(w, held)))
+    let says = move |check: &'static Check, say: fn(&Evaluated, &Held) -> String| {
+        move || page.read(|w| w.held(check).map_or(String::new(), |held| say(w, held)))
     };
-    el("ul").class("checks").list(key, move || {
+    el("ul").class("checks").keyed(key, move || {
         let line = |h: &Held| {
             el("li")
                 .class(h.status().word())
-                .add(el("span").drawing(&stamp(h.status(), None, false)))
-                .add(
+                .child(el("span").drawing(&stamp(h.status(), None, false)))
+                .child(
                     el("span")
-                        .add(el("b").text(h.check.label))
-                        .add(
+                        .child(el("b").text(h.check.label))
+                        .child(
                             el("span")
                                 .class("unseen")
                                 .text(", ")
                                 .text(h.status().word()),
                         )
-                        .says(says(h.check, |w, held| sentence(&w.eval, held)))
-                        .add(el("span").class("assumed").says(says(h.check, rests)))
-                        .all(remedies::under(desk, h)),
+                        .text_fn(says(h.check, |w, held| sentence(&w.eval, held)))
+                        .child(el("span").class("assumed").text_fn(says(h.check, rests)))
+                        .children(remedies::under(page, h)),
                 )
         };
-        together(|| held().iter().map(line).collect())
+        batched(|| held().iter().map(line).collect())
     })
 }
 
@@ -112,10 +112,10 @@ pub fn capital(text: &str) -> String {
 }
 
 /// What is to be said at a station, as [`checks`] are.
-pub fn findings(desk: Desk, station: Station) -> El {
-    let desk = desk.part();
+pub fn findings(page: PageState, station: Station) -> El {
+    let page = page.with_own_revision();
     let said = move || -> Vec<(&'static Finding, Severity)> {
-        desk.glance(|w| {
+        page.read_untracked(|w| {
             w.said
                 .iter()
                 .filter(|s| s.finding.station == station)
@@ -124,7 +124,7 @@ pub fn findings(desk: Desk, station: Station) -> El {
         })
     };
     let key = memo(move || {
-        desk.track();
+        page.track_revision();
         let parts: Vec<&str> = said()
             .iter()
             // One id may have several messages.
@@ -133,9 +133,9 @@ pub fn findings(desk: Desk, station: Station) -> El {
         parts.concat()
     });
     let message = move |finding: &'static Finding| {
-        move || desk.read(|w| finding::fill(finding.message, &w.eval))
+        move || page.read(|w| finding::fill(finding.message, &w.eval))
     };
-    el("div").class("findings").list(key, move || {
+    el("div").class("findings").keyed(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {
             let lead = if severity > Severity::Fault {
                 [&capital(severity.word()), ". "].concat()
@@ -144,9 +144,9 @@ pub fn findings(desk: Desk, station: Station) -> El {
             };
             el("p")
                 .class(&["finding ", severity.word()].concat())
-                .add(el("b").text(&lead))
-                .says(message(finding))
+                .child(el("b").text(&lead))
+                .text_fn(message(finding))
         };
-        together(|| said().into_iter().map(line).collect())
+        batched(|| said().into_iter().map(line).collect())
     })
 }

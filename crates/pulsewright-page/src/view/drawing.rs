@@ -12,8 +12,8 @@ use leptos::prelude::*;
 use pulsewright_sheet::num;
 use pulsewright_sheet::register::{self, Station, axis, axis::Kind, movement};
 
-use crate::dom::{El, by_itself, el, memo};
-use crate::state::page_state::Desk;
+use crate::dom::{El, batched_apart, el, memo};
+use crate::state::page_state::PageState;
 
 const ARM: &str = "h44 160 116 160|oM60 160L80 130L100 160|r80 130 6|oM86 126L265 73M84 135L266 80|r280 70 16|cM90 130H250|Dradius 72 107 272 47 156 66|tM78 124L71 103M277 55L270 42|Astart_angle 190 130 192 114 185 98 198 120|Lexternal_force 280 88 280 134 288 134|Ldrag_force 330 74 318 112 330 104|Lpayload_inertia 330 22 291 58 335 24|tM297 65L372 43M296 73L374 66|Aposition_tolerance 360 46 363 56 362 68 370 60|Pload_mass 273 75";
 const TURNTABLE: &str = "oM60 74H340V88H60Z|oM170 88V100H230V88M182 100V128M218 100V128|h130 128 270 128|cM200 20V142|oM250 74V50H300V74|Pload_mass 268 67|Dradius 200 30 340 30 266 24|tM340 70V24|Dbearing_radius 200 116 230 116 238 122|tM230 102V122|Lexternal_force 386 60 346 78 374 52|Ldrag_force 386 116 346 90 376 132|Lfriction_coefficient 140 116 174 97 124 122|Lpayload_inertia 104 36 112 70 92 34|tM60 70V44M82 70V44|Dposition_tolerance 60 50 82 50 20 54";
@@ -240,10 +240,10 @@ fn markup((prefix, parts): (&str, [&str; 2]), lit: Option<usize>) -> String {
 }
 
 /// The drawing of a station.
-pub fn drawing(desk: Desk, station: Station) -> El {
+pub fn drawing(page: PageState, station: Station) -> El {
     // Which drawing it is changes seldom; the design with every key.
     let shape = memo(move || {
-        desk.read(|w| {
+        page.read(|w| {
             let kind = w.eval.get(axis::KIND).map_or(0, |kind| kind as u32);
             let smooth = w.eval.get(movement::PROFILE) == Ok(movement::Profile::Smooth);
             2 * kind + u32::from(smooth)
@@ -253,7 +253,7 @@ pub fn drawing(desk: Desk, station: Station) -> El {
         let shape = shape.get();
         let kind = Kind::EVERY.get(shape as usize / 2).copied();
         let source = source(station, kind.unwrap_or(Kind::Arm), shape % 2 == 1);
-        markup(source, desk.focus.get())
+        markup(source, page.focus.get())
     };
-    by_itself(|| el("div").class("drawing").drawn(drawn))
+    batched_apart(|| el("div").class("drawing").html_fn(drawn))
 }

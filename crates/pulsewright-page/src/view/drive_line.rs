@@ -3,8 +3,8 @@
 use pulsewright_sheet::register::{self, axis::Kind};
 use pulsewright_sheet::report;
 
-use crate::dom::{El, el, together};
-use crate::state::page_state::Desk;
+use crate::dom::{El, batched, el};
+use crate::state::page_state::PageState;
 
 /// What stands before the line reaches the load.
 const LINE: &str = "<path d='M20 70H54M54 52V88M64 60V80M64 70H104'/><rect x='104' y='46' width='96' height='48'/><path d='M200 70H240'/><rect x='240' y='46' width='90' height='48'/><path d='M330 60H388M330 80H388'/><circle cx='426' cy='70' r='40'/><path d='M466 70H520M500 58V82M504 58V82'/><circle cx='540' cy='70' r='20' class='dashed'/><circle cx='540' cy='70' r='12'/><circle cx='590' cy='70' r='34'/><circle cx='590' cy='70' r='26' class='dashed'/><path d='M624 70H830'/>";
@@ -100,11 +100,11 @@ fn drawing() -> String {
 }
 
 /// A figure alone: what belongs to it in words stands in its station.
-fn figure(desk: Desk, (_, _, before, id, behind): Place) -> String {
+fn figure(page: PageState, (_, _, before, id, behind): Place) -> String {
     let Some(index) = register::find(id) else {
         return String::new();
     };
-    desk.read(|w| {
+    page.read(|w| {
         if w.eval.answer(index).found.is_err() {
             return String::new();
         }
@@ -116,22 +116,22 @@ fn figure(desk: Desk, (_, _, before, id, behind): Place) -> String {
 }
 
 /// The drive line.
-pub fn drive_line(desk: Desk) -> El {
+pub fn drive_line(page: PageState) -> El {
     let place = el("figure");
-    let desk = desk.part_in_sight(&place);
+    let page = page.with_revision_in_sight(&place);
     let place = place
         .class("drive-line")
         .attr("tabindex", "0")
         .attr("role", "img")
         .attr("aria-label", "The drive line: supply, regulator with processor, bridge, motor with magnet and sensors, gears, load. Its figures stand in the stations below.")
         .drawing(&drawing());
-    together(|| {
+    batched(|| {
         for part in place.drawn_parts(".lines g") {
-            let kind = move || desk.read(|w| w.eval.get(register::axis::KIND).unwrap_or(Kind::Arm));
-            let _ = part.drawn(move || load(kind()).into());
+            let kind = move || page.read(|w| w.eval.get(register::axis::KIND).unwrap_or(Kind::Arm));
+            let _ = part.html_fn(move || load(kind()).into());
         }
         for (part, figure_of) in place.drawn_parts(".figure").into_iter().zip(FIGURES) {
-            let _ = part.says(move || figure(desk, figure_of));
+            let _ = part.text_fn(move || figure(page, figure_of));
         }
     });
     place

@@ -6,8 +6,8 @@ use pulsewright_sheet::register::{self, Form, Preset};
 use pulsewright_sheet::report;
 use wasm_bindgen::JsCast;
 
-use crate::dom::{El, button, el, together};
-use crate::state::page_state::Desk;
+use crate::dom::{El, batched, button, el};
+use crate::state::page_state::PageState;
 
 /// The element id of a field.
 pub fn element_id(index: usize) -> String {
@@ -15,8 +15,8 @@ pub fn element_id(index: usize) -> String {
 }
 
 /// Whether input `index` is used by this design's kind of axis.
-pub fn applies(desk: Desk, index: usize) -> bool {
-    desk.read(|w| {
+pub fn applies(page: PageState, index: usize) -> bool {
+    page.read(|w| {
         let kind = w
             .eval
             .get(register::axis::KIND)
@@ -27,28 +27,28 @@ pub fn applies(desk: Desk, index: usize) -> bool {
     })
 }
 
-fn is_given(desk: Desk, index: usize) -> bool {
-    desk.read(|w| !matches!(w.eval.design().state(index), State::Assumed))
+fn is_given(page: PageState, index: usize) -> bool {
+    page.read(|w| !matches!(w.eval.design().state(index), State::Assumed))
 }
 
 /// The tolerance that is taken where none is typed.
-fn taken(desk: Desk, index: usize) -> String {
-    let tolerance = desk.read(|w| pulsewright_sheet::tolerance::untyped(&w.eval, index));
+fn taken(page: PageState, index: usize) -> String {
+    let tolerance = page.read(|w| pulsewright_sheet::tolerance::untyped(&w.eval, index));
     tolerance.map_or(String::new(), |t| [", ± ", &t, " taken"].concat())
 }
 
 /// Given, assumed from what, or left out.
-fn standing(desk: Desk, index: usize) -> String {
+fn standing(page: PageState, index: usize) -> String {
     let preset = register::inputs()
         .get(index)
         .map_or(Preset::LeftOut, |i| i.preset);
-    if is_given(desk, index) {
+    if is_given(page, index) {
         return "given".into();
     }
-    if desk.read(|w| w.eval.left_out(index)) {
+    if page.read(|w| w.eval.left_out(index)) {
         return "left out".into();
     }
-    if desk.read(|w| report::in_place_of(&w.eval, index).is_some()) {
+    if page.read(|w| report::in_place_of(&w.eval, index).is_some()) {
         return "follows from the teeth".into();
     }
     match preset {
@@ -84,11 +84,11 @@ fn limits(input: &register::Input) -> String {
 }
 
 /// A field with its label, its help and its message.
-pub fn field(desk: Desk, index: usize) -> El {
-    together(move || made(desk, index))
+pub fn field(page: PageState, index: usize) -> El {
+    batched(move || made(page, index))
 }
 
-fn made(desk: Desk, index: usize) -> El {
+fn made(page: PageState, index: usize) -> El {
     let Some(input) = register::inputs().get(index) else {
         return el("div");
     };
@@ -101,74 +101,74 @@ fn made(desk: Desk, index: usize) -> El {
     let committed = RwSignal::new(true);
     let message = move || {
         if committed.get() {
-            desk.read(|w| w.message(index))
+            page.read(|w| w.message(index))
         } else {
             None
         }
     };
     let control = match input.form {
-        Form::Choice(words) => choice(desk, index, words),
-        _ => entry(desk, index, committed),
+        Form::Choice(words) => choice(page, index, words),
+        _ => entry(page, index, committed),
     };
     let described = [message_id.as_str(), " ", &help_id].concat();
     let control = control
         .attr("id", &id)
         .attr("aria-describedby", &described)
-        .attr_of("aria-invalid", move || message().map(|_| "true".into()));
+        .attr_fn("aria-invalid", move || message().map(|_| "true".into()));
     let again = if matches!(input.preset, Preset::LeftOut) {
         "leave out"
     } else {
         "assume again"
     };
     el("div")
-        .class_of(move || {
-            if is_given(desk, index) {
+        .class_fn(move || {
+            if is_given(page, index) {
                 "field given"
-            } else if desk.read(|w| w.eval.left_out(index)) {
+            } else if page.read(|w| w.eval.left_out(index)) {
                 "field left-out"
             } else {
                 "field"
             }
             .into()
         })
-        .flag("hidden", move || !applies(desk, index))
-        .add(
+        .flag("hidden", move || !applies(page, index))
+        .child(
             el("div")
                 .class("line")
-                .add(el("label").attr("for", &id).text(input.label))
-                .add(control),
+                .child(el("label").attr("for", &id).text(input.label))
+                .child(control),
         )
-        .add(
+        .child(
             el("p")
                 .class("message")
                 .attr("id", &message_id)
                 .flag("hidden", move || message().is_none())
-                .says(move || {
+                .text_fn(move || {
                     message().map_or(String::new(), |m| [input.label, ": ", &m].concat())
                 }),
         )
-        .add(
+        .child(
             el("p")
                 .class("help")
                 .attr("id", &help_id)
-                .add(
+                .child(
                     el("span")
                         .class("standing")
-                        .says(move || standing(desk, index)),
+                        .text_fn(move || standing(page, index)),
                 )
-                .says(move || taken(desk, index))
+                .text_fn(move || taken(page, index))
                 .text(&if input.help.is_empty() {
                     String::new()
                 } else {
                     [" · ", input.help].concat()
                 })
-                .add(el("span").class("limits").text(&limits(input))),
+                .child(el("span").class("limits").text(&limits(input))),
         )
-        .add(
-            button("quiet again", move || desk.put(index, ""))
-                .flag("hidden", move || !is_given(desk, index))
+        .child(
+            button("quiet again", move || page.set_input(index, ""))
+                .flag("hidden", move || !is_given(page, index))
                 .text(again)
-                .add(
+                .child(
                     el("span")
                         .class("unseen")
                         .text(&[": ", input.label].concat()),
@@ -177,11 +177,11 @@ fn made(desk: Desk, index: usize) -> El {
 }
 
 /// A field within a sentence, without its label, and its message.
-pub fn blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
-    together(move || made_blank(desk, index, at))
+pub fn blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
+    batched(move || made_blank(page, index, at))
 }
 
-fn made_blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
+fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
     let Some(input) = register::inputs().get(index) else {
         return (el("span"), el("p"));
     };
@@ -189,14 +189,14 @@ fn made_blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El)
     let message_id = [id.as_str(), "-message"].concat();
     let committed = RwSignal::new(true);
     let message = move || {
-        let message = desk.read(|w| w.message(index)).filter(|_| committed.get());
+        let message = page.read(|w| w.message(index)).filter(|_| committed.get());
         message.map(|m| [input.label, ": ", &m].concat())
     };
     let control = match input.form {
-        Form::Choice(words) => choice(desk, index, words),
-        _ => entry(desk, index, committed).attr_of("size", move || {
+        Form::Choice(words) => choice(page, index, words),
+        _ => entry(page, index, committed).attr_fn("size", move || {
             // As wide as what stands in it or is being typed.
-            let text = desk.read(|w| match w.eval.design().state(index) {
+            let text = page.read(|w| match w.eval.design().state(index) {
                 State::Refused { text, .. } => text.clone(),
                 _ => report::field_text(&w.eval, index),
             });
@@ -205,8 +205,8 @@ fn made_blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El)
         }),
     };
     let control = control
-        .class_of(move || {
-            if is_given(desk, index) {
+        .class_fn(move || {
+            if is_given(page, index) {
                 "blank given"
             } else {
                 "blank"
@@ -216,20 +216,20 @@ fn made_blank(desk: Desk, index: usize, at: RwSignal<Option<usize>>) -> (El, El)
         .attr("id", &id)
         .attr("aria-label", input.label)
         .attr("aria-describedby", &[&message_id, " about-blank"].concat())
-        .attr_of("aria-invalid", move || message().map(|_| "true".into()))
-        .flag("hidden", move || !applies(desk, index))
+        .attr_fn("aria-invalid", move || message().map(|_| "true".into()))
+        .flag("hidden", move || !applies(page, index))
         .on("focus", move |_| at.set(Some(index)))
         .on("blur", move |_| at.set(None));
     let told = el("p")
         .class("message")
         .attr("id", &message_id)
         .flag("hidden", move || message().is_none())
-        .says(move || message().unwrap_or_default());
+        .text_fn(move || message().unwrap_or_default());
     (control, told)
 }
 
 /// What is said beneath a sentence of the blank that has the keyboard.
-pub fn about(desk: Desk, index: usize) -> String {
+pub fn about(page: PageState, index: usize) -> String {
     let Some(input) = register::inputs().get(index) else {
         return String::new();
     };
@@ -237,8 +237,8 @@ pub fn about(desk: Desk, index: usize) -> String {
     [
         input.label,
         ", ",
-        &standing(desk, index),
-        &taken(desk, index),
+        &standing(page, index),
+        &taken(page, index),
         help,
         input.help,
         &limits(input),
@@ -246,7 +246,7 @@ pub fn about(desk: Desk, index: usize) -> String {
     .concat()
 }
 
-fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
+fn entry(page: PageState, index: usize, committed: RwSignal<bool>) -> El {
     let form = register::inputs().get(index).map(|i| i.form);
     let wide = matches!(form, Some(Form::Text | Form::Stages | Form::Shares));
     let made = el("input")
@@ -260,10 +260,10 @@ fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
     };
     let shown = node.clone();
     // What is assumed follows the inputs that it depends on; what a person types is left alone.
-    let made = made.attr_of("data-shown", move || {
-        let _ = desk.renewed.get();
-        let typing = desk.typing.get() == Some(index);
-        let text = desk.read(|w| report::field_text(&w.eval, index));
+    let made = made.attr_fn("data-shown", move || {
+        let _ = page.replaced.get();
+        let typing = page.typing.get() == Some(index);
+        let text = page.read(|w| report::field_text(&w.eval, index));
         if !typing && shown.value() != text {
             shown.set_value(&text);
         }
@@ -275,30 +275,30 @@ fn entry(desk: Desk, index: usize, committed: RwSignal<bool>) -> El {
         if untrack(|| committed.get()) {
             committed.set(false);
         }
-        if untrack(|| desk.typing.get()) != Some(index) {
-            desk.typing.set(Some(index));
+        if untrack(|| page.typing.get()) != Some(index) {
+            page.typing.set(Some(index));
         }
-        desk.type_in(index, &typed.value());
+        page.type_in(index, &typed.value());
     })
     .on("change", move |_| {
         committed.set(true);
-        desk.settle();
+        page.commit();
     })
     .on("focus", move |_| {
-        desk.focus.set(Some(index));
-        if !untrack(|| is_given(desk, index)) {
+        page.focus.set(Some(index));
+        if !untrack(|| is_given(page, index)) {
             picked.select();
         }
     })
     .on("blur", move |_| {
         committed.set(true);
-        desk.settle();
+        page.commit();
         // The field shows what was read; an emptied one what is assumed again.
-        desk.typing.set(None);
+        page.typing.set(None);
     })
 }
 
-fn choice(desk: Desk, index: usize, words: &'static [&'static str]) -> El {
+fn choice(page: PageState, index: usize, words: &'static [&'static str]) -> El {
     let options = words
         .iter()
         .map(|word| {
@@ -307,20 +307,20 @@ fn choice(desk: Desk, index: usize, words: &'static [&'static str]) -> El {
                 .text(&word.replace('_', " "))
         })
         .collect();
-    let made = el("select").all(options);
+    let made = el("select").children(options);
     let Ok(node) = made.element().dyn_into::<web_sys::HtmlSelectElement>() else {
         return made;
     };
     let shown = node.clone();
-    made.attr_of("data-shown", move || {
-        let _ = desk.renewed.get();
-        let at = desk.read(|w| w.eval.answer(index).found.map_or(0, |v| v as usize));
+    made.attr_fn("data-shown", move || {
+        let _ = page.replaced.get();
+        let at = page.read(|w| w.eval.answer(index).found.map_or(0, |v| v as usize));
         shown.set_value(words.get(at).copied().unwrap_or(""));
         None
     })
-    .on("focus", move |_| desk.focus.set(Some(index)))
+    .on("focus", move |_| page.focus.set(Some(index)))
     .on("change", move |_| {
-        desk.type_in(index, &node.value());
-        desk.settle();
+        page.type_in(index, &node.value());
+        page.commit();
     })
 }

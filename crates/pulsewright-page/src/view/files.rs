@@ -9,7 +9,7 @@ use wasm_bindgen::{JsCast, JsValue};
 
 use crate::dom::{El, button, el, memo};
 use crate::state::origin::Origin;
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::storage;
 
 /// What can be saved: how it is called, how its name ends, its type, its text.
@@ -46,7 +46,7 @@ const KINDS: [Kind; 5] = [
 ];
 
 /// The button among the card's tools and the panel that it opens.
-pub fn files(desk: Desk) -> (El, El) {
+pub fn files(page: PageState) -> (El, El) {
     let open = RwSignal::new(false);
     let opener = button("", move || open.update(|o| *o = !*o))
         .expanded(move || open.get())
@@ -58,12 +58,12 @@ pub fn files(desk: Desk) -> (El, El) {
         .attr("role", "group")
         .attr("aria-label", "Files")
         .flag("hidden", move || !open.get())
-        .when(memo(move || open.get()), move || panel(desk));
-    take_drops(desk);
+        .show_when(memo(move || open.get()), move || panel(page));
+    take_drops(page);
     (opener, panel)
 }
 
-fn panel(desk: Desk) -> Vec<El> {
+fn panel(page: PageState) -> Vec<El> {
     let chooser = el("input")
         .attr("type", "file")
         .attr("aria-label", "A card file")
@@ -72,7 +72,7 @@ fn panel(desk: Desk) -> Vec<El> {
     let input: web_sys::HtmlInputElement = chooser.element().unchecked_into();
     let (chosen, asked) = (input.clone(), input);
     let chooser = chooser.on("change", move |_| {
-        open_first(desk, chosen.files());
+        open_first(page, chosen.files());
         // The same file can be chosen once more.
         chosen.set_value("");
     });
@@ -83,8 +83,9 @@ fn panel(desk: Desk) -> Vec<El> {
     for (label, end, kind, write) in KINDS {
         rows.push(
             button("quiet", move || {
-                let (name, text) =
-                    desk.glance(|w| (name(w.eval.design().text(TITLE.index())), write(&w.eval)));
+                let (name, text) = page.read_untracked(|w| {
+                    (name(w.eval.design().text(TITLE.index())), write(&w.eval))
+                });
                 save(&[&name, end].concat(), kind, &text);
             })
             .text(label),
@@ -110,21 +111,21 @@ fn published() -> El {
     let typed: web_sys::HtmlInputElement = field.element().unchecked_into();
     el("div")
         .class("field")
-        .add(
+        .child(
             el("div")
                 .class("line")
-                .add(el("label").attr("for", "address").text("Address where this page is published"))
-                .add(field.class("wide").on("change", move |_| {
+                .child(el("label").attr("for", "address").text("Address where this page is published"))
+                .child(field.class("wide").on("change", move |_| {
                     wrong.set(!storage::set_address(&typed.value()));
                     if let Ok(event) = web_sys::Event::new("pulsewright-address") {
                         let _ = window().dispatch_event(&event);
                     }
                 })),
         )
-        .add(el("p").class("message").attr("role", "alert").flag("hidden", move || !wrong.get()).text(
+        .child(el("p").class("message").attr("role", "alert").flag("hidden", move || !wrong.get()).text(
             "An address of the web begins with https:// or http://.",
         ))
-        .add(el("p").class("help").attr("id", "address-help").text(
+        .child(el("p").class("help").attr("id", "address-help").text(
             "Links that you copy begin with it, and the printed card carries them as a QR code. Left out: a link is only its part from #, and no code is printed.",
         ))
 }
@@ -164,13 +165,13 @@ fn save(name: &str, kind: &str, text: &str) {
     .forget();
 }
 
-/// Reads the first of some files and lays it on the desk.
-fn open_first(desk: Desk, files: Option<web_sys::FileList>) {
+/// Reads the first of some files and lays it on the page.
+fn open_first(page: PageState, files: Option<web_sys::FileList>) {
     let Some(file) = files.and_then(|files| files.get(0)) else {
         return;
     };
     let name = file.name();
-    let trouble = move |what: &str| desk.notice.set(Some([&name, ": ", what].concat()));
+    let trouble = move |what: &str| page.notice.set(Some([&name, ": ", what].concat()));
     if file.size() > card::LONGEST as f64 {
         trouble(&card::NotCard::TooLong.message());
         return;
@@ -183,8 +184,8 @@ fn open_first(desk: Desk, files: Option<web_sys::FileList>) {
         match read.result().ok().and_then(|text| text.as_string()) {
             Some(text) => match understood(&text) {
                 Ok((design, trouble)) => {
-                    desk.notice.set(trouble.map(|t| t.message().into()));
-                    desk.lay(design, Origin::File);
+                    page.notice.set(trouble.map(|t| t.message().into()));
+                    page.replace(design, Origin::File);
                 }
                 Err(message) => trouble(&message),
             },
@@ -245,7 +246,7 @@ fn from_json(value: &JsValue) -> Result<Design, card::NotCard> {
 }
 
 /// A file dropped anywhere on the page is opened.
-fn take_drops(desk: Desk) {
+fn take_drops(page: PageState) {
     // Text that is dragged into a field stays the browser's business.
     let carried = |event: &web_sys::Event| {
         let transfer = event.dyn_ref::<web_sys::DragEvent>()?.data_transfer()?;
@@ -262,7 +263,7 @@ fn take_drops(desk: Desk) {
     EventListener::new_with_options(&document(), "drop", may_prevent, move |event| {
         if let Some(transfer) = carried(event) {
             event.prevent_default();
-            open_first(desk, transfer.files());
+            open_first(page, transfer.files());
         }
     })
     .forget();

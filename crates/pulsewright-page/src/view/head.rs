@@ -11,11 +11,11 @@ use pulsewright_sheet::{link, report};
 use wasm_bindgen::JsCast;
 
 use crate::clipboard::to_clipboard;
-use crate::dom::{El, button, el, follow, memo, together};
+use crate::dom::{El, batched, button, el, follow, memo};
 use crate::focus::focus;
-use crate::state::evaluated::Worked;
+use crate::state::evaluated::Evaluated;
 use crate::state::origin::{Origin, example};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::storage;
 use crate::view::bench::ways;
 use crate::view::cards;
@@ -26,39 +26,39 @@ use crate::view::remedies;
 use crate::view::stamp::go_to;
 
 /// The card's head.
-pub fn head(desk: Desk) -> El {
+pub fn head(page: PageState) -> El {
     let place = el("header");
-    let desk = desk.part_in_sight(&place);
-    together(move || made(desk, place))
+    let page = page.with_revision_in_sight(&place);
+    batched(move || made(page, place))
 }
 
-fn made(desk: Desk, place: El) -> El {
-    let title = memo(move || desk.read(|w| cards::title(w.eval.design())));
-    let (opener, files) = files(desk);
+fn made(page: PageState, place: El) -> El {
+    let title = memo(move || page.read(|w| cards::title(w.eval.design())));
+    let (opener, files) = files(page);
     follow(Box::new(move || {
         document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
     }));
     place
-        .add(
+        .child(
             el("div")
                 .class("top")
-                .add(el("h1").says(move || title.get()))
-                .add(tools(desk, opener)),
+                .child(el("h1").text_fn(move || title.get()))
+                .child(tools(page, opener)),
         )
-        .add(files)
-        .add(ribbon(desk))
-        .add(notice(desk))
-        .add(name(desk))
-        .add(sentence(desk))
-        .add(shopping(desk))
-        .add(verdict(desk))
-        .add(ways(desk))
+        .child(files)
+        .child(ribbon(page))
+        .child(notice(page))
+        .child(name(page))
+        .child(sentence(page))
+        .child(shopping(page))
+        .child(verdict(page))
+        .child(ways(page))
 }
 
-fn tools(desk: Desk, files: El) -> El {
+fn tools(page: PageState, files: El) -> El {
     let copied = RwSignal::new(0u32);
     let copy = move || {
-        let text = desk.glance(|w| link::write(w.eval.design()));
+        let text = page.read_untracked(|w| link::write(w.eval.design()));
         // An address on this disk leads nowhere else: the part that carries the design does.
         let before = storage::address().or_else(storage::served_from);
         let address = [before.unwrap_or_default(), text].concat();
@@ -76,26 +76,26 @@ fn tools(desk: Desk, files: El) -> El {
         .class("tools")
         .attr("role", "group")
         .attr("aria-label", "This card")
-        .add(
+        .child(
             button("", move || {
-                desk.start();
+                page.start();
                 focus("s-axis-load_mass".into());
             })
             .text("Start mine"),
         )
-        .add(
-            button("", move || desk.undo())
-                .flag("disabled", move || !desk.can_undo())
+        .child(
+            button("", move || page.undo())
+                .flag("disabled", move || !page.can_undo())
                 .text("Undo"),
         )
-        .add(
-            button("", move || desk.redo())
-                .flag("disabled", move || !desk.can_redo())
+        .child(
+            button("", move || page.redo())
+                .flag("disabled", move || !page.can_redo())
                 .text("Redo"),
         )
-        .add(button("", copy).says(move || copy_label().into()))
-        .add(files)
-        .add(
+        .child(button("", copy).text_fn(move || copy_label().into()))
+        .child(files)
+        .child(
             button("", || {
                 let _ = window().print();
             })
@@ -104,8 +104,8 @@ fn tools(desk: Desk, files: El) -> El {
 }
 
 /// Where this card comes from, as long as it is not one's own; and the way to the examples.
-fn ribbon(desk: Desk) -> El {
-    let story = move || match desk.origin.get() {
+fn ribbon(page: PageState) -> El {
+    let story = move || match page.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
         Origin::Link => "From a link. Your own card, if you have one, is kept.",
         Origin::File => "From a file. Your own cards, if you have any, are kept.",
@@ -113,48 +113,48 @@ fn ribbon(desk: Desk) -> El {
     };
     let back = button("quiet", move || {
         if let Some((number, design)) = storage::mine() {
-            desk.lay(design, Origin::Mine(number));
+            page.replace(design, Origin::Mine(number));
         }
     })
     .flag("hidden", move || {
-        desk.is_mine() || storage::mine().is_none()
+        page.is_mine() || storage::mine().is_none()
     })
     .text("Back to mine");
     let hold = button("quiet", move || {
-        desk.own();
+        page.claim();
     })
-    .flag("hidden", move || desk.is_mine())
+    .flag("hidden", move || page.is_mine())
     .text("Keep this as mine");
     let examples = EXAMPLES
         .iter()
         .enumerate()
         .map(|(number, e)| {
             button("quiet", move || {
-                desk.lay(example(number), Origin::Example(number))
+                page.replace(example(number), Origin::Example(number))
             })
             .text(e.title)
         })
         .collect();
     el("div")
         .class("ribbon")
-        .add(
+        .child(
             el("p")
-                .says(move || story().into())
+                .text_fn(move || story().into())
                 .text(" ")
-                .add(back)
+                .child(back)
                 .text(" ")
-                .add(hold),
+                .child(hold),
         )
-        .add(
+        .child(
             el("p")
                 .class("examples")
-                .add(el("span").text("Examples:"))
-                .all(examples),
+                .child(el("span").text("Examples:"))
+                .children(examples),
         )
 }
 
 /// What belongs to the card as a whole, each behind its button.
-fn name(desk: Desk) -> El {
+fn name(page: PageState) -> El {
     let open = RwSignal::new(0u32);
     let fields = move || {
         [
@@ -163,7 +163,7 @@ fn name(desk: Desk) -> El {
             register::card::REVISION,
         ]
         .iter()
-        .map(|key| field(desk, key.index()))
+        .map(|key| field(page, key.index()))
         .collect()
     };
     let tab = |number: u32, name: &str| {
@@ -173,33 +173,33 @@ fn name(desk: Desk) -> El {
         .expanded(move || open.get() == number)
         .text(name)
     };
-    let under = |number: u32, build: fn(Desk) -> Vec<El>| {
-        el("div").when(memo(move || open.get() == number), move || build(desk))
+    let under = |number: u32, build: fn(PageState) -> Vec<El>| {
+        el("div").show_when(memo(move || open.get() == number), move || build(page))
     };
     el("div")
         .class("rest")
-        .add(
+        .child(
             el("p")
                 .class("tools")
-                .add(tab(1, "Title, note, revision"))
-                .add(tab(2, "Cards"))
-                .add(tab(3, "Units")),
+                .child(tab(1, "Title, note, revision"))
+                .child(tab(2, "Cards"))
+                .child(tab(3, "Units")),
         )
-        .add(el("div").when(memo(move || open.get() == 1), fields))
-        .add(under(2, cards::cards))
-        .add(under(3, cards::manner))
+        .child(el("div").show_when(memo(move || open.get() == 1), fields))
+        .child(under(2, cards::cards))
+        .child(under(3, cards::manner))
 }
 
 /// What to look for in a listing, as long as no motor is given.
-fn shopping(desk: Desk) -> El {
+fn shopping(page: PageState) -> El {
     let no_motor = move || {
-        desk.read(|w| {
+        page.read(|w| {
             (motor::INPUTS_AT..motor::INPUTS_AT + motor::INPUTS.len())
                 .all(|i| w.eval.design().entry(i).is_none())
         })
     };
     let line = move || {
-        desk.read(|w| {
+        page.read(|w| {
             finding::fill(
                 "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
                 &w.eval,
@@ -209,15 +209,15 @@ fn shopping(desk: Desk) -> El {
     el("p")
         .class("shopping")
         .flag("hidden", move || !no_motor())
-        .says(line)
+        .text_fn(line)
 }
 
 /// What has to be told: a link that could not be read, ids that nobody knows, refused values.
-fn notice(desk: Desk) -> El {
+fn notice(page: PageState) -> El {
     let lines = move || {
         let mut lines: Vec<(Option<usize>, String)> =
-            desk.notice.get().into_iter().map(|l| (None, l)).collect();
-        desk.read(|w| {
+            page.notice.get().into_iter().map(|l| (None, l)).collect();
+        page.read(|w| {
             let design = w.eval.design();
             let mut tell = |what: &str, entries: &[(String, String)]| {
                 if !entries.is_empty() {
@@ -231,7 +231,7 @@ fn notice(desk: Desk) -> El {
             );
             tell("Entered twice, the first counts: ", &design.repeated);
             // While something is being typed its own field tells.
-            let typing = desk.typing.get();
+            let typing = page.typing.get();
             for (index, message) in &w.refused {
                 if typing != Some(*index) {
                     lines.push((
@@ -254,12 +254,12 @@ fn notice(desk: Desk) -> El {
         .class("notice")
         .attr("role", "status")
         .flag("hidden", move || key.with(String::is_empty))
-        .list(key, move || {
+        .keyed(key, move || {
             lines()
                 .into_iter()
                 .map(|(index, line)| match index {
                     Some(index) => {
-                        el("p").add(button("plain", move || to_field(desk, index)).text(&line))
+                        el("p").child(button("plain", move || to_field(page, index)).text(&line))
                     }
                     None => el("p").text(&line),
                 })
@@ -268,20 +268,20 @@ fn notice(desk: Desk) -> El {
 }
 
 /// Opens the station of a field and goes there.
-fn to_field(desk: Desk, index: usize) {
+fn to_field(page: PageState, index: usize) {
     if let Some(station) = register::station(index) {
-        desk.unfold(station);
+        page.open(station);
     }
     focus(element_id(index));
 }
 
 /// The job as one sentence with blanks: the register's own fields.
-fn sentence(desk: Desk) -> El {
-    let kind = move || desk.read(|w| w.eval.get(axis::KIND).unwrap_or(axis::Kind::Arm));
+fn sentence(page: PageState) -> El {
+    let kind = move || page.read(|w| w.eval.get(axis::KIND).unwrap_or(axis::Kind::Arm));
     let at = RwSignal::new(None);
     let messages = StoredValue::new_local(Vec::new());
     let part = |index: usize| {
-        let (blank, message) = blank(desk, index, at);
+        let (blank, message) = blank(page, index, at);
         messages.update_value(|list| list.push(message));
         blank
     };
@@ -291,9 +291,9 @@ fn sentence(desk: Desk) -> El {
         .attr("role", "group")
         .attr("aria-label", "The job in one sentence")
         .text("I move ")
-        .add(part(axis::LOAD_MASS.index()))
-        .add(part(axis::LOAD_TORQUE_GIVEN.index()))
-        .says(move || {
+        .child(part(axis::LOAD_MASS.index()))
+        .child(part(axis::LOAD_TORQUE_GIVEN.index()))
+        .text_fn(move || {
             if kind() == axis::Kind::Arm {
                 " on an "
             } else {
@@ -301,46 +301,49 @@ fn sentence(desk: Desk) -> El {
             }
             .into()
         })
-        .add(part(axis::KIND.index()))
-        .add(
+        .child(part(axis::KIND.index()))
+        .child(
             el("span")
-                .flag("hidden", move || !applies(desk, radius))
+                .flag("hidden", move || !applies(page, radius))
                 .text(" of radius ")
-                .add(part(radius)),
+                .child(part(radius)),
         )
         .text(" by ")
-        .add(part(movement::DISTANCE.index()))
+        .child(part(movement::DISTANCE.index()))
         .text(" in ")
-        .add(part(movement::TIME.index()))
+        .child(part(movement::TIME.index()))
         .text(" to within ")
-        .add(part(axis::POSITION_TOLERANCE.index()))
+        .child(part(axis::POSITION_TOLERANCE.index()))
         .text(" with a ")
-        .add(part(motor::CASE_DIAMETER.index()))
+        .child(part(motor::CASE_DIAMETER.index()))
         .text(" gear motor of ")
-        .add(part(gears::RATIO.index()))
+        .child(part(gears::RATIO.index()))
         .text(" : 1, ")
-        .add(part(motor::STALL_TORQUE.index()))
+        .child(part(motor::STALL_TORQUE.index()))
         .text(" and ")
-        .add(part(motor::NO_LOAD_SPEED.index()))
+        .child(part(motor::NO_LOAD_SPEED.index()))
         .text(" at ")
-        .add(part(motor::RATED_VOLTAGE.index()))
+        .child(part(motor::RATED_VOLTAGE.index()))
         .text(", fed with ")
-        .add(part(supply::VOLTAGE.index()))
+        .child(part(supply::VOLTAGE.index()))
         .text(". It replaces a stepper of ")
-        .add(part(stepper::HOLDING_TORQUE.index()))
+        .child(part(stepper::HOLDING_TORQUE.index()))
         .text(".")
         .on("keydown", next_blank);
-    el("div").add(sentence).all(messages.get_value()).add(
-        el("p")
-            .class("help about-blank")
-            .attr("id", "about-blank")
-            .says(move || {
-                at.get().map_or_else(
-                    || "Fill in what you know; what is dashed is assumed.".into(),
-                    |index| about(desk, index),
-                )
-            }),
-    )
+    el("div")
+        .child(sentence)
+        .children(messages.get_value())
+        .child(
+            el("p")
+                .class("help about-blank")
+                .attr("id", "about-blank")
+                .text_fn(move || {
+                    at.get().map_or_else(
+                        || "Fill in what you know; what is dashed is assumed.".into(),
+                        |index| about(page, index),
+                    )
+                }),
+        )
 }
 
 /// Enter goes on to the next blank.
@@ -387,11 +390,11 @@ fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
 }
 
 /// The greatest load as a sentence: sought once nobody types.
-fn carries(desk: Desk) -> String {
-    if !desk.remedies.rested.get() {
+fn carries(page: PageState) -> String {
+    if !page.remedies.rested.get() {
         return "…".into();
     }
-    desk.read(|w| {
+    page.read(|w| {
         let asked = match w.eval.get(axis::KIND) {
             Ok(axis::Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
             _ => axis::LOAD_MASS.index(),
@@ -440,7 +443,7 @@ impl Other {
         }
     }
 
-    fn text(self, w: &Worked) -> String {
+    fn text(self, w: &Evaluated) -> String {
         match self {
             Self::Check(check) => {
                 let held = w.held(check);
@@ -470,22 +473,22 @@ fn room(c: &Eval<'_>, held: &Held) -> String {
 }
 
 /// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
-fn untrue(w: &Worked) -> impl Iterator<Item = &Said> {
+fn untrue(w: &Evaluated) -> impl Iterator<Item = &Said> {
     let ids = ["figures_contradict", "label_ratio_drift"];
     w.said.iter().filter(move |s| ids.contains(&s.finding.id))
 }
 
 /// The verdict: one sentence, and the next two.
-fn verdict(desk: Desk) -> El {
+fn verdict(page: PageState) -> El {
     let line = move || {
-        desk.read(|w| {
+        page.read(|w| {
             w.worst()
                 .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
         })
     };
     // The next two checks, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
-        desk.glance(|w| {
+        page.read_untracked(|w| {
             let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
             let next = bad.iter().skip(1).take(2);
             let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
@@ -494,32 +497,32 @@ fn verdict(desk: Desk) -> El {
         })
     };
     let key = memo(move || {
-        desk.track();
+        page.track_revision();
         let ids: Vec<&str> = others().into_iter().map(Other::key).collect();
         ids.join(" ")
     });
-    let worst = memo(move || desk.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
+    let worst = memo(move || page.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
     el("div")
-        .add(el("p").class("verdict").says(line))
-        .add(el("p").class("carries").says(move || carries(desk)))
-        .add(el("div").list(worst, move || {
-            let worst = desk.glance(|w| w.worst().map(|held| held.check));
+        .child(el("p").class("verdict").text_fn(line))
+        .child(el("p").class("carries").text_fn(move || carries(page)))
+        .child(el("div").keyed(worst, move || {
+            let worst = page.read_untracked(|w| w.worst().map(|held| held.check));
             worst
-                .map(|check| remedies::first(desk, check))
+                .map(|check| remedies::first(page, check))
                 .into_iter()
                 .collect()
         }))
-        .add(el("ul").class("worst").list(key, move || {
+        .child(el("ul").class("worst").keyed(key, move || {
             let line = |other: Other| {
-                let text = move || desk.read(|w| other.text(w));
-                let way = button("plain", move || go_to(desk, other.station())).says(text);
-                let line = el("li").add(way);
+                let text = move || page.read(|w| other.text(w));
+                let way = button("plain", move || go_to(page, other.station())).text_fn(text);
+                let line = el("li").child(way);
                 match other {
-                    Other::Check(check) => line.add(remedies::first(desk, check)),
+                    Other::Check(check) => line.child(remedies::first(page, check)),
                     Other::Finding(_) => line,
                 }
             };
-            together(|| others().into_iter().map(line).collect())
+            batched(|| others().into_iter().map(line).collect())
         }))
 }
 
@@ -529,9 +532,9 @@ pub fn standing() -> El {
 }
 
 /// The foot: the worst, always in sight.
-pub fn foot(desk: Desk) -> El {
+pub fn foot(page: PageState) -> El {
     let line = move || {
-        desk.read(|w| {
+        page.read(|w| {
             w.worst().map_or(String::new(), |h| {
                 let text = match h.status() {
                     Status::Under => finding::fill(h.check.under, &w.eval),
@@ -550,25 +553,25 @@ pub fn foot(desk: Desk) -> El {
         })
     };
     let go = move || {
-        if let Some(station) = desk.glance(|w| w.worst().map(|h| h.check.station)) {
-            go_to(desk, station);
+        if let Some(station) = page.read_untracked(|w| w.worst().map(|h| h.check.station)) {
+            go_to(page, station);
         }
     };
     el("footer")
         .class("foot")
-        .add(button("plain", go).says(line))
-        .add(remedies::tried(desk))
+        .child(button("plain", go).text_fn(line))
+        .child(remedies::tried(page))
 }
 
 /// For those who listen: every change of the worst stamp, not of every digit.
-pub fn spoken(desk: Desk) -> El {
+pub fn spoken(page: PageState) -> El {
     el("div")
         .class("unseen")
         .attr("role", "status")
-        .says(move || {
+        .text_fn(move || {
             // A value that is half typed is not spoken of.
-            desk.steps.track();
-            desk.glance(|w| {
+            page.steps.track();
+            page.read_untracked(|w| {
                 w.worst().map_or(String::new(), |h| {
                     [h.check.station.heading().name, " ", h.status().word()].concat()
                 })

@@ -14,8 +14,8 @@ use pulsewright_sheet::plot::{self, Known, Plot, Reading, Table, Width};
 use pulsewright_sheet::register::Station;
 use wasm_bindgen::JsCast;
 
-use crate::dom::{El, button, by_itself, el, follow, memo};
-use crate::state::page_state::Desk;
+use crate::dom::{El, batched_apart, button, el, follow, memo};
+use crate::state::page_state::PageState;
 
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;
@@ -97,23 +97,23 @@ fn unfollowed(made: Made) -> Option<Rc<Drawn>> {
 }
 
 /// The plots of a station.
-pub fn plots(desk: Desk, station: Station) -> Vec<El> {
+pub fn plots(page: PageState, station: Station) -> Vec<El> {
     let mut figures = Vec::new();
     for known in plot::PLOTS {
         if known.station == station {
-            figures.push(by_itself(|| followed(desk.part(), known)));
+            figures.push(batched_apart(|| followed(page.with_own_revision(), known)));
         }
     }
     figures
 }
 
 /// A plot that follows the design.
-fn followed(desk: Desk, known: &'static Known) -> El {
+fn followed(page: PageState, known: &'static Known) -> El {
     let made: Made = RwSignal::new_local(None);
     // What is being simulated leaves the drawing of before, and says so.
     let waits = RwSignal::new(false);
     let draw = move || {
-        let plot = desk.glance(|w| known.plot(&w.eval));
+        let plot = page.read_untracked(|w| known.plot(&w.eval));
         let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
         if !not_yet || unfollowed(made).is_none() {
             made.set(Some(plot.map(Drawn::new)));
@@ -123,18 +123,18 @@ fn followed(desk: Desk, known: &'static Known) -> El {
     let mut pause = 0;
     let waiting = Cell::new(None::<Timeout>);
     follow(Box::new(move || {
-        desk.track();
+        page.track_revision();
         // Dropping what waits calls it off.
         waiting.set(None);
         // What goes to paper cannot wait.
-        if desk.paper.get() {
+        if page.paper.get() {
             untrack(draw);
         } else {
             waiting.set(Some(Timeout::new(pause, draw)));
             pause = PAUSE;
         }
     }));
-    figure(known.id, made).attr_of("aria-busy", move || waits.get().then(|| "true".into()))
+    figure(known.id, made).attr_fn("aria-busy", move || waits.get().then(|| "true".into()))
 }
 
 /// A figure of `made`: caption, drawing with its reader, readout, table.
@@ -143,7 +143,7 @@ pub fn figure(id: &'static str, made: Made) -> El {
     let at = RwSignal::new(None::<usize>);
     let title = move || now(made).map_or(String::new(), |d| d.plot.title.into());
     let reading = move || Some(now(made)?.reading(at.get()?));
-    let picture = el("div").drawn(move || now(made).map_or(String::new(), |d| d.markup.clone()));
+    let picture = el("div").html_fn(move || now(made).map_or(String::new(), |d| d.markup.clone()));
     let svg = picture.element();
     // After the drawing, in which the line lies.
     follow(Box::new(move || {
@@ -167,41 +167,42 @@ pub fn figure(id: &'static str, made: Made) -> El {
         .class("plotted")
         .attr("id", &element_id)
         .flag("hidden", hidden)
-        .add(
+        .child(
             el("figcaption")
-                .add(el("b").says(title))
-                .add(
-                    el("p")
-                        .says(move || now(made).map_or(String::new(), |d| d.plot.finding.clone())),
+                .child(el("b").text_fn(title))
+                .child(
+                    el("p").text_fn(move || {
+                        now(made).map_or(String::new(), |d| d.plot.finding.clone())
+                    }),
                 )
-                .add(el("p").class("help").says(missing)),
+                .child(el("p").class("help").text_fn(missing)),
         )
-        .add(
+        .child(
             el("div")
                 .class("reader")
                 .flag("hidden", move || now(made).is_none())
-                .add(picture)
-                .add(
+                .child(picture)
+                .child(
                     reader(made, at)
-                        .attr_of("aria-label", move || Some(["Read: ", &title()].concat()))
-                        .attr_of("aria-valuemax", move || {
+                        .attr_fn("aria-label", move || Some(["Read: ", &title()].concat()))
+                        .attr_fn("aria-valuemax", move || {
                             now(made).map(|d| num::int(d.plot.steps() as i64))
                         })
-                        .attr_of("aria-valuenow", move || {
+                        .attr_fn("aria-valuenow", move || {
                             Some(num::int(at.get().unwrap_or(0) as i64))
                         })
-                        .attr_of("aria-valuetext", move || {
+                        .attr_fn("aria-valuetext", move || {
                             Some(reading().map_or("not read yet".into(), |r| r.place))
                         }),
                 ),
         )
-        .add(
+        .child(
             el("p")
                 .class("readout")
                 .attr("aria-live", "polite")
-                .says(move || reading().map_or(String::new(), |r| r.sentence())),
+                .text_fn(move || reading().map_or(String::new(), |r| r.sentence())),
         )
-        .add(tables(&element_id, made))
+        .child(tables(&element_id, made))
 }
 
 /// What is pointed at, or gone through by keys.
@@ -277,19 +278,19 @@ fn tables(figure: &str, made: Made) -> El {
     el("div")
         .class("tabled")
         .flag("hidden", move || now(made).is_none())
-        .add(
+        .child(
             button("quiet", move || open.update(|o| *o = !*o))
                 .attr("aria-controls", &body)
                 .expanded(move || open.get())
                 .text("Table")
-                .add(el("span").class("unseen").says(move || {
+                .child(el("span").class("unseen").text_fn(move || {
                     now(made).map_or(String::new(), |d| [" of: ", d.plot.title].concat())
                 })),
         )
-        .add(
+        .child(
             el("div")
                 .attr("id", &body)
-                .list(key, move || list().iter().map(table).collect()),
+                .keyed(key, move || list().iter().map(table).collect()),
         )
 }
 
@@ -303,20 +304,20 @@ fn table(table: &Table) -> El {
     };
     let mut head = el("tr");
     for words in &table.head {
-        head = head.add(el("th").attr("scope", "col").text(words));
+        head = head.child(el("th").attr("scope", "col").text(words));
     }
     let mut body = el("tbody");
     for row in &table.rows {
         let mut line = el("tr");
         for (n, words) in row.iter().enumerate() {
-            line = line.add(cell(n, words));
+            line = line.child(cell(n, words));
         }
-        body = body.add(line);
+        body = body.child(line);
     }
     el("div")
         .class("working")
         .attr("tabindex", "0")
         .attr("role", "group")
         .attr("aria-label", "Table")
-        .add(el("table").add(el("thead").add(head)).add(body))
+        .child(el("table").child(el("thead").child(head)).child(body))
 }

@@ -9,7 +9,7 @@ use qrcodegen::{QrCode, QrCodeEcc};
 use wasm_bindgen::prelude::{Closure, JsValue, wasm_bindgen};
 
 use crate::dom::{self, El, el};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::storage;
 
 /// Most bytes that a code holds and a telephone still reads from paper.
@@ -72,15 +72,15 @@ fn drawing(text: &str) -> Option<String> {
 
 /// The place of the code on paper. It is drawn a moment after each change of the card, and left out
 /// where it would lag behind.
-pub fn code(desk: Desk) -> El {
+pub fn code(page: PageState) -> El {
     let figure = el("figure").class("code");
     let place = figure.element();
     // The link that was drawn.
     let drawn: StoredValue<String, LocalStorage> = StoredValue::new_local(String::new());
-    let follow = desk.part();
+    let follow = page.with_own_revision();
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
     let (target, current) = (place.clone(), move || {
-        desk.glance(|w| link::write(w.eval.design()))
+        page.read_untracked(|w| link::write(w.eval.design()))
     });
     let draw = move || {
         waiting.set_value(None);
@@ -104,7 +104,7 @@ pub fn code(desk: Desk) -> El {
     };
     let again = draw.clone();
     dom::follow(Box::new(move || {
-        follow.track();
+        follow.track_revision();
         if waiting.with_value(Option::is_none) && address().is_some() {
             waiting.set_value(Some(Timeout::new(700, draw.clone())));
         }

@@ -5,7 +5,7 @@ use pulsewright_sheet::check::{Check, Held};
 use pulsewright_sheet::remedy::{self, Remedy};
 
 use crate::dom::{El, button, el, memo};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::remedies::in_commas;
 use crate::state::remedy_search::{attempt, read};
 
@@ -22,23 +22,23 @@ fn none(tag: &str) -> El {
 }
 
 /// A remedy as a line with its button.
-fn line(desk: Desk, check: &'static Check, tag: &str, remedy: &Remedy) -> El {
+fn line(page: PageState, check: &'static Check, tag: &str, remedy: &Remedy) -> El {
     let (input, what) = (remedy.input, remedy.what());
     el(tag)
         .class("cure")
         .text(&[what.as_str(), ": ", &remedy.outcome(), ". "].concat())
-        .add(
-            button("quiet", move || attempt(desk, check, input))
+        .child(
+            button("quiet", move || attempt(page, check, input))
                 .text("Try it")
-                .add(el("span").class("unseen").text(": ").text(&what)),
+                .child(el("span").class("unseen").text(": ").text(&what)),
         )
 }
 
 /// The first remedy of a check at the head of the card.
-pub fn first(desk: Desk, check: &'static Check) -> El {
-    let short = move || desk.read(|w| w.held(check).is_some_and(remedy::is_short));
+pub fn first(page: PageState, check: &'static Check) -> El {
+    let short = move || page.read(|w| w.held(check).is_some_and(remedy::is_short));
     let key = memo(move || {
-        let found = read(desk, check, |search| {
+        let found = read(page, check, |search| {
             let first = search.found().first();
             search
                 .settled()
@@ -50,16 +50,16 @@ pub fn first(desk: Desk, check: &'static Check) -> El {
             "clear".into()
         }
     });
-    el("div").list(key, move || {
+    el("div").keyed(key, move || {
         if !short() {
             return Vec::new();
         }
-        let found = read(desk, check, |search| {
+        let found = read(page, check, |search| {
             if !search.settled() {
                 return vec![sought("p")];
             }
             vec![match search.found().first() {
-                Some(remedy) => line(desk, check, "p", remedy),
+                Some(remedy) => line(page, check, "p", remedy),
                 None => none("p"),
             }]
         });
@@ -68,16 +68,16 @@ pub fn first(desk: Desk, check: &'static Check) -> El {
 }
 
 /// The remedies of a check in its station, behind a button.
-pub fn under(desk: Desk, held: &Held) -> Vec<El> {
+pub fn under(page: PageState, held: &Held) -> Vec<El> {
     if !remedy::is_short(held) {
         return Vec::new();
     }
     let check = held.check;
     let id = in_commas(check);
     let there = id.clone();
-    let open = memo(move || desk.remedies.open.with(|open| open.contains(&there)));
+    let open = memo(move || page.remedies.open.with(|open| open.contains(&there)));
     let toggle = move || {
-        desk.remedies.open.update(|open| {
+        page.remedies.open.update(|open| {
             *open = if open.contains(&id) {
                 open.replace(&id, "")
             } else {
@@ -86,7 +86,7 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
         });
     };
     let key = memo(move || {
-        let count = read(desk, check, |s| (s.found().len(), s.done()));
+        let count = read(page, check, |s| (s.found().len(), s.done()));
         let (count, done) = count.unwrap_or_default();
         [
             pulsewright_sheet::num::int(count as i64),
@@ -95,11 +95,11 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
         .concat()
     });
     let list = move || {
-        let made = read(desk, check, |search| {
+        let made = read(page, check, |search| {
             let mut lines: Vec<El> = search
                 .found()
                 .iter()
-                .map(|remedy| line(desk, check, "li", remedy))
+                .map(|remedy| line(page, check, "li", remedy))
                 .collect();
             if !search.done() {
                 lines.push(sought("li"));
@@ -114,16 +114,16 @@ pub fn under(desk: Desk, held: &Held) -> Vec<El> {
         button("quiet", toggle)
             .expanded(move || open.get())
             .text("What would put it right")
-            .add(el("span").class("unseen").text(": ").text(check.label)),
-        el("div").when(open, move || vec![el("ul").class("cures").list(key, list)]),
+            .child(el("span").class("unseen").text(": ").text(check.label)),
+        el("div").show_when(open, move || vec![el("ul").class("cures").keyed(key, list)]),
     ]
 }
 
 /// What was tried last, with the way back, as long as nothing else was done since.
-pub fn tried(desk: Desk) -> El {
+pub fn tried(page: PageState) -> El {
     let what = move || {
-        if desk.remedies.tried_at.get() == desk.steps.get() {
-            desk.remedies.tried.get()
+        if page.remedies.tried_at.get() == page.steps.get() {
+            page.remedies.tried.get()
         } else {
             String::new()
         }
@@ -131,9 +131,9 @@ pub fn tried(desk: Desk) -> El {
     el("span")
         .class("tried")
         .flag("hidden", move || what().is_empty())
-        .add(el("span").says(move || [&what(), ". "].concat()))
-        .add(
-            button("quiet", move || desk.undo())
+        .child(el("span").text_fn(move || [&what(), ". "].concat()))
+        .child(
+            button("quiet", move || page.undo())
                 .attr("id", "take-back")
                 .text("Take it back"),
         )

@@ -8,8 +8,8 @@ use pulsewright_sheet::report;
 use pulsewright_sheet::tolerance;
 use pulsewright_sheet::unit::Measure;
 
-use crate::dom::{El, button, el, memo, together};
-use crate::state::page_state::Desk;
+use crate::dom::{El, batched, button, el, memo};
+use crate::state::page_state::PageState;
 
 /// What a working says, all of it as text and drawn formulas.
 struct Shown {
@@ -20,8 +20,8 @@ struct Shown {
     rests: String,
 }
 
-fn shown(desk: Desk, index: usize) -> Option<Shown> {
-    desk.read(|w| {
+fn shown(page: PageState, index: usize) -> Option<Shown> {
+    page.read(|w| {
         let c = &w.eval;
         let answer = c.answer(index);
         let of = |i: usize| {
@@ -67,35 +67,35 @@ fn shown(desk: Desk, index: usize) -> Option<Shown> {
 }
 
 /// The lower half of a result's row, opened on demand: formula, numbers, what it rests on, source.
-fn working(desk: Desk, index: usize) -> Vec<El> {
+fn working(page: PageState, index: usize) -> Vec<El> {
     let source = register::result(index).map_or("", |r| r.source);
     let part = move |pick: fn(&Shown) -> String| {
-        move || shown(desk, index).map_or(String::new(), |s| pick(&s))
+        move || shown(page, index).map_or(String::new(), |s| pick(&s))
     };
     vec![
-        el("div").class("math").drawn(part(|s| {
+        el("div").class("math").html_fn(part(|s| {
             if s.words {
                 ["<p>", &s.symbols, "</p>"].concat()
             } else {
                 s.symbols.clone()
             }
         })),
-        el("div").class("math").drawn(part(|s| s.numbers.clone())),
-        el("p").says(part(|s| s.with.clone())),
-        el("p").says(part(|s| s.rests.clone())),
-        el("p").says(move || likely(desk, index)),
+        el("div").class("math").html_fn(part(|s| s.numbers.clone())),
+        el("p").text_fn(part(|s| s.with.clone())),
+        el("p").text_fn(part(|s| s.rests.clone())),
+        el("p").text_fn(move || likely(page, index)),
         el("p").text(&["Source: ", source, "."].concat()),
     ]
 }
 
 /// Where a result lies within the tolerances, and which of them matter most: worked out once nobody
 /// types.
-fn likely(desk: Desk, index: usize) -> String {
+fn likely(page: PageState, index: usize) -> String {
     let costly = register::result(index).is_some_and(|r| r.costly);
-    if costly || !desk.remedies.rested.get() {
+    if costly || !page.remedies.rested.get() {
         return String::new();
     }
-    desk.read(|w| {
+    page.read(|w| {
         let c = &w.eval;
         let Some(range) = tolerance::range(c.design(), index) else {
             return "Nothing that it rests on has a tolerance.".into();
@@ -123,18 +123,18 @@ fn likely(desk: Desk, index: usize) -> String {
 }
 
 /// A result's row.
-pub fn result(desk: Desk, index: usize) -> El {
-    together(move || made(desk, index))
+pub fn result(page: PageState, index: usize) -> El {
+    batched(move || made(page, index))
 }
 
-fn made(desk: Desk, index: usize) -> El {
+fn made(page: PageState, index: usize) -> El {
     let Some(outcome) = register::result(index) else {
         return el("div");
     };
     let open = RwSignal::new(false);
-    let there = move || desk.read(|w| w.eval.answer(index).found.is_ok());
+    let there = move || page.read(|w| w.eval.answer(index).found.is_ok());
     let not_asked = move || {
-        desk.read(|w| {
+        page.read(|w| {
             w.eval.answer(index).found.is_err_and(|a| {
                 let waits = a == pulsewright_sheet::landing::NOT_RUN;
                 a.code == pulsewright_sheet::eval::Code::Missing && !a.why.is_empty() && !waits
@@ -142,7 +142,7 @@ fn made(desk: Desk, index: usize) -> El {
         })
     };
     let assumed = move || {
-        desk.read(|w| {
+        page.read(|w| {
             let count = w.assumed_in(w.eval.answer(index).rests_on);
             if count == 0 {
                 String::new()
@@ -152,28 +152,30 @@ fn made(desk: Desk, index: usize) -> El {
         })
     };
     el("div")
-        .class_of(move || if there() { "result" } else { "result absent" }.into())
+        .class_fn(move || if there() { "result" } else { "result absent" }.into())
         .attr("id", &["r-", &outcome.id.replace('.', "-")].concat())
         .flag("hidden", not_asked)
-        .add(
+        .child(
             el("p")
                 .class("reading")
-                .add(el("span").class("name").text(outcome.label))
+                .child(el("span").class("name").text(outcome.label))
                 .text(" ")
-                .add(el("strong").says(move || desk.read(|w| report::display(&w.eval, index, 4))))
+                .child(
+                    el("strong").text_fn(move || page.read(|w| report::display(&w.eval, index, 4))),
+                )
                 .text(" ")
-                .add(el("span").class("meaning").text(outcome.meaning))
+                .child(el("span").class("meaning").text(outcome.meaning))
                 .text(" ")
-                .add(
+                .child(
                     button("quiet", move || open.update(|o| *o = !*o))
                         .flag("hidden", move || !there())
                         .expanded(move || open.get())
                         .text("working")
-                        .add(el("span").class("unseen").text(" of ").text(outcome.label))
-                        .says(assumed),
+                        .child(el("span").class("unseen").text(" of ").text(outcome.label))
+                        .text_fn(assumed),
                 ),
         )
-        .add(
+        .child(
             el("div")
                 .class("working")
                 // A long formula scrolls in its own box, by keyboard too.
@@ -181,8 +183,8 @@ fn made(desk: Desk, index: usize) -> El {
                 .attr("role", "group")
                 .attr("aria-label", &["Working: ", outcome.label].concat())
                 .flag("hidden", move || !there())
-                .when(memo(move || open.get()), move || {
-                    together(|| working(desk, index))
+                .show_when(memo(move || open.get()), move || {
+                    batched(|| working(page, index))
                 }),
         )
 }

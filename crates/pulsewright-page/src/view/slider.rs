@@ -9,7 +9,7 @@ use wasm_bindgen::JsCast;
 use web_sys::HtmlInputElement;
 
 use crate::dom::{self, el};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::simulation;
 use crate::view::field;
 
@@ -20,7 +20,7 @@ const STEPS: f64 = 240.0;
 ///
 /// Its ends stay where they are while it is slid; typing and every other change of the card set them
 /// anew around what stands in the field then.
-pub fn follow(desk: Desk) {
+pub fn follow(page: PageState) {
     let made = el("input")
         .class("slide")
         .attr("type", "range")
@@ -31,12 +31,12 @@ pub fn follow(desk: Desk) {
     let slid: Rc<RefCell<Option<(usize, Slide)>>> = Rc::default();
     let (shown, held) = (slider.clone(), slid.clone());
     dom::follow(Box::new(move || {
-        let _ = desk.renewed.get();
-        if desk.typing.get().is_some() {
-            desk.track();
+        let _ = page.replaced.get();
+        if page.typing.get().is_some() {
+            page.track_revision();
         }
-        let index = desk.focus.get();
-        let now = index.and_then(|i| Some((i, desk.glance(|w| Slide::new(&w.eval, i))?)));
+        let index = page.focus.get();
+        let now = index.and_then(|i| Some((i, page.read_untracked(|w| Slide::new(&w.eval, i))?)));
         let line = now.as_ref().and_then(|(index, _)| {
             document()
                 .get_element_by_id(&field::element_id(*index))?
@@ -50,7 +50,8 @@ pub fn follow(desk: Desk) {
                 let label = ["Slide: ", pulsewright_sheet::register::label(*index)].concat();
                 let _ = shown.set_attribute("aria-label", &label);
                 shown.set_value_as_number(slide.place() * STEPS);
-                let text = desk.glance(|w| pulsewright_sheet::report::field_text(&w.eval, *index));
+                let text =
+                    page.read_untracked(|w| pulsewright_sheet::report::field_text(&w.eval, *index));
                 let _ = shown.set_attribute("aria-valuetext", &text);
             }
             _ => shown.remove(),
@@ -64,11 +65,11 @@ pub fn follow(desk: Desk) {
         if let Some((index, entry)) = entry {
             let words = pulsewright_sheet::card::entry_text(index, &entry);
             let _ = slider.set_attribute("aria-valuetext", &words);
-            simulation::enter(desk, index, entry.text);
+            simulation::enter(page, index, entry.text);
         }
     });
     let _ = made.on("change", move |_| {
-        simulation::let_go(desk);
-        desk.settle();
+        simulation::let_go(page);
+        page.commit();
     });
 }

@@ -3,9 +3,9 @@
 use pulsewright_sheet::check::Status;
 use pulsewright_sheet::register::{STATIONS, Station};
 
-use crate::dom::{El, el, together};
+use crate::dom::{El, batched, el};
 use crate::focus::{anchor, focus};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 
 /// A stamp: a word and an outline. Full ring clear, notched ring tight, cut ring under, dotted ring
 /// unknown.
@@ -50,20 +50,20 @@ pub fn stamp(status: Status, room: Option<String>, large: bool) -> String {
 }
 
 /// The margin: every station in order, with its stamp.
-pub fn margin(desk: Desk) -> El {
-    together(move || stations(desk))
+pub fn margin(page: PageState) -> El {
+    batched(move || stations(page))
 }
 
-fn stations(desk: Desk) -> El {
+fn stations(page: PageState) -> El {
     let rows = STATIONS
         .iter()
         .map(|heading| {
             let station = heading.station;
             let is_worst =
-                move || desk.read(|w| w.worst().map(|h| h.check.station) == Some(station));
+                move || page.read(|w| w.worst().map(|h| h.check.station) == Some(station));
             let face = move || {
                 let large = is_worst();
-                desk.read(|w| match w.stamp(station) {
+                page.read(|w| match w.stamp(station) {
                     Some((status, margin)) => {
                         let room = margin.map(|m| w.eval.manner.number(m, 2));
                         stamp(status, room, large)
@@ -72,23 +72,23 @@ fn stations(desk: Desk) -> El {
                 })
             };
             let spoken = move || {
-                desk.read(|w| {
+                page.read(|w| {
                     w.stamp(station)
                         .map_or(String::new(), |(s, _)| [": ", s.word()].concat())
                 })
             };
             el("li")
-                .class_of(move || if is_worst() { "worst" } else { "" }.into())
-                .add(
+                .class_fn(move || if is_worst() { "worst" } else { "" }.into())
+                .child(
                     el("a")
                         .attr("href", &["#", &anchor(station)].concat())
                         .on("click", move |event| {
                             event.prevent_default();
-                            go_to(desk, station);
+                            go_to(page, station);
                         })
-                        .add(el("span").text(heading.name))
-                        .add(el("span").class("unseen").says(spoken))
-                        .add(el("span").attr("aria-hidden", "true").drawn(face)),
+                        .child(el("span").text(heading.name))
+                        .child(el("span").class("unseen").text_fn(spoken))
+                        .child(el("span").attr("aria-hidden", "true").html_fn(face)),
                 )
         })
         .collect();
@@ -96,11 +96,11 @@ fn stations(desk: Desk) -> El {
         .class("margin")
         .attr("aria-label", "Stations and how they stand")
         .attr("tabindex", "0")
-        .add(el("ol").all(rows))
+        .child(el("ol").children(rows))
 }
 
 /// Opens a station and moves there, focus and all.
-pub fn go_to(desk: Desk, station: Station) {
-    desk.unfold(station);
+pub fn go_to(page: PageState, station: Station) {
+    page.open(station);
     focus([anchor(station), "-heading".into()].concat());
 }

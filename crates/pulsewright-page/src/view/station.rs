@@ -6,9 +6,9 @@ use pulsewright_sheet::rank::{self, Train};
 use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
 use wasm_bindgen::JsCast;
 
-use crate::dom::{El, button, el, memo, together};
+use crate::dom::{El, batched, button, el, memo};
 use crate::focus::anchor;
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::view::bench;
 use crate::view::checks::{checks, findings};
 use crate::view::drawing::drawing;
@@ -31,26 +31,26 @@ fn inputs_of(station: Station, layers: &[u8]) -> Vec<usize> {
 }
 
 /// A station: head with its question and stamp; fields, results, checks, cautions when it is open.
-pub fn station(desk: Desk, heading: &'static Heading) -> El {
+pub fn station(page: PageState, heading: &'static Heading) -> El {
     let place = el("section");
-    let desk = desk.part_in_sight(&place);
-    together(move || section(desk, heading, place))
+    let page = page.with_revision_in_sight(&place);
+    batched(move || section(page, heading, place))
 }
 
-fn section(desk: Desk, heading: &'static Heading, place: El) -> El {
+fn section(page: PageState, heading: &'static Heading, place: El) -> El {
     let station = heading.station;
     let id = anchor(station);
     let heading_id = [id.as_str(), "-heading"].concat();
     let body_id = [id.as_str(), "-body"].concat();
-    let open = memo(move || desk.open.with(|open| open.contains(&station)));
+    let open = memo(move || page.open_stations.with(|open| open.contains(&station)));
     let spoken = move || {
-        desk.read(|w| {
+        page.read(|w| {
             w.stamp(station)
                 .map_or(String::new(), |(s, _)| [", ", s.word()].concat())
         })
     };
     let face = move || {
-        desk.read(|w| {
+        page.read(|w| {
             w.stamp(station)
                 .map_or(String::new(), |(s, _)| stamp(s, None, false))
         })
@@ -59,50 +59,50 @@ fn section(desk: Desk, heading: &'static Heading, place: El) -> El {
         .class("station")
         .attr("id", &id)
         .attr("aria-labelledby", &heading_id)
-        .add(
+        .child(
             el("h2")
-                .add(
-                    button("", move || desk.toggle(station))
+                .child(
+                    button("", move || page.toggle(station))
                         .attr("id", &heading_id)
                         .attr("aria-controls", &body_id)
                         .expanded(move || open.get())
-                        .add(
+                        .child(
                             el("span")
                                 .class("title")
                                 .text(heading.name)
-                                .add(el("span").class("unseen").says(spoken)),
+                                .child(el("span").class("unseen").text_fn(spoken)),
                         )
-                        .add(el("span").class("question").text(heading.question)),
+                        .child(el("span").class("question").text(heading.question)),
                 )
-                .add(el("span").drawn(face)),
+                .child(el("span").html_fn(face)),
         )
-        .add(
+        .child(
             el("div")
                 .class("body")
                 .attr("id", &body_id)
                 .flag("hidden", move || !open.get())
-                .when(open, move || together(|| body(desk, heading))),
+                .show_when(open, move || batched(|| body(page, heading))),
         )
 }
 
-fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
+fn body(page: PageState, heading: &'static Heading) -> Vec<El> {
     let station = heading.station;
     if station == Station::Bench {
         let mut sheet = vec![el("p").class("about").text(heading.about)];
-        sheet.extend(bench::body(desk));
+        sheet.extend(bench::body(page));
         return sheet;
     }
     let first: Vec<El> = inputs_of(station, &[1, 2])
         .into_iter()
-        .map(|i| field(desk, i))
+        .map(|i| field(page, i))
         .collect();
     let mut groups: Vec<(&str, Vec<El>)> = Vec::new();
     for i in INPUT_COUNT..COUNT {
         if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
             let part = part(i);
             match groups.last_mut() {
-                Some((last, results)) if *last == part => results.push(result(desk, i)),
-                _ => groups.push((part, vec![result(desk, i)])),
+                Some((last, results)) if *last == part => results.push(result(page, i)),
+                _ => groups.push((part, vec![result(page, i)])),
             }
         }
     }
@@ -112,9 +112,9 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
         let group = if part.is_empty() {
             group
         } else {
-            group.add(el("h3").text(part))
+            group.child(el("h3").text(part))
         };
-        group.add(el("div").all(results))
+        group.child(el("div").children(results))
     });
     // Results stand beside the fields; where they would stand alone for long, under them.
     let columns = if 2 * lines > 3 * first.len() + 18 {
@@ -125,25 +125,25 @@ fn body(desk: Desk, heading: &'static Heading) -> Vec<El> {
     vec![
         el("div")
             .class("opening")
-            .add(el("p").class("about").text(heading.about))
-            .add(drawing(desk, station)),
-        bench::words(desk, station),
-        findings(desk, station),
+            .child(el("p").class("about").text(heading.about))
+            .child(drawing(page, station)),
+        bench::words(page, station),
+        findings(page, station),
         el("div")
             .class(columns)
-            .add(
+            .child(
                 el("div")
                     .class("fields")
-                    .all(first)
-                    .add(rest(desk, station))
-                    .all(actions(desk, station))
-                    .all(plots(desk, station)),
+                    .children(first)
+                    .child(rest(page, station))
+                    .children(actions(page, station))
+                    .children(plots(page, station)),
             )
-            .add(
+            .child(
                 el("div")
                     .class("results")
-                    .add(checks(desk, station))
-                    .all(groups.collect()),
+                    .child(checks(page, station))
+                    .children(groups.collect()),
             ),
     ]
 }
@@ -165,16 +165,16 @@ fn part(index: usize) -> &'static str {
 }
 
 /// The fields behind "the rest".
-fn rest(desk: Desk, station: Station) -> El {
+fn rest(page: PageState, station: Station) -> El {
     let list = inputs_of(station, &[3]);
     let open = RwSignal::new(false);
     let used = list.clone();
     let of_kind =
-        move || -> Vec<usize> { used.iter().copied().filter(|&i| applies(desk, i)).collect() };
+        move || -> Vec<usize> { used.iter().copied().filter(|&i| applies(page, i)).collect() };
     let counted = of_kind.clone();
     let label = move || {
         let list = counted();
-        let given = desk.read(|w| {
+        let given = page.read(|w| {
             list.iter()
                 .filter(|&&i| w.eval.design().entry(i).is_some())
                 .count()
@@ -192,29 +192,29 @@ fn rest(desk: Desk, station: Station) -> El {
     el("div")
         .class("rest")
         .flag("hidden", move || of_kind().is_empty())
-        .add(
+        .child(
             button("quiet", move || open.update(|o| *o = !*o))
                 .expanded(move || open.get())
-                .says(label),
+                .text_fn(label),
         )
-        .add(
-            el("div").when(memo(move || open.get() || desk.paper.get()), move || {
-                together(|| list.iter().map(|&i| field(desk, i)).collect())
+        .child(
+            el("div").show_when(memo(move || open.get() || page.paper.get()), move || {
+                batched(|| list.iter().map(|&i| field(page, i)).collect())
             }),
         )
 }
 
 /// What can be done at a station besides entering.
-fn actions(desk: Desk, station: Station) -> Vec<El> {
+fn actions(page: PageState, station: Station) -> Vec<El> {
     match station {
-        Station::Gears => vec![other_gearbox(desk)],
-        Station::Loop => vec![tuning(desk)],
+        Station::Gears => vec![other_gearbox(page)],
+        Station::Loop => vec![tuning(page)],
         _ => Vec::new(),
     }
 }
 
 /// The same motor behind another gearbox, by its ratio or its teeth.
-fn other_gearbox(desk: Desk) -> El {
+fn other_gearbox(page: PageState) -> El {
     let refused = RwSignal::new(String::new());
     let field = el("input")
         .attr("type", "text")
@@ -229,28 +229,28 @@ fn other_gearbox(desk: Desk) -> El {
         } else {
             Train::Ratio(&typed)
         };
-        match desk.glance(|w| rank::other_gearbox(w.eval.design(), train)) {
+        match page.read_untracked(|w| rank::other_gearbox(w.eval.design(), train)) {
             Ok(design) => {
                 refused.set(String::new());
-                desk.change(design);
+                page.apply(design);
             }
             Err(absent) => refused.set(absent.message()),
         }
     };
     el("div")
         .class("field")
-        .add(
+        .child(
             el("div")
                 .class("line")
-                .add(el("label").attr("for", "other-gearbox").text("Same motor, another gearbox"))
-                .add(field.attr("aria-describedby", "other-gearbox-help")),
+                .child(el("label").attr("for", "other-gearbox").text("Same motor, another gearbox"))
+                .child(field.attr("aria-describedby", "other-gearbox-help")),
         )
-        .add(el("p").class("message").flag("hidden", move || refused.with(String::is_empty)).says(move || refused.get()))
-        .add(
+        .child(el("p").class("message").flag("hidden", move || refused.with(String::is_empty)).text_fn(move || refused.get()))
+        .child(
             el("p")
                 .class("help")
                 .attr("id", "other-gearbox-help")
                 .text("Ratio or teeth of the other one. The motor's own figures stay; speed, torque and efficiency at the output follow. "),
         )
-        .add(button("quiet", attempt).text("Fit it"))
+        .child(button("quiet", attempt).text("Fit it"))
 }

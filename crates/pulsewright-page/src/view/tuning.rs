@@ -11,7 +11,7 @@ use pulsewright_sheet::tuning::{Proposal, propose};
 use wasm_bindgen::prelude::*;
 
 use crate::dom::{El, button, el, memo};
-use crate::state::page_state::Desk;
+use crate::state::page_state::PageState;
 use crate::state::worker::Worker;
 
 /// Settings found for the design in a link, as text; what the worker is asked for.
@@ -35,7 +35,7 @@ thread_local! {
 /// What is shown.
 #[derive(Clone, Copy)]
 struct State {
-    desk: Desk,
+    page: PageState,
     /// The design that it is for, as a link; empty before anything was asked.
     asked: RwSignal<String>,
     /// What was found for it; empty while it is sought.
@@ -44,22 +44,22 @@ struct State {
     entered: RwSignal<String>,
 }
 
-fn link(desk: Desk) -> String {
-    desk.glance(|w| pulsewright_sheet::link::write(w.eval.design()))
+fn link(page: PageState) -> String {
+    page.read_untracked(|w| pulsewright_sheet::link::write(w.eval.design()))
 }
 
 /// The button, and what was found.
-pub fn tuning(desk: Desk) -> El {
+pub fn tuning(page: PageState) -> El {
     let state = State {
-        desk,
+        page,
         asked: RwSignal::new(String::new()),
         found: RwSignal::new(String::new()),
         entered: RwSignal::new(String::new()),
     };
     // A change of the design makes what was found for another stale.
     let is = move |of: RwSignal<String>| {
-        desk.track();
-        of.with(|of| !of.is_empty() && *of == link(desk))
+        page.track_revision();
+        of.with(|of| !of.is_empty() && *of == link(page))
     };
     let key = memo(move || {
         if is(state.asked) {
@@ -76,22 +76,22 @@ pub fn tuning(desk: Desk) -> El {
     };
     el("div")
         .class("tuning")
-        .add(
+        .child(
             button("quiet", move || seek(state))
                 .attr("aria-describedby", "tuning-help")
                 .text("Tune the loop"),
         )
-        .add(el("p").class("help").attr("id", "tuning-help").text(
+        .child(el("p").class("help").attr("id", "tuning-help").text(
             "Seeks bandwidth, damping, integral time, feed-forward and deadband on the simulated move, with the figures as they stand, and says what limits it.",
         ))
-        .add(el("p").attr("role", "status").says(move || status().into()))
-        .add(el("div").list(key, move || {
+        .child(el("p").attr("role", "status").text_fn(move || status().into()))
+        .child(el("div").keyed(key, move || {
             key.with_untracked(|text| shown(state, &Proposal::read(text)))
         }))
 }
 
 fn seek(state: State) {
-    let link = link(state.desk);
+    let link = link(state.page);
     if state.asked.with_untracked(|asked| *asked == link) {
         return;
     }
@@ -108,7 +108,7 @@ fn seek(state: State) {
 /// Seeks on the page itself, once it has said so.
 fn here(state: State) {
     Timeout::new(50, move || {
-        let made = state.desk.glance(|w| propose(&w.eval));
+        let made = state.page.read_untracked(|w| propose(&w.eval));
         state.found.set(match made {
             Ok(proposal) => proposal.text(),
             Err(absent) => absent.message(),
@@ -135,9 +135,9 @@ fn shown(state: State, proposal: &Proposal) -> Vec<El> {
         .collect();
     let row = |tag: &str, [what, now, then]: [&str; 3]| {
         el("tr")
-            .add(el("th").attr("scope", "row").text(what))
-            .add(el(tag).text(now))
-            .add(el(tag).text(then))
+            .child(el("th").attr("scope", "row").text(what))
+            .child(el(tag).text(now))
+            .child(el(tag).text(then))
     };
     let mut rows = vec![row("th", ["", "now", "found"])];
     for [what, now, then] in &proposal.rows {
@@ -151,7 +151,7 @@ fn shown(state: State, proposal: &Proposal) -> Vec<El> {
     if proposal.entries.is_empty() {
         return parts;
     }
-    parts.push(el("table").all(rows));
+    parts.push(el("table").children(rows));
     parts.push(button("quiet", move || enter(state)).text("Use these"));
     parts
 }
@@ -159,12 +159,12 @@ fn shown(state: State, proposal: &Proposal) -> Vec<El> {
 /// Enters what was found: one step of the history.
 fn enter(state: State) {
     let proposal = state.found.with_untracked(|text| Proposal::read(text));
-    let mut design = state.desk.glance(|w| w.eval.design().clone());
+    let mut design = state.page.read_untracked(|w| w.eval.design().clone());
     for (id, text) in &proposal.entries {
         if let Some(index) = register::find_input(id) {
             design.enter(index, text, Marks::Stored);
         }
     }
-    state.desk.change(design);
-    state.entered.set(link(state.desk));
+    state.page.apply(design);
+    state.entered.set(link(state.page));
 }
