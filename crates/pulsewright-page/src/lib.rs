@@ -13,6 +13,8 @@ mod clipboard;
 mod dom;
 mod focus;
 mod state;
+#[cfg(feature = "bench")]
+mod timing;
 mod view;
 
 use dom::el;
@@ -86,42 +88,4 @@ fn painted(page: PageState) -> Memo<bool> {
     // A frame takes that long from its beginning to the screen.
     dom::once_painted(Duration::from_millis(30), goes_on);
     dom::memo(move || painted.get() || page.paper.get())
-}
-
-/// Milliseconds for one full evaluation of the first example, over `n` of them.
-#[wasm_bindgen]
-pub fn bench_evaluate(n: u32) -> f64 {
-    let design = state::origin::example(0);
-    let begin = dom::milliseconds();
-    let mut held = 0;
-    for _ in 0..n {
-        let card = pulsewright_sheet::eval::Eval::new(&design);
-        card.all();
-        held += pulsewright_sheet::check::all(&card).len();
-    }
-    let spent = dom::milliseconds() - begin;
-    if held == 0 {
-        0.0
-    } else {
-        spent / f64::from(n.max(1))
-    }
-}
-
-/// Milliseconds for one simulated second of an example's loop at 1 kHz, over `n` landings.
-#[wasm_bindgen]
-pub fn bench_landing(example: usize, n: u32) -> f64 {
-    use pulsewright_sheet::landing::{Figure, MOVE, case, run};
-    let design = state::origin::example(example);
-    let card = pulsewright_sheet::eval::Eval::new(&design);
-    let Ok(case) = case(&card, MOVE) else {
-        return 0.0;
-    };
-    let begin = dom::milliseconds();
-    let mut simulated = 0.0;
-    for _ in 0..n {
-        if let Ok((figures, _)) = run(&case, &mut []) {
-            simulated += figures[Figure::Duration as usize];
-        }
-    }
-    (dom::milliseconds() - begin) / f64::max(simulated, 1.0)
 }

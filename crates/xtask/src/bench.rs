@@ -7,6 +7,7 @@ use anyhow::Result;
 /// Prints sizes, then lets the browser package measure times. `field` is the CSS selector of the field to type in.
 pub fn run(field: Option<&str>) -> Result<()> {
     let minimal = page::make(Which::Minimal, Optimiser::WhereInstalled)?;
+    let timed = page::make(Which::Timed, Optimiser::WhereInstalled)?;
     let made = page::make_all(Optimiser::WhereInstalled)?;
     println!();
     println!(
@@ -37,6 +38,7 @@ pub fn run(field: Option<&str>) -> Result<()> {
             ])
             .arg(&made.file)
             .arg(&minimal.file)
+            .arg(&timed.file)
             .args(field),
     )
 }

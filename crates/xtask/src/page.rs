@@ -42,10 +42,12 @@ impl Options {
     }
 }
 
-/// Which of the two pages is made.
+/// What is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Which {
     Pulsewright,
+    /// The same page, which takes times of itself.
+    Timed,
     /// The yardstick: `crates/pulsewright-page/examples/minimal.rs`, packed the same way, without a style of its own.
     Minimal,
     /// The program behind the embedding element: the sheet without the page.
@@ -94,7 +96,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
     let packed_wasm = packed.len();
     let site = root().join("site");
     let style = match which {
-        Which::Pulsewright => read(&site.join("style.css"))?,
+        Which::Pulsewright | Which::Timed => read(&site.join("style.css"))?,
         Which::Minimal | Which::Embed => String::new(),
     };
     let html = pack(&Parts {
@@ -106,6 +108,7 @@ pub fn make(which: Which, optimiser: Optimiser) -> Result<Made> {
     })?;
     let file = match which {
         Which::Pulsewright => root().join("dist/pulsewright.html"),
+        Which::Timed => root().join("target/timed/pulsewright.html"),
         Which::Minimal | Which::Embed => root().join("target/minimal/minimal.html"),
     };
     write(&file, html.as_bytes())?;
@@ -174,6 +177,16 @@ fn compile(which: Which) -> Result<PathBuf> {
             &["--package", "pulsewright-page", "--lib"],
             "pulsewright_page",
         ),
+        Which::Timed => (
+            &[
+                "--package",
+                "pulsewright-page",
+                "--lib",
+                "--features",
+                "bench",
+            ],
+            "pulsewright_page",
+        ),
         Which::Minimal => (
             &["--package", "pulsewright-page", "--example", "minimal"],
             "minimal",
@@ -238,6 +251,7 @@ fn bind(which: Which, raw: &Path) -> Result<(String, Vec<u8>)> {
 fn work_folder(which: Which) -> Result<PathBuf> {
     let folder = root().join(match which {
         Which::Pulsewright => "target/packing",
+        Which::Timed => "target/timed",
         Which::Minimal => "target/minimal",
         Which::Embed => "target/embedding",
     });

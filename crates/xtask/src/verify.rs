@@ -79,6 +79,8 @@ fn page_lints() -> Result<()> {
         "pulsewright-page",
         "--lib",
         "--examples",
+        "--features",
+        "bench",
         "--target",
         WASM_TARGET,
         "--",
