@@ -53,7 +53,7 @@ impl Load {
     /// load_torque − holding_torque
     ///
     /// # Returns
-    /// Friction torque [N·m]
+    /// Friction torque \[N·m\]
     ///
     /// # Validity
     /// Moving against the load.
@@ -147,10 +147,10 @@ fn weight(mass: Mass) -> Force {
 /// Z = m·g·(sin β + μ·cos β) + F + F_drag
 ///
 /// # Arguments
-/// * `travel` m [kg], F, F_drag [N], β [rad], μ [1]
+/// * `travel` m \[kg\], F, F_drag \[N\], β \[rad\], μ \[1\]
 ///
 /// # Returns
-/// Z; below 0 the load pulls along [N]
+/// Z; below 0 the load pulls along \[N\]
 ///
 /// # Validity
 /// −90° ≤ β ≤ 90°; dry friction.
@@ -186,10 +186,10 @@ pub fn travel_force(travel: Travel) -> Force {
 /// m·g·sin β + F
 ///
 /// # Arguments
-/// * `travel` m [kg], F [N], β [rad]
+/// * `travel` m \[kg\], F \[N\], β \[rad\]
 ///
 /// # Returns
-/// Force [N]
+/// Force \[N\]
 ///
 /// # Validity
 /// −90° ≤ β ≤ 90°.
@@ -229,11 +229,11 @@ fn opposing_force(travel: Travel) -> Force {
 /// holding = m·g·r + F·r; friction = F_drag·r
 ///
 /// # Arguments
-/// * `carried` m [kg], F, F_drag [N]
-/// * `radius` r to the mass's centre [m]
+/// * `carried` m \[kg\], F, F_drag \[N\]
+/// * `radius` r to the mass's centre \[m\]
 ///
 /// # Returns
-/// The torques [N·m]
+/// The torques \[N·m\]
 ///
 /// # Validity
 /// Worst position: level. At an angle the weight's share falls with the cosine.
@@ -268,13 +268,13 @@ pub fn arm(carried: Carried, radius: Length) -> Load {
 /// holding = F·r; friction = μ·m·g·r_b + F_drag·r
 ///
 /// # Arguments
-/// * `carried` m [kg], F, F_drag [N]
-/// * `radius` r at which the forces act [m]
-/// * `friction_coefficient` μ of the bearing [1]
-/// * `bearing_radius` r_b [m]
+/// * `carried` m \[kg\], F, F_drag \[N\]
+/// * `radius` r at which the forces act \[m\]
+/// * `friction_coefficient` μ of the bearing \[1\]
+/// * `bearing_radius` r_b \[m\]
 ///
 /// # Returns
-/// The torques [N·m]
+/// The torques \[N·m\]
 ///
 /// # Validity
 /// Balanced load; dry friction.
@@ -318,11 +318,11 @@ pub fn turntable(
 ///
 /// # Arguments
 /// * `travel` what moves, of [`travel_force`] Z
-/// * `radius` r of the pitch circle; lead/2π for a screw [m]
-/// * `efficiency` η of the transmission [1]
+/// * `radius` r of the pitch circle; lead/2π for a screw \[m\]
+/// * `efficiency` η of the transmission \[1\]
 ///
 /// # Returns
-/// The torques [N·m]
+/// The torques \[N·m\]
 ///
 /// # Validity
 /// 0 < η ≤ 1, the same at any load; lightly loaded transmissions are worse.
@@ -382,11 +382,11 @@ fn driven_factor(load: f64, efficiency: Ratio) -> Option<Ratio> {
 /// F < 0: |F|·(d/2)·(π·f·d·sec α − l)/(π·d + f·l·sec α) + |F|·f_c·d_c/2
 ///
 /// # Arguments
-/// * `axial_force` F, positive against the motion [N]
-/// * `screw` l, d, d_c [m], f, f_c [1], α [rad]
+/// * `axial_force` F, positive against the motion \[N\]
+/// * `screw` l, d, d_c \[m\], f, f_c \[1\], α \[rad\]
 ///
 /// # Returns
-/// Torque; below 0 the force turns the screw [N·m]
+/// Torque; below 0 the force turns the screw \[N·m\]
 ///
 /// # Validity
 /// Sliding friction, the same at rest and in motion: real threads start harder.
@@ -449,7 +449,7 @@ pub fn screw_torque(axial_force: Force, screw: Screw) -> Result<Torque, ScrewErr
 /// * `screw` the thread and collar
 ///
 /// # Returns
-/// The torques [N·m]
+/// The torques \[N·m\]
 ///
 /// # Validity
 /// As for [`screw_torque`]. Where F_t < 0 the guide's friction resists the way back too.
@@ -503,12 +503,12 @@ pub fn screw_by_threads(travel: Travel, screw: Screw) -> Result<Load, ScrewError
 /// holding = T; friction = F_drag·r
 ///
 /// # Arguments
-/// * `load_torque` T [N·m]
-/// * `drag_force` F_drag [N]
-/// * `radius` r at which it acts, 0 where there is none [m]
+/// * `load_torque` T \[N·m\]
+/// * `drag_force` F_drag \[N\]
+/// * `radius` r at which it acts, 0 where there is none \[m\]
 ///
 /// # Returns
-/// The torques [N·m]
+/// The torques \[N·m\]
 ///
 /// # Validity
 /// T acts at standstill too.
@@ -540,10 +540,10 @@ pub fn given(load_torque: Torque, drag_force: Force, radius: Length) -> Load {
 /// r = L/2π
 ///
 /// # Arguments
-/// * `travel_per_turn` L: pulley, pinion or drum circumference, or a screw's lead [m]
+/// * `travel_per_turn` L: pulley, pinion or drum circumference, or a screw's lead \[m\]
 ///
 /// # Returns
-/// r [m]
+/// r \[m\]
 ///
 /// # Validity
 /// Exact.
@@ -570,11 +570,11 @@ pub fn effective_radius(travel_per_turn: Length) -> Length {
 /// teeth·pitch
 ///
 /// # Arguments
-/// * `teeth` of the pulley [1]
+/// * `teeth` of the pulley \[1\]
 /// * `pitch` of the belt, in metres
 ///
 /// # Returns
-/// Travel, rational [m]
+/// Travel, rational \[m\]
 ///
 /// # Validity
 /// Exact.
@@ -603,11 +603,11 @@ pub fn belt_travel(teeth: u32, pitch: Exact) -> Option<TurnTravel> {
 /// π·module·teeth
 ///
 /// # Arguments
-/// * `teeth` of the pinion [1]
+/// * `teeth` of the pinion \[1\]
 /// * `module` in metres
 ///
 /// # Returns
-/// Travel, a rational times π [m]
+/// Travel, a rational times π \[m\]
 ///
 /// # Validity
 /// Exact.
@@ -639,7 +639,7 @@ pub fn rack_travel(teeth: u32, module: Exact) -> Option<TurnTravel> {
 /// * `radius` r in metres
 ///
 /// # Returns
-/// Travel, a rational times π [m]
+/// Travel, a rational times π \[m\]
 ///
 /// # Validity
 /// Exact.
@@ -671,7 +671,7 @@ pub fn round_travel(radius: Exact) -> Option<TurnTravel> {
 /// * `travel` q in metres
 ///
 /// # Returns
-/// Travel [m]
+/// Travel \[m\]
 ///
 /// # Validity
 /// Rounded once, with π twice.
@@ -704,12 +704,12 @@ pub fn travel_length(travel: TurnTravel) -> Option<Length> {
 /// J = J_p + m·r²
 ///
 /// # Arguments
-/// * `payload_inertia` J_p about the shaft [kg·m²]
-/// * `mass` m [kg]
-/// * `radius` r: arm, pitch radius, or lead/2π of a screw [m]
+/// * `payload_inertia` J_p about the shaft \[kg·m²\]
+/// * `mass` m \[kg\]
+/// * `radius` r: arm, pitch radius, or lead/2π of a screw \[m\]
 ///
 /// # Returns
-/// J [kg·m²]
+/// J \[kg·m²\]
 ///
 /// # Validity
 /// Mass as a point; its own inertia about its centre belongs into J_p. A turntable has J_p alone.
@@ -746,11 +746,11 @@ pub fn load_inertia(
 /// J = ½·m·r²
 ///
 /// # Arguments
-/// * `mass` m [kg]
-/// * `radius` r of the rim [m]
+/// * `mass` m \[kg\]
+/// * `radius` r of the rim \[m\]
 ///
 /// # Returns
-/// J [kg·m²]
+/// J \[kg·m²\]
 ///
 /// # Validity
 /// Uniform thickness; a ring has twice as much.
@@ -778,7 +778,7 @@ pub fn disc_inertia(mass: Mass, radius: Length) -> MomentOfInertia {
 ///
 /// # Arguments
 /// * `load` at the axis
-/// * `reduction` i, η of the last stage [1]
+/// * `reduction` i, η of the last stage \[1\]
 ///
 /// # Returns
 /// The load at the gearbox output
@@ -825,11 +825,11 @@ pub fn carry_load(load: Load, reduction: Reduction) -> Option<Load> {
 /// T/η when T ≥ 0, else T·(2 − 1/η)
 ///
 /// # Arguments
-/// * `torque` T, the ratio in it already [N·m]
-/// * `efficiency` η of the last stage [1]
+/// * `torque` T, the ratio in it already \[N·m\]
+/// * `efficiency` η of the last stage \[1\]
 ///
 /// # Returns
-/// The torque at the gearbox output [N·m]
+/// The torque at the gearbox output \[N·m\]
 ///
 /// # Validity
 /// 0 < η ≤ 1.
@@ -859,11 +859,11 @@ pub fn through_stage(torque: Torque, efficiency: Ratio) -> Option<Torque> {
 /// J/i²
 ///
 /// # Arguments
-/// * `inertia` J at the axis [kg·m²]
-/// * `ratio` i of the last stage [1]
+/// * `inertia` J at the axis \[kg·m²\]
+/// * `ratio` i of the last stage \[1\]
 ///
 /// # Returns
-/// Inertia at the gearbox output [kg·m²]
+/// Inertia at the gearbox output \[kg·m²\]
 ///
 /// # Validity
 /// The last stage's own wheels left out.
@@ -894,11 +894,11 @@ pub fn carry_inertia(inertia: MomentOfInertia, ratio: Ratio) -> Option<MomentOfI
 /// ω·i
 ///
 /// # Arguments
-/// * `speed` ω of the axis [rad/s]
-/// * `ratio` i of the last stage [1]
+/// * `speed` ω of the axis \[rad/s\]
+/// * `ratio` i of the last stage \[1\]
 ///
 /// # Returns
-/// Speed of the gearbox output [rad/s]
+/// Speed of the gearbox output \[rad/s\]
 ///
 /// # Validity
 /// Exact kinematics; the same for accelerations.
@@ -938,7 +938,7 @@ pub struct BackDriving {
 ///
 /// # Arguments
 /// * `load` at the gearbox output
-/// * `back_drive_torque` T_back, none where the gears lock [N·m]
+/// * `back_drive_torque` T_back, none where the gears lock \[N·m\]
 ///
 /// # Returns
 /// Driving torque, whether it moves, and the margin T_back/driving
@@ -991,12 +991,12 @@ pub fn back_driving(load: Load, back_drive_torque: Option<Torque>) -> BackDrivin
 /// E = ½·(J_L + N²·J_r)·ω²
 ///
 /// # Arguments
-/// * `load_inertia` J_L [kg·m²]
-/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] [kg·m²]
-/// * `speed` ω of the output [rad/s]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] \[kg·m²\]
+/// * `speed` ω of the output \[rad/s\]
 ///
 /// # Returns
-/// E [J]
+/// E \[J\]
 ///
 /// # Validity
 /// All three at the same shaft.
@@ -1032,11 +1032,11 @@ pub fn moving_energy(
 /// E = m·g·h
 ///
 /// # Arguments
-/// * `mass` m [kg]
-/// * `height` h, of [`slope_height`] or [`arm_height`] [m]
+/// * `mass` m \[kg\]
+/// * `height` h, of [`slope_height`] or [`arm_height`] \[m\]
 ///
 /// # Returns
-/// E [J]
+/// E \[J\]
 ///
 /// # Validity
 /// Standard gravity.
@@ -1063,11 +1063,11 @@ pub fn fall_energy(mass: Mass, height: Length) -> Energy {
 /// h = |s·sin β|
 ///
 /// # Arguments
-/// * `distance` s [m]
-/// * `slope` β [rad]
+/// * `distance` s \[m\]
+/// * `slope` β \[rad\]
 ///
 /// # Returns
-/// h [m]
+/// h \[m\]
 ///
 /// # Validity
 /// Straight travel.
@@ -1094,12 +1094,12 @@ pub fn slope_height(distance: Length, slope: Angle) -> Length {
 /// h = r·(max sin θ − min sin θ) over the travel
 ///
 /// # Arguments
-/// * `radius` r [m]
-/// * `start_angle` of the arm from level [rad]
-/// * `distance` angle travelled [rad]
+/// * `radius` r \[m\]
+/// * `start_angle` of the arm from level \[rad\]
+/// * `distance` angle travelled \[rad\]
 ///
 /// # Returns
-/// h [m]
+/// h \[m\]
 ///
 /// # Validity
 /// Arm about a level axis.
@@ -1146,11 +1146,11 @@ pub fn arm_height(radius: Length, start_angle: Angle, distance: Angle) -> Length
 /// J_L/(N²·J_r)
 ///
 /// # Arguments
-/// * `load_inertia` J_L [kg·m²]
-/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] [kg·m²]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] \[kg·m²\]
 ///
 /// # Returns
-/// Ratio [1]
+/// Ratio \[1\]
 ///
 /// # Validity
 /// Both at the same shaft.

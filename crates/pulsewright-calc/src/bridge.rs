@@ -33,11 +33,11 @@ impl Decay {
 /// R = Rhs + Rls
 ///
 /// # Arguments
-/// * `high_side` Rhs at 25 °C [Ω]
-/// * `low_side` Rls at 25 °C [Ω]
+/// * `high_side` Rhs at 25 °C \[Ω\]
+/// * `low_side` Rls at 25 °C \[Ω\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// One high and one low switch conduct at a time.
@@ -67,13 +67,13 @@ pub fn resistance(
 /// ΔI = V/(4·L·f) slow, V/(2·L·f) fast
 ///
 /// # Arguments
-/// * `voltage` V [V]
-/// * `inductance` L [H]
-/// * `frequency` f of the switching [Hz]
+/// * `voltage` V \[V\]
+/// * `inductance` L \[H\]
+/// * `frequency` f of the switching \[Hz\]
 /// * `decay`
 ///
 /// # Returns
-/// ΔI [A]
+/// ΔI \[A\]
 ///
 /// # Validity
 /// L·f > 0; continuous current. Within 1 % of the exponentials of [`chopped_current`] while
@@ -114,14 +114,14 @@ pub fn ripple_current(
 /// ΔI = (V − E)·D/(L·f)
 ///
 /// # Arguments
-/// * `voltage` V [V]
-/// * `back_emf` E [V]
-/// * `inductance` L [H]
-/// * `frequency` f [Hz]
-/// * `duty` D [1]
+/// * `voltage` V \[V\]
+/// * `back_emf` E \[V\]
+/// * `inductance` L \[H\]
+/// * `frequency` f \[Hz\]
+/// * `duty` D \[1\]
 ///
 /// # Returns
-/// ΔI [A]
+/// ΔI \[A\]
 ///
 /// # Validity
 /// L·f > 0; the resistive drop is left out.
@@ -192,10 +192,10 @@ pub struct CurrentBand {
 /// Imin = Imax − U/R·(1 − e^(−D·x))·(1 − e^(−(1−D)·x))/(1 − e^(−x))
 ///
 /// # Arguments
-/// * `chopper` V, E [V], R [Ω], L [H], f [Hz], D [1], decay
+/// * `chopper` V, E \[V\], R \[Ω\], L \[H\], f \[Hz\], D \[1\], decay
 ///
 /// # Returns
-/// Imax and Imin [A]
+/// Imax and Imin \[A\]
 ///
 /// # Validity
 /// R, L, f > 0, 0 ≤ D ≤ 1, continuous current.
@@ -244,11 +244,11 @@ pub fn chopped_current(chopper: &Chopper) -> CurrentBand {
 /// P = I²·R
 ///
 /// # Arguments
-/// * `current` I, root mean square [A]
-/// * `resistance` R at its temperature [Ω]
+/// * `current` I, root mean square \[A\]
+/// * `resistance` R at its temperature \[Ω\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Any.
@@ -293,11 +293,11 @@ pub struct Switching {
 /// P = ½·V·I·(tr + tf)·f, twice that in fast decay
 ///
 /// # Arguments
-/// * `current` I [A]
-/// * `switching` V [V], tr, tf [s], f [Hz], decay
+/// * `current` I \[A\]
+/// * `switching` V \[V\], tr, tf \[s\], f \[Hz\], decay
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Straight edges; with I the root mean square current, an upper bound of the mean.
@@ -368,10 +368,10 @@ impl core::error::Error for Overheats {}
 /// Tj = 25 °C + (Tl − 25 °C + θ·(I²·R25 + P0))/(1 − θ·c·I²·R25)
 ///
 /// # Arguments
-/// * `junction` Tl [K], θ [K/W], R25 [Ω], c [1/K], I [A], P0 [W]
+/// * `junction` Tl \[K\], θ \[K/W\], R25 \[Ω\], c \[1/K\], I \[A\], P0 \[W\]
 ///
 /// # Returns
-/// Tj [K]
+/// Tj \[K\]
 ///
 /// # Validity
 /// Steady state; resistance linear in temperature.
@@ -418,13 +418,13 @@ pub fn junction_temperature(junction: &Junction) -> Result<ThermodynamicTemperat
 /// m = Ilim / max(Ipeak, Ihold, Irev)
 ///
 /// # Arguments
-/// * `current_limit` Ilim [A]
-/// * `peak_current` Ipeak of the move [A]
-/// * `hold_current_most` Ihold [A]
-/// * `reversal_current` Irev, if the firmware reverses at speed [A]
+/// * `current_limit` Ilim \[A\]
+/// * `peak_current` Ipeak of the move \[A\]
+/// * `hold_current_most` Ihold \[A\]
+/// * `reversal_current` Irev, if the firmware reverses at speed \[A\]
 ///
 /// # Returns
-/// m [1], none where no current is asked.
+/// m \[1\], none where no current is asked.
 ///
 /// # Validity
 /// Stall is judged apart.

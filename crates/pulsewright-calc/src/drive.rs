@@ -22,14 +22,14 @@ use crate::units::{
 /// ω = (V − I·R)/(Ke·N), at least 0
 ///
 /// # Arguments
-/// * `voltage` V, open circuit [V]
-/// * `current` I of the motor [A]
-/// * `resistance` R of motor, bridge and supply [Ω]
-/// * `back_emf_constant` Ke [V·s/rad]
-/// * `ratio` N [1]
+/// * `voltage` V, open circuit \[V\]
+/// * `current` I of the motor \[A\]
+/// * `resistance` R of motor, bridge and supply \[Ω\]
+/// * `back_emf_constant` Ke \[V·s/rad\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// ω of the output [rad/s]
+/// ω of the output \[rad/s\]
 ///
 /// # Validity
 /// Steady state, full duty. 0 where the current cannot flow: the motor does not start.
@@ -78,11 +78,11 @@ pub fn speed_at_current(
 /// Is = V/R
 ///
 /// # Arguments
-/// * `voltage` V, open circuit [V]
-/// * `resistance` R of motor, bridge and supply [Ω]
+/// * `voltage` V, open circuit \[V\]
+/// * `resistance` R of motor, bridge and supply \[Ω\]
 ///
 /// # Returns
-/// Is [A]
+/// Is \[A\]
 ///
 /// # Validity
 /// After a few electrical time constants, without a current limit.
@@ -118,14 +118,14 @@ pub fn stall_current(
 /// T = N·η·Kt·(Is − I0)
 ///
 /// # Arguments
-/// * `ratio` N [1]
-/// * `efficiency` η [1]
-/// * `torque_constant` Kt [N·m/A]
-/// * `stall_current` Is, or the current limit where that is less [A]
-/// * `no_load_current` I0 [A]
+/// * `ratio` N \[1\]
+/// * `efficiency` η \[1\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `stall_current` Is, or the current limit where that is less \[A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// T; below 0 the motor does not turn itself [N·m]
+/// T; below 0 the motor does not turn itself \[N·m\]
 ///
 /// # Validity
 /// Loaded against the motion; a gearbox may break before.
@@ -167,12 +167,12 @@ pub fn stall_torque(
 ///
 /// # Arguments
 /// * `gearing` N, η, η_back
-/// * `load_torque` T at the output [N·m]
-/// * `torque_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
+/// * `load_torque` T at the output \[N·m\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// I; below 0 the load brakes against the motor [A]
+/// I; below 0 the load brakes against the motor \[A\]
 ///
 /// # Validity
 /// Compare with [`starts`].
@@ -221,8 +221,8 @@ pub fn current_at_load(
 /// I < Is
 ///
 /// # Arguments
-/// * `current_at_load` I [A]
-/// * `stall_current` Is [A]
+/// * `current_at_load` I \[A\]
+/// * `stall_current` Is \[A\]
 ///
 /// # Returns
 /// True when it starts
@@ -253,11 +253,11 @@ pub fn starts(current_at_load: ElectricCurrent, stall_current: ElectricCurrent) 
 /// F = T/r
 ///
 /// # Arguments
-/// * `torque` T [N·m]
-/// * `radius` r [m]
+/// * `torque` T \[N·m\]
+/// * `radius` r \[m\]
 ///
 /// # Returns
-/// F [N]
+/// F \[N\]
 ///
 /// # Validity
 /// Before the losses of belt, rack or screw.
@@ -290,10 +290,10 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// m = F/g
 ///
 /// # Arguments
-/// * `force` F [N]
+/// * `force` F \[N\]
 ///
 /// # Returns
-/// m [kg]
+/// m \[kg\]
 ///
 /// # Validity
 /// Standard gravity.
@@ -319,13 +319,13 @@ pub fn mass_balanced(force: Force) -> Mass {
 /// I = (V + Ke·ω)/R
 ///
 /// # Arguments
-/// * `voltage` V at the bridge [V]
-/// * `back_emf_constant` Ke [V·s/rad]
-/// * `motor_speed` ω of the motor shaft [rad/s]
-/// * `resistance` R of motor and bridge alone [Ω]
+/// * `voltage` V at the bridge \[V\]
+/// * `back_emf_constant` Ke \[V·s/rad\]
+/// * `motor_speed` ω of the motor shaft \[rad/s\]
+/// * `resistance` R of motor and bridge alone \[Ω\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Upper bound: the inductance's rise and the braking meanwhile are left out. The first
@@ -370,14 +370,14 @@ pub fn reversal_current(
 /// α = (T_stall − T_L)/(J_L + η·N²·J_r)
 ///
 /// # Arguments
-/// * `stall_torque` T_stall at the output [N·m]
-/// * `load_torque` T_L [N·m]
-/// * `load_inertia` J_L [kg·m²]
-/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] [kg·m²]
-/// * `efficiency` η [1]
+/// * `stall_torque` T_stall at the output \[N·m\]
+/// * `load_torque` T_L \[N·m\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] \[kg·m²\]
+/// * `efficiency` η \[1\]
 ///
 /// # Returns
-/// α; below 0 it does not start [rad/s²]
+/// α; below 0 it does not start \[rad/s²\]
 ///
 /// # Validity
 /// At standstill; it falls with speed.

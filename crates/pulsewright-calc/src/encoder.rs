@@ -31,11 +31,11 @@ const NO_DIRECTION: f64 = 89.999;
 /// C = e·p
 ///
 /// # Arguments
-/// * `edges_counted` e per electrical cycle: 1, 2 or 4 [1]
-/// * `pole_pairs` p of the magnet ring [1]
+/// * `edges_counted` e per electrical cycle: 1, 2 or 4 \[1\]
+/// * `pole_pairs` p of the magnet ring \[1\]
 ///
 /// # Returns
-/// C [1]
+/// C \[1\]
 ///
 /// # Validity
 /// Exact. 4 needs two sensors.
@@ -60,11 +60,11 @@ pub fn counts_per_motor_turn(edges_counted: u32, pole_pairs: u32) -> u64 {
 /// C·N
 ///
 /// # Arguments
-/// * `counts_per_motor_turn` C [1]
-/// * `ratio` N [1]
+/// * `counts_per_motor_turn` C \[1\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// Counts, exact [1]
+/// Counts, exact \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -92,10 +92,10 @@ pub fn counts_per_output_turn(counts_per_motor_turn: u64, ratio: Exact) -> Optio
 /// 2π/C
 ///
 /// # Arguments
-/// * `counts_per_output_turn` C [1]
+/// * `counts_per_output_turn` C \[1\]
 ///
 /// # Returns
-/// Angle [rad]
+/// Angle \[rad\]
 ///
 /// # Validity
 /// Mean over a turn; a single count is uneven by the phase and duty errors.
@@ -125,11 +125,11 @@ pub fn angle_per_count(counts_per_output_turn: Exact) -> Option<Angle> {
 /// L/C
 ///
 /// # Arguments
-/// * `travel_per_turn` L, 2π·radius for an arc [m]
-/// * `counts_per_output_turn` C [1]
+/// * `travel_per_turn` L, 2π·radius for an arc \[m\]
+/// * `counts_per_output_turn` C \[1\]
 ///
 /// # Returns
-/// Travel [m]
+/// Travel \[m\]
 ///
 /// # Validity
 /// Mean over a turn.
@@ -165,11 +165,11 @@ fn per_turn(parts: Exact) -> Option<f64> {
 /// p·φ mod 2π
 ///
 /// # Arguments
-/// * `pole_pairs` p [1]
-/// * `sensor_spacing` φ, mechanical [rad]
+/// * `pole_pairs` p \[1\]
+/// * `sensor_spacing` φ, mechanical \[rad\]
 ///
 /// # Returns
-/// Electrical angle, from 0 to below 2π [rad]
+/// Electrical angle, from 0 to below 2π \[rad\]
 ///
 /// # Validity
 /// Evenly magnetised poles.
@@ -199,10 +199,10 @@ pub fn electrical_spacing(pole_pairs: u32, sensor_spacing: Angle) -> Angle {
 /// min(|θ − 90°|, |θ − 270°|)
 ///
 /// # Arguments
-/// * `electrical_spacing` θ, from 0 to 2π [rad]
+/// * `electrical_spacing` θ, from 0 to 2π \[rad\]
 ///
 /// # Returns
-/// Phase error, 0 to 90° [rad]
+/// Phase error, 0 to 90° \[rad\]
 ///
 /// # Validity
 /// 90° means that both signals change together: no direction.
@@ -233,8 +233,8 @@ pub fn phase_error(electrical_spacing: Angle) -> Angle {
 /// θ nearer to 90°: forward; to 270°: backward; one sensor, or both as far: none
 ///
 /// # Arguments
-/// * `sensors` number of sensors [1]
-/// * `electrical_spacing` θ, from 0 to 2π [rad]
+/// * `sensors` number of sensors \[1\]
+/// * `electrical_spacing` θ, from 0 to 2π \[rad\]
 ///
 /// # Returns
 /// The direction
@@ -272,12 +272,12 @@ pub fn direction(sensors: u32, electrical_spacing: Angle) -> Direction {
 /// p·e/r
 ///
 /// # Arguments
-/// * `pole_pairs` p [1]
-/// * `placement_error` e along the circle [m]
-/// * `placement_radius` r of the sensors' circle [m]
+/// * `pole_pairs` p \[1\]
+/// * `placement_error` e along the circle \[m\]
+/// * `placement_radius` r of the sensors' circle \[m\]
 ///
 /// # Returns
-/// Electrical angle [rad]
+/// Electrical angle \[rad\]
 ///
 /// # Validity
 /// e much smaller than r; a radial error is not in it.
@@ -315,11 +315,11 @@ pub fn placement_phase_error(
 /// C·ω/2π
 ///
 /// # Arguments
-/// * `counts_per_motor_turn` C [1]
-/// * `motor_speed` ω of the motor shaft [rad/s]
+/// * `counts_per_motor_turn` C \[1\]
+/// * `motor_speed` ω of the motor shaft \[rad/s\]
 ///
 /// # Returns
-/// Rate [Hz]
+/// Rate \[Hz\]
 ///
 /// # Validity
 /// Mean over a turn.
@@ -358,13 +358,13 @@ pub struct SignalErrors {
 /// n = ω/2π
 ///
 /// # Arguments
-/// * `sensors` number of sensors [1]
-/// * `errors` phase, placement, duty [rad]
-/// * `pole_pairs` p [1]
-/// * `motor_speed` ω of the motor shaft [rad/s]
+/// * `sensors` number of sensors \[1\]
+/// * `errors` phase, placement, duty \[rad\]
+/// * `pole_pairs` p \[1\]
+/// * `motor_speed` ω of the motor shaft \[rad/s\]
 ///
 /// # Returns
-/// Time; at or below 0 edges are lost [s]
+/// Time; at or below 0 edges are lost \[s\]
 ///
 /// # Validity
 /// All errors at their worst at once.
@@ -410,11 +410,11 @@ pub fn shortest_edge_gap(
 /// f·t
 ///
 /// # Arguments
-/// * `edge_rate` f [Hz]
-/// * `edge_service_time` t for one edge, 0 with a hardware counter [s]
+/// * `edge_rate` f \[Hz\]
+/// * `edge_service_time` t for one edge, 0 with a hardware counter \[s\]
 ///
 /// # Returns
-/// Load [1]
+/// Load \[1\]
 ///
 /// # Validity
 /// Mean; above 1 the processor falls behind.
@@ -444,11 +444,11 @@ pub fn processor_load(edge_rate: Frequency, edge_service_time: Time) -> Ratio {
 /// φ = 90°·(2k + 1)/p
 ///
 /// # Arguments
-/// * `pole_pairs` p [1]
-/// * `index` k, from 0 [1]
+/// * `pole_pairs` p \[1\]
+/// * `index` k, from 0 \[1\]
 ///
 /// # Returns
-/// Mechanical spacing; even k count forward, odd k backward [rad]
+/// Mechanical spacing; even k count forward, odd k backward \[rad\]
 ///
 /// # Validity
 /// Evenly magnetised poles. There are 2p places in one turn.
@@ -481,11 +481,11 @@ pub fn good_spacing(pole_pairs: u32, index: u32) -> Option<Angle> {
 /// B_peak/B_op
 ///
 /// # Arguments
-/// * `peak_field` B_peak at the sensor [T]
-/// * `operate_point` B_op, the sensor's greatest [T]
+/// * `peak_field` B_peak at the sensor \[T\]
+/// * `operate_point` B_op, the sensor's greatest \[T\]
 ///
 /// # Returns
-/// Margin; 2 and above is sound (common practice, no source) [1]
+/// Margin; 2 and above is sound (common practice, no source) \[1\]
 ///
 /// # Validity
 /// At the working gap and temperature.
@@ -521,11 +521,11 @@ pub fn field_margin(
 /// asin(B_op/B_peak)
 ///
 /// # Arguments
-/// * `peak_field` B_peak at the sensor [T]
-/// * `operate_point` B_op [T]
+/// * `peak_field` B_peak at the sensor \[T\]
+/// * `operate_point` B_op \[T\]
 ///
 /// # Returns
-/// Electrical angle, 0 to 90° [rad]
+/// Electrical angle, 0 to 90° \[rad\]
 ///
 /// # Validity
 /// Sinusoidal field, latch with symmetric thresholds.

@@ -25,11 +25,11 @@ pub struct Gearing {
 /// i = (z_r + z_s)/z_s
 ///
 /// # Arguments
-/// * `ring` z_r [1]
-/// * `sun` z_s [1]
+/// * `ring` z_r \[1\]
+/// * `sun` z_s \[1\]
 ///
 /// # Returns
-/// (driven, driver) = (z_r + z_s, z_s) [1]
+/// (driven, driver) = (z_r + z_s, z_s) \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -60,11 +60,11 @@ pub fn planetary_stage(ring: u32, sun: u32) -> Option<(u32, u32)> {
 /// 2π·(N_label/N − 1)
 ///
 /// # Arguments
-/// * `nominal` N_label [1]
-/// * `actual` N [1]
+/// * `nominal` N_label \[1\]
+/// * `actual` N \[1\]
 ///
 /// # Returns
-/// Actual minus commanded angle per turn [rad]
+/// Actual minus commanded angle per turn \[rad\]
 ///
 /// # Validity
 /// Formed exactly, rounded once.
@@ -94,10 +94,10 @@ pub fn nominal_error_per_turn(nominal: Exact, actual: Exact) -> Option<Angle> {
 /// n = ⌈ln N/ln 4⌉, at least 1
 ///
 /// # Arguments
-/// * `ratio` N [1]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// n [1]
+/// n \[1\]
 ///
 /// # Validity
 /// Spur and planetary boxes of small gear motors, within one stage (common practice, no source). A
@@ -137,12 +137,12 @@ pub fn stage_count(ratio: Ratio) -> Option<u32> {
 /// η = T/(N·Kt·(V/R − I0))
 ///
 /// # Arguments
-/// * `stall_torque` T listed at the output [N·m]
-/// * `ratio` N [1]
-/// * `motor_stall_torque` Kt·(V/R − I0), of [`crate::motor::stall_torque`] [N·m]
+/// * `stall_torque` T listed at the output \[N·m\]
+/// * `ratio` N \[1\]
+/// * `motor_stall_torque` Kt·(V/R − I0), of [`crate::motor::stall_torque`] \[N·m\]
 ///
 /// # Returns
-/// η [1]
+/// η \[1\]
 ///
 /// # Validity
 /// Outside (0, 1] the listing contradicts itself. With Kt from a speed at the output, N cancels.
@@ -182,11 +182,11 @@ pub fn implied_efficiency(
 /// η = η_sⁿ
 ///
 /// # Arguments
-/// * `per_stage` η_s [1]
-/// * `stage_count` n [1]
+/// * `per_stage` η_s \[1\]
+/// * `stage_count` n \[1\]
 ///
 /// # Returns
-/// η [1]
+/// η \[1\]
 ///
 /// # Validity
 /// 0 < η_s ≤ 1. Loaded near its rating; lightly loaded boxes are worse.
@@ -211,10 +211,10 @@ pub fn estimated_efficiency(per_stage: Ratio, stage_count: u32) -> Ratio {
 /// η = Π ηᵢ
 ///
 /// # Arguments
-/// * `stages` ηᵢ [1]
+/// * `stages` ηᵢ \[1\]
 ///
 /// # Returns
-/// η [1]
+/// η \[1\]
 ///
 /// # Validity
 /// 0 < ηᵢ ≤ 1.
@@ -242,10 +242,10 @@ pub fn product_efficiency(stages: impl IntoIterator<Item = Ratio>) -> Ratio {
 /// η_back = 2 − 1/η
 ///
 /// # Arguments
-/// * `efficiency` η when the input drives [1]
+/// * `efficiency` η when the input drives \[1\]
 ///
 /// # Returns
-/// η_back, at or below 0 where it locks [1]
+/// η_back, at or below 0 where it locks \[1\]
 ///
 /// # Validity
 /// The friction torque is the same both ways, as with Coulomb friction under the same load.
@@ -276,11 +276,11 @@ pub fn back_efficiency(efficiency: Ratio) -> Option<Ratio> {
 /// s = η^(1/n); (2 − 1/s)ⁿ for s > ½, else (2 − 1/s)/s^(n−1)
 ///
 /// # Arguments
-/// * `efficiency` η of the whole train, motor to output [1]
-/// * `stage_count` n [1]
+/// * `efficiency` η of the whole train, motor to output \[1\]
+/// * `stage_count` n \[1\]
 ///
 /// # Returns
-/// η_back, at or below 0 where it locks [1]
+/// η_back, at or below 0 where it locks \[1\]
 ///
 /// # Validity
 /// Equal stages. Below s = ½ the last stage locks, and the torque that the motor must then add
@@ -319,10 +319,10 @@ pub fn back_driving_efficiency(efficiency: Ratio, stage_count: u32) -> Option<Ra
 /// Π (2 − 1/ηᵢ), made 0 or negative if any factor is
 ///
 /// # Arguments
-/// * `stages` ηᵢ, motor to output [1]
+/// * `stages` ηᵢ, motor to output \[1\]
 ///
 /// # Returns
-/// η_back, at or below 0 where it locks [1]
+/// η_back, at or below 0 where it locks \[1\]
 ///
 /// # Validity
 /// One locking stage locks the train, however many more there are.
@@ -362,10 +362,10 @@ pub fn back_driving_efficiency_of(stages: impl IntoIterator<Item = Ratio>) -> Op
 ///
 /// # Arguments
 /// * `gearing` N, η, η_back
-/// * `torque` T at the output; positive resists the motion [N·m]
+/// * `torque` T at the output; positive resists the motion \[N·m\]
 ///
 /// # Returns
-/// Torque at the motor shaft [N·m]
+/// Torque at the motor shaft \[N·m\]
 ///
 /// # Validity
 /// In motion. Through a locking train a load that helps must still be driven: the result is then
@@ -405,11 +405,11 @@ pub fn torque_at_motor(gearing: Gearing, torque: Torque) -> Option<Torque> {
 /// N²·J_r
 ///
 /// # Arguments
-/// * `rotor_inertia` J_r [kg·m²]
-/// * `ratio` N [1]
+/// * `rotor_inertia` J_r \[kg·m²\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// Inertia at the output [kg·m²]
+/// Inertia at the output \[kg·m²\]
 ///
 /// # Validity
 /// Gears' own inertia left out: it is small behind the first stage.
@@ -440,13 +440,13 @@ pub fn reflected_inertia(rotor_inertia: MomentOfInertia, ratio: Ratio) -> Moment
 /// T = N·Kt·I0/η_back
 ///
 /// # Arguments
-/// * `ratio` N [1]
-/// * `torque_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
-/// * `back_driving_efficiency` η_back [1]
+/// * `ratio` N \[1\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
+/// * `back_driving_efficiency` η_back \[1\]
 ///
 /// # Returns
-/// T at the output; none where the train locks [N·m]
+/// T at the output; none where the train locks \[N·m\]
 ///
 /// # Validity
 /// Winding open or the bridge off; a shorted winding brakes but does not hold. Never to be relied
@@ -487,14 +487,14 @@ pub fn back_drive_torque(
 /// I = T_peak/(N·η·Kt) + I0
 ///
 /// # Arguments
-/// * `peak_torque` T_peak of the gearbox [N·m]
-/// * `ratio` N [1]
-/// * `efficiency` η [1]
-/// * `torque_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
+/// * `peak_torque` T_peak of the gearbox \[N·m\]
+/// * `ratio` N \[1\]
+/// * `efficiency` η \[1\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Blocked slowly; a hard stop at speed adds the rotor's momentum.
@@ -539,12 +539,12 @@ pub fn safe_current(
 /// b/i + b_i
 ///
 /// # Arguments
-/// * `backlash` b at the gearbox output [rad]
-/// * `reduction` i of the last stage, 1 without one [1]
-/// * `reduction_backlash` b_i of the last stage, at the axis [rad]
+/// * `backlash` b at the gearbox output \[rad\]
+/// * `reduction` i of the last stage, 1 without one \[1\]
+/// * `reduction_backlash` b_i of the last stage, at the axis \[rad\]
 ///
 /// # Returns
-/// Free play at the axis [rad]
+/// Free play at the axis \[rad\]
 ///
 /// # Validity
 /// Unloaded, both flanks just touched.
@@ -578,11 +578,11 @@ pub fn free_play(backlash: Angle, reduction: Ratio, reduction_backlash: Angle) -
 /// s = φ·L/2π
 ///
 /// # Arguments
-/// * `angle` φ [rad]
-/// * `travel_per_turn` L, 2π·radius for an arm or a rim [m]
+/// * `angle` φ \[rad\]
+/// * `travel_per_turn` L, 2π·radius for an arm or a rim \[m\]
 ///
 /// # Returns
-/// s [m]
+/// s \[m\]
 ///
 /// # Validity
 /// Exact kinematics.
@@ -609,12 +609,12 @@ pub fn travel_of(angle: Angle, travel_per_turn: Length) -> Length {
 /// F = |T|/r + F_belt
 ///
 /// # Arguments
-/// * `load_torque` T at the output [N·m]
-/// * `radius` r at which it acts [m]
-/// * `belt_tension` F_belt, both strands together at rest [N]
+/// * `load_torque` T at the output \[N·m\]
+/// * `radius` r at which it acts \[m\]
+/// * `belt_tension` F_belt, both strands together at rest \[N\]
 ///
 /// # Returns
-/// F [N]
+/// F \[N\]
 ///
 /// # Validity
 /// Upper bound: the parts are added as if they pulled the same way. Gear separation left out.

@@ -112,10 +112,10 @@ impl ThermalModel {
 /// α(T) = α20/(1 + α20·(T − 20 °C)), α20 = 0.00393/K
 ///
 /// # Arguments
-/// * `reference` T [°C]
+/// * `reference` T \[°C\]
 ///
 /// # Returns
-/// α(T) [1/K]
+/// α(T) \[1/K\]
 ///
 /// # Validity
 /// Annealed copper, above −234 °C; good to 1 % up to 200 °C.
@@ -143,13 +143,13 @@ pub fn coefficient_at(reference: ThermodynamicTemperature) -> TemperatureCoeffic
 /// R(T) = R1·(1 + α1·(T − T1))
 ///
 /// # Arguments
-/// * `resistance` R1 at T1 [Ω]
-/// * `coefficient` α1 at T1 [1/K]
-/// * `reference` T1 [°C]
-/// * `temperature` T [°C]
+/// * `resistance` R1 at T1 \[Ω\]
+/// * `coefficient` α1 at T1 \[1/K\]
+/// * `reference` T1 \[°C\]
+/// * `temperature` T \[°C\]
 ///
 /// # Returns
-/// R(T) [Ω]
+/// R(T) \[Ω\]
 ///
 /// # Validity
 /// Linear; for copper from −50 to 200 °C.
@@ -190,10 +190,10 @@ pub fn resistance_at(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `limit` T_max [°C]
+/// * `limit` T_max \[°C\]
 ///
 /// # Returns
-/// I; zero where the ambient is at the limit [A]
+/// I; zero where the ambient is at the limit \[A\]
 ///
 /// # Validity
 /// No friction loss (standstill), still air, the mounting of the thermal resistances.
@@ -240,14 +240,14 @@ pub fn continuous_current(
 /// T = N·η·Kt·(I − I0), not below zero
 ///
 /// # Arguments
-/// * `ratio` N [1]
-/// * `efficiency` η [1]
-/// * `motor_constant` Kt [N·m/A]
-/// * `current` I [A]
-/// * `no_load_current` I0 [A]
+/// * `ratio` N \[1\]
+/// * `efficiency` η \[1\]
+/// * `motor_constant` Kt \[N·m/A\]
+/// * `current` I \[A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// T, before the limit of the gears [N·m]
+/// T, before the limit of the gears \[N·m\]
 ///
 /// # Validity
 /// Motor driving.
@@ -288,12 +288,12 @@ pub fn continuous_torque(
 /// I = |T|/(N·Kt)
 ///
 /// # Arguments
-/// * `ratio` N [1]
-/// * `torque_constant` Kt [N·m/A]
-/// * `holding_torque` T at the output [N·m]
+/// * `ratio` N \[1\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `holding_torque` T at the output \[N·m\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Standstill.
@@ -332,13 +332,13 @@ pub fn balanced_current(
 ///
 /// # Arguments
 /// * `gearing` N, η, η_back
-/// * `torque_constant` Kt [N·m/A]
-/// * `holding_torque` T at the output [N·m]
-/// * `friction_torque` T_C of the axis at the output [N·m]
-/// * `no_load_current` I0 [A]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `holding_torque` T at the output \[N·m\]
+/// * `friction_torque` T_C of the axis at the output \[N·m\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Standstill; friction at rest as in motion. Vibration takes friction away.
@@ -390,14 +390,14 @@ pub fn relaxed_current(
 /// P_f = Kt·I0·N·φ/t
 ///
 /// # Arguments
-/// * `motor_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
-/// * `ratio` N [1]
-/// * `travelled` φ, output angle travelled in the cycle, both ways [rad]
-/// * `cycle_time` t, moves and dwells [s]
+/// * `motor_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
+/// * `ratio` N \[1\]
+/// * `travelled` φ, output angle travelled in the cycle, both ways \[rad\]
+/// * `cycle_time` t, moves and dwells \[s\]
 ///
 /// # Returns
-/// P_f [W]
+/// P_f \[W\]
 ///
 /// # Validity
 /// t > 0; zero at standstill.
@@ -437,11 +437,11 @@ pub fn friction_loss(
 /// √(I² + ΔI²/12)
 ///
 /// # Arguments
-/// * `rms_current` I of the cycle [A]
-/// * `ripple_current` ΔI, peak to peak [A]
+/// * `rms_current` I of the cycle \[A\]
+/// * `ripple_current` ΔI, peak to peak \[A\]
 ///
 /// # Returns
-/// The heating current [A]
+/// The heating current \[A\]
 ///
 /// # Validity
 /// Triangular ripple.
@@ -477,8 +477,8 @@ pub fn heating_current(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I [A]
-/// * `friction_loss` P_f, into the housing [W]
+/// * `current` I \[A\]
+/// * `friction_loss` P_f, into the housing \[W\]
 ///
 /// # Returns
 /// Both temperatures
@@ -546,12 +546,12 @@ pub fn equilibrium(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `housing` T_h, its steady mean [°C]
-/// * `move_loss`, `dwell_loss` P_m, P_d, mean copper loss in the move and in the dwell [W]
-/// * `time`, `dwell` t, t_d [s]
+/// * `housing` T_h, its steady mean \[°C\]
+/// * `move_loss`, `dwell_loss` P_m, P_d, mean copper loss in the move and in the dwell \[W\]
+/// * `time`, `dwell` t, t_d \[s\]
 ///
 /// # Returns
-/// The peak temperature [°C]
+/// The peak temperature \[°C\]
 ///
 /// # Validity
 /// Housing steady over the cycle (t + t_d short against τ_h).
@@ -615,11 +615,11 @@ pub fn cycle_peak_temperature(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I [A]
-/// * `winding` T [°C]
+/// * `current` I \[A\]
+/// * `winding` T \[°C\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// As [`resistance_at`].
@@ -665,10 +665,10 @@ pub fn copper_loss(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I [A]
+/// * `current` I \[A\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Standstill for longer than three housing time constants.
@@ -893,8 +893,8 @@ impl TwoNodes {
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I [A]
-/// * `time` t since cold [s]
+/// * `current` I \[A\]
+/// * `time` t since cold \[s\]
 ///
 /// # Returns
 /// Both temperatures
@@ -949,9 +949,9 @@ pub fn temperatures_after(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I, the root mean square of the cycle [A]
-/// * `friction_loss` P_f, the cycle's mean, into the housing [W]
-/// * `time` t since cold [s]
+/// * `current` I, the root mean square of the cycle \[A\]
+/// * `friction_loss` P_f, the cycle's mean, into the housing \[W\]
+/// * `time` t since cold \[s\]
 ///
 /// # Returns
 /// Both temperatures, the mean over a cycle
@@ -1013,8 +1013,8 @@ pub fn warming_up(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I [A]
-/// * `limit` T_max [°C]
+/// * `current` I \[A\]
+/// * `limit` T_max \[°C\]
 ///
 /// # Returns
 /// The time, or that it is unlimited: I ≤ [`continuous_current`]
@@ -1076,9 +1076,9 @@ pub fn hold_time(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `current` I, the root mean square of the cycle [A]
-/// * `friction_loss` P_f, the cycle's mean, into the housing [W]
-/// * `limit` T_max [°C]
+/// * `current` I, the root mean square of the cycle \[A\]
+/// * `friction_loss` P_f, the cycle's mean, into the housing \[W\]
+/// * `limit` T_max \[°C\]
 ///
 /// # Returns
 /// The time, or that it is unlimited: the [`equilibrium`] is at the limit or below
@@ -1141,11 +1141,11 @@ pub fn cycling_time(
 ///
 /// # Arguments
 /// * `model` the thermal model
-/// * `time` t > 0 [s]
-/// * `limit` T_max [°C]
+/// * `time` t > 0 \[s\]
+/// * `limit` T_max \[°C\]
 ///
 /// # Returns
-/// I [A]; nothing where the ambient is at the limit or t is not positive
+/// I \[A\]; nothing where the ambient is at the limit or t is not positive
 ///
 /// # Validity
 /// As [`hold_time`].
@@ -1230,7 +1230,7 @@ const STALL_PIECES: u8 = 12;
 /// # Arguments
 /// * `model` the thermal model
 /// * `drive` voltage, resistance and current limit
-/// * `limit` T_max [°C]
+/// * `limit` T_max \[°C\]
 ///
 /// # Returns
 /// The time, or that it is unlimited
@@ -1352,7 +1352,7 @@ pub fn stall_time(
 /// * `touch` how long it is touched
 ///
 /// # Returns
-/// The burn threshold, its lower bound where the standard gives a band [°C]
+/// The burn threshold, its lower bound where the standard gives a band \[°C\]
 ///
 /// # Validity
 /// Bare metal, healthy adult skin; below the threshold touching may still hurt.

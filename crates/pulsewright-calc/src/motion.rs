@@ -129,7 +129,7 @@ impl Drivetrain {
     /// must then be driven, through the gears the other way
     ///
     /// # Arguments
-    /// * `efficiency` η_s of the stage [1]
+    /// * `efficiency` η_s of the stage \[1\]
     ///
     /// # Returns
     /// The train seen from before the loss of the stage
@@ -249,10 +249,10 @@ impl Profile {
 ///
 /// # Arguments
 /// * `profile` the shape
-/// * `elapsed` τ = time since the start over the time of the move [1], held between 0 and 1
+/// * `elapsed` τ = time since the start over the time of the move \[1\], held between 0 and 1
 ///
 /// # Returns
-/// Position, speed and acceleration for unit distance and unit time [1]
+/// Position, speed and acceleration for unit distance and unit time \[1\]
 ///
 /// # Validity
 /// Rest to rest; at the corner of a trapezoid the acceleration is that of the ramp.
@@ -303,10 +303,10 @@ pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
 /// Trapezoid d/(t·(1 − f)); smooth 1.875·d/t
 ///
 /// # Arguments
-/// * `motion` profile, distance d [rad] and time t [s]
+/// * `motion` profile, distance d \[rad\] and time t \[s\]
 ///
 /// # Returns
-/// The peak speed [rad/s]
+/// The peak speed \[rad/s\]
 ///
 /// # Validity
 /// t > 0, rest to rest.
@@ -340,10 +340,10 @@ pub fn peak_speed(motion: Motion) -> AngularVelocity {
 /// Trapezoid v/(f·t) with v the peak speed; smooth (10/√3)·d/t²
 ///
 /// # Arguments
-/// * `motion` profile, distance d [rad] and time t [s]
+/// * `motion` profile, distance d \[rad\] and time t \[s\]
 ///
 /// # Returns
-/// The peak acceleration [rad/s²]
+/// The peak acceleration \[rad/s²\]
 ///
 /// # Validity
 /// t > 0, rest to rest; the greatest deceleration is the same.
@@ -377,11 +377,11 @@ pub fn peak_acceleration(motion: Motion) -> AngularAcceleration {
 /// v = ω·s/(2π)
 ///
 /// # Arguments
-/// * `speed` ω of the output [rad/s]
-/// * `travel_per_turn` s [m]
+/// * `speed` ω of the output \[rad/s\]
+/// * `travel_per_turn` s \[m\]
 ///
 /// # Returns
-/// v [m/s]
+/// v \[m/s\]
 ///
 /// # Validity
 /// Any.
@@ -412,11 +412,11 @@ pub fn travel_speed(speed: AngularVelocity, travel_per_turn: Length) -> Velocity
 /// a = α·s/(2π)
 ///
 /// # Arguments
-/// * `acceleration` α of the output [rad/s²]
-/// * `travel_per_turn` s [m]
+/// * `acceleration` α of the output \[rad/s²\]
+/// * `travel_per_turn` s \[m\]
 ///
 /// # Returns
-/// a [m/s²]
+/// a \[m/s²\]
 ///
 /// # Validity
 /// Any.
@@ -944,11 +944,11 @@ impl Course {
 ///
 /// # Arguments
 /// * `train` the drivetrain
-/// * `load_torque` T_L, positive where it must be driven [N·m]
-/// * `acceleration` α of the output in the direction of motion [rad/s²]
+/// * `load_torque` T_L, positive where it must be driven \[N·m\]
+/// * `acceleration` α of the output in the direction of motion \[rad/s²\]
 ///
 /// # Returns
-/// i, negative where the motor brakes [A]
+/// i, negative where the motor brakes \[A\]
 ///
 /// # Validity
 /// Moving forward: I0 opposes motion. Gears that lock (η_back ≤ 0) must be driven down too.
@@ -999,10 +999,10 @@ pub fn motor_current(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
+/// * `load_torque` T_L in its direction \[N·m\]
 ///
 /// # Returns
-/// The peak current [A]
+/// The peak current \[A\]
 ///
 /// # Validity
 /// As [`motor_current`]; exact for both profiles, because the current is linear in acceleration
@@ -1053,10 +1053,10 @@ pub fn peak_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> 
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
+/// * `load_torque` T_L in its direction \[N·m\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// As [`motor_current`]; exact for both profiles.
@@ -1111,13 +1111,13 @@ pub fn rms_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> E
 /// √((I²·t + I_d²·t_d)/(t + t_d))
 ///
 /// # Arguments
-/// * `moving` I, root mean square over the move [A]
-/// * `dwell_current` I_d [A]
-/// * `time` t of the move [s]
-/// * `dwell` t_d [s]
+/// * `moving` I, root mean square over the move \[A\]
+/// * `dwell_current` I_d \[A\]
+/// * `time` t of the move \[s\]
+/// * `dwell` t_d \[s\]
 ///
 /// # Returns
-/// The root-mean-square current [A]
+/// The root-mean-square current \[A\]
 ///
 /// # Validity
 /// t > 0, t_d ≥ 0.
@@ -1152,10 +1152,10 @@ pub fn rms_with_dwell(
 ///
 /// # Arguments
 /// * `direction` which halves are in the cycle
-/// * `against`, `with` root mean square over the move against and with the load and its dwell [A]
+/// * `against`, `with` root mean square over the move against and with the load and its dwell \[A\]
 ///
 /// # Returns
-/// The root-mean-square current [A]
+/// The root-mean-square current \[A\]
 ///
 /// # Validity
 /// Any.
@@ -1188,13 +1188,13 @@ pub fn rms_of_cycle(
 /// acceleration; |T_L| + J_L·α̂ for η_s = 1
 ///
 /// # Arguments
-/// * `load_torque` T_L, before the loss of a last stage [N·m]
-/// * `load_inertia` J_L [kg·m²]
-/// * `peak_acceleration` α̂ [rad/s²]
-/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one [1]
+/// * `load_torque` T_L, before the loss of a last stage \[N·m\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `peak_acceleration` α̂ \[rad/s²\]
+/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one \[1\]
 ///
 /// # Returns
-/// The peak torque at the output [N·m]
+/// The peak torque at the output \[N·m\]
 ///
 /// # Validity
 /// The backlash is taken up; impacts in it are not counted.
@@ -1238,15 +1238,15 @@ pub fn peak_torque(
 /// T = (T_L + J_L·α)/η_s when that is ≥ 0, else (T_L + J_L·α)·(2 − 1/η_s)
 ///
 /// # Arguments
-/// * `motion` the move of time t [s]
-/// * `load_torque` T_L, before the loss of a last stage [N·m]
-/// * `load_inertia` J_L [kg·m²]
-/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one [1]
-/// * `holding_torque` T_h during the dwell [N·m]
-/// * `dwell` t_d [s]
+/// * `motion` the move of time t \[s\]
+/// * `load_torque` T_L, before the loss of a last stage \[N·m\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one \[1\]
+/// * `holding_torque` T_h during the dwell \[N·m\]
+/// * `dwell` t_d \[s\]
 ///
 /// # Returns
-/// The root-mean-square torque [N·m]
+/// The root-mean-square torque \[N·m\]
 ///
 /// # Validity
 /// t > 0, t_d ≥ 0.
@@ -1316,12 +1316,12 @@ pub fn rms_torque(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R of winding, bridge and source [Ω]
-/// * `voltage` V, the lowest of the supply [V]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R of winding, bridge and source \[Ω\]
+/// * `voltage` V, the lowest of the supply \[V\]
 ///
 /// # Returns
-/// The margin; below zero the move is impossible [V]
+/// The margin; below zero the move is impossible \[V\]
 ///
 /// # Validity
 /// As [`motor_current`]. At the segment ends of a trapezoid, at the stationary points of a cubic
@@ -1385,11 +1385,11 @@ pub fn voltage_margin(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R_m of winding and bridge [Ω]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
 ///
 /// # Returns
-/// The peak power; the greatest supply current follows from it, which rises with it [W]
+/// The peak power; the greatest supply current follows from it, which rises with it \[W\]
 ///
 /// # Validity
 /// As [`motor_current`]; 33 samples and a root of the slope for the smooth profile.
@@ -1456,11 +1456,11 @@ pub fn peak_power(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R_m of winding and bridge [Ω]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
 ///
 /// # Returns
-/// The energy [J]
+/// The energy \[J\]
 ///
 /// # Validity
 /// As [`motor_current`]; exact for both profiles.
@@ -1526,12 +1526,12 @@ pub fn drawn_energy(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R_m of winding and bridge [Ω]
-/// * `own_draw` P_b that the boards consume at the same time, the share of this motor [W]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
+/// * `own_draw` P_b that the boards consume at the same time, the share of this motor \[W\]
 ///
 /// # Returns
-/// The energy [J]
+/// The energy \[J\]
 ///
 /// # Validity
 /// As [`motor_current`], with a bridge that returns current (synchronous, slow or fast decay).
@@ -1601,14 +1601,14 @@ pub fn returned_energy(
 /// P = (E + I_d²·R_m·t_d)/(t + t_d)
 ///
 /// # Arguments
-/// * `drawn` E of the move [J]
-/// * `dwell_current` I_d [A]
-/// * `resistance` R_m of winding and bridge [Ω]
-/// * `time` t of the move [s]
-/// * `dwell` t_d [s]
+/// * `drawn` E of the move \[J\]
+/// * `dwell_current` I_d \[A\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
+/// * `time` t of the move \[s\]
+/// * `dwell` t_d \[s\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// t > 0, t_d ≥ 0.
@@ -1654,15 +1654,15 @@ pub fn mean_power(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `profile` the shape
-/// * `distance` d [rad]
-/// * `load_torque` T_L in the direction of the move [N·m]
+/// * `distance` d \[rad\]
+/// * `load_torque` T_L in the direction of the move \[N·m\]
 /// * `limits` what must be kept
 /// * `resistance` R(t) of winding, bridge and source together, as warm as a move of time t makes
-///   them [Ω]
-/// * `asked` a time that may do where no longer one does, or on a shorter stretch than others [s]
+///   them \[Ω\]
+/// * `asked` a time that may do where no longer one does, or on a shorter stretch than others \[s\]
 ///
 /// # Returns
-/// t [s]; nothing where neither the longest nor the time asked for is long enough
+/// t \[s\]; nothing where neither the longest nor the time asked for is long enough
 ///
 /// # Validity
 /// d > 0; a move of no distance takes no time. Where R falls with a shorter time (a pause that no

@@ -12,11 +12,11 @@ use crate::units::{
 /// R = V / Is
 ///
 /// # Arguments
-/// * `rated_voltage` V [V]
-/// * `stall_current` Is [A]
+/// * `rated_voltage` V \[V\]
+/// * `stall_current` Is \[A\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// Is > 0. A listing's stall current is taken briefly and cold; leads and brushes are in it.
@@ -50,13 +50,13 @@ pub fn resistance_from_stall(
 /// Ke = (V − I0·R) / ω0
 ///
 /// # Arguments
-/// * `rated_voltage` V [V]
-/// * `no_load_current` I0 [A]
-/// * `resistance` R [Ω]
-/// * `no_load_speed` ω0 of the motor shaft [rad/s]
+/// * `rated_voltage` V \[V\]
+/// * `no_load_current` I0 \[A\]
+/// * `resistance` R \[Ω\]
+/// * `no_load_speed` ω0 of the motor shaft \[rad/s\]
 ///
 /// # Returns
-/// Ke [V·s/rad]
+/// Ke \[V·s/rad\]
 ///
 /// # Validity
 /// ω0 > 0 and V > I0·R; friction is Coulomb, armature reaction is left out (a few per cent).
@@ -95,11 +95,11 @@ pub fn back_emf_constant(
 /// ηmax = (1 − √(I0 / Is))²
 ///
 /// # Arguments
-/// * `no_load_current` I0 [A]
-/// * `stall_current` Is = V/R [A]
+/// * `no_load_current` I0 \[A\]
+/// * `stall_current` Is = V/R \[A\]
 ///
 /// # Returns
-/// ηmax [1]
+/// ηmax \[1\]
 ///
 /// # Validity
 /// 0 ≤ I0 < Is; reproduces data sheets of small motors within 2 points.
@@ -130,12 +130,12 @@ pub fn best_efficiency(no_load_current: ElectricCurrent, stall_current: Electric
 /// R = terminal resistance if given, else V / Is
 ///
 /// # Arguments
-/// * `terminal_resistance` measured at the terminals [Ω]
-/// * `rated_voltage` V [V]
-/// * `stall_current` Is [A]
+/// * `terminal_resistance` measured at the terminals \[Ω\]
+/// * `rated_voltage` V \[V\]
+/// * `stall_current` Is \[A\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// At the temperature at which it was measured. See [`resistance_from_stall`].
@@ -173,11 +173,11 @@ pub fn resistance(
 /// M0 = Kt·I0
 ///
 /// # Arguments
-/// * `torque_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// M0 at the motor shaft [N·m]
+/// M0 at the motor shaft \[N·m\]
 ///
 /// # Validity
 /// Coulomb friction only; the speed-dependent share in I0 counts as Coulomb.
@@ -211,12 +211,12 @@ pub fn friction_torque(torque_constant: MotorConstant, no_load_current: Electric
 /// Ms = Kt·(Is − I0)
 ///
 /// # Arguments
-/// * `torque_constant` Kt [N·m/A]
-/// * `stall_current` Is = V/R [A]
-/// * `no_load_current` I0 [A]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `stall_current` Is = V/R \[A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// Ms [N·m]
+/// Ms \[N·m\]
 ///
 /// # Validity
 /// Linear motor without saturation. Some makers' sheets leave I0 out.
@@ -252,11 +252,11 @@ pub fn stall_torque(
 /// Km² = Kt²/R
 ///
 /// # Arguments
-/// * `torque_constant` Kt [N·m/A]
-/// * `resistance` R [Ω]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `resistance` R \[Ω\]
 ///
 /// # Returns
-/// Km² [N·m·s]; its square root is Km in N·m/√W
+/// Km² \[N·m·s\]; its square root is Km in N·m/√W
 ///
 /// # Validity
 /// At the temperature of R and Kt.
@@ -293,12 +293,12 @@ pub fn motor_constant(
 /// τm = R·J/(Kt·Ke)
 ///
 /// # Arguments
-/// * `resistance` R [Ω]
-/// * `inertia` J about the motor shaft [kg·m²]
-/// * `torque_constant` Kt = Ke [N·m/A]
+/// * `resistance` R \[Ω\]
+/// * `inertia` J about the motor shaft \[kg·m²\]
+/// * `torque_constant` Kt = Ke \[N·m/A\]
 ///
 /// # Returns
-/// τm [s]
+/// τm \[s\]
 ///
 /// # Validity
 /// Inductance left out: τm well above L/R.
@@ -338,11 +338,11 @@ pub fn mechanical_time_constant(
 /// τe = L/R
 ///
 /// # Arguments
-/// * `inductance` L [H]
-/// * `resistance` R [Ω]
+/// * `inductance` L \[H\]
+/// * `resistance` R \[Ω\]
 ///
 /// # Returns
-/// τe [s]
+/// τe \[s\]
 ///
 /// # Validity
 /// L at the frequency of interest; small-signal figures fall with current.
@@ -379,11 +379,11 @@ pub fn electrical_time_constant(
 /// I = √(I0·Is)
 ///
 /// # Arguments
-/// * `no_load_current` I0 [A]
-/// * `stall_current` Is = V/R [A]
+/// * `no_load_current` I0 \[A\]
+/// * `stall_current` Is = V/R \[A\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// 0 ≤ I0 < Is, as for [`best_efficiency`].
@@ -420,12 +420,12 @@ pub fn best_efficiency_current(
 /// T/(m + m⁺)
 ///
 /// # Arguments
-/// * `stall_torque` T at the output [N·m]
-/// * `mass` m of the gear motor [kg]
-/// * `added_mass` m⁺ of boards, magnet and housing [kg]
+/// * `stall_torque` T at the output \[N·m\]
+/// * `mass` m of the gear motor \[kg\]
+/// * `added_mass` m⁺ of boards, magnet and housing \[kg\]
 ///
 /// # Returns
-/// Torque per mass [N·m/kg]
+/// Torque per mass \[N·m/kg\]
 ///
 /// # Validity
 /// Stall torque lasts seconds: this is no torque to hold.
@@ -464,11 +464,11 @@ pub fn torque_per_mass(
 /// listed/(Kt·(V/R − I0))
 ///
 /// # Arguments
-/// * `listed` stall torque as listed for the motor alone [N·m]
-/// * `computed` of [`stall_torque`] [N·m]
+/// * `listed` stall torque as listed for the motor alone \[N·m\]
+/// * `computed` of [`stall_torque`] \[N·m\]
 ///
 /// # Returns
-/// Ratio [1]
+/// Ratio \[1\]
 ///
 /// # Validity
 /// 0.8 to 1.1 is consistent (common practice, no source).
@@ -519,9 +519,9 @@ pub struct Listing {
 ///
 /// # Arguments
 /// * `listing` figures at the output of the old gearbox, and its efficiency η
-/// * `ratio` N of the old gearbox [1]
-/// * `stage_count` n of the old gearbox [1]
-/// * `new_stage_count` n′ of the new gearbox [1]
+/// * `ratio` N of the old gearbox \[1\]
+/// * `stage_count` n of the old gearbox \[1\]
+/// * `new_stage_count` n′ of the new gearbox \[1\]
 ///
 /// # Returns
 /// Figures at the motor, and the efficiency of the new gearbox
@@ -574,12 +574,12 @@ pub fn with_other_gearbox(
 /// 1 + k·(T_housing − T_ref)
 ///
 /// # Arguments
-/// * `coefficient` k, reversible; ferrite −0.002, NdFeB −0.0011 [1/K]
-/// * `housing` T_housing, the magnets' temperature [K]
-/// * `reference` T_ref of the listed figures [K]
+/// * `coefficient` k, reversible; ferrite −0.002, NdFeB −0.0011 \[1/K\]
+/// * `housing` T_housing, the magnets' temperature \[K\]
+/// * `reference` T_ref of the listed figures \[K\]
 ///
 /// # Returns
-/// Factor [1]
+/// Factor \[1\]
 ///
 /// # Validity
 /// Reversible range of the magnets; beyond it flux is lost for good.

@@ -83,12 +83,12 @@ pub enum Conduction {
 /// V ≥ Vout + V_dropout
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `output_voltage` Vout [V]
-/// * `dropout` V_dropout [V]
+/// * `input_voltage` V \[V\]
+/// * `output_voltage` Vout \[V\]
+/// * `dropout` V_dropout \[V\]
 ///
 /// # Returns
-/// What is left above it [V]
+/// What is left above it \[V\]
 ///
 /// # Validity
 /// Dropout at the load current of use.
@@ -130,12 +130,12 @@ pub fn headroom(
 /// I = I_mcu + n·I_sensor + I_led + I_other
 ///
 /// # Arguments
-/// * `mcu`, `led`, `other` I_mcu, I_led, I_other [A]
+/// * `mcu`, `led`, `other` I_mcu, I_led, I_other \[A\]
 /// * `sensors` n
-/// * `sensor` I_sensor of each [A]
+/// * `sensor` I_sensor of each \[A\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Mean currents.
@@ -169,11 +169,11 @@ pub fn load_current(
 /// I_in = I + I_q
 ///
 /// # Arguments
-/// * `load` I [A]
-/// * `quiescent` I_q [A]
+/// * `load` I \[A\]
+/// * `quiescent` I_q \[A\]
 ///
 /// # Returns
-/// I_in [A]
+/// I_in \[A\]
 ///
 /// # Validity
 /// Input above output and dropout.
@@ -200,13 +200,13 @@ pub fn linear_input_current(load: ElectricCurrent, quiescent: ElectricCurrent) -
 /// I_in = Vout·I/(η·V)
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `output_voltage` Vout [V]
-/// * `load` I [A]
-/// * `efficiency` η at this load, quiescent current included [1]
+/// * `input_voltage` V \[V\]
+/// * `output_voltage` Vout \[V\]
+/// * `load` I \[A\]
+/// * `efficiency` η at this load, quiescent current included \[1\]
 ///
 /// # Returns
-/// I_in [A]
+/// I_in \[A\]
 ///
 /// # Validity
 /// V > 0, 0 < η ≤ 1; input above output and dropout.
@@ -241,13 +241,13 @@ pub fn buck_input_current(
 /// P = V·I_in − Vout·I
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `input_current` I_in [A]
-/// * `output_voltage` Vout [V]
-/// * `load` I [A]
+/// * `input_voltage` V \[V\]
+/// * `input_current` I_in \[A\]
+/// * `output_voltage` Vout \[V\]
+/// * `load` I \[A\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Steady state.
@@ -281,13 +281,13 @@ pub fn loss(
 /// η = Vout·I/(V·I_in)
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `input_current` I_in [A]
-/// * `output_voltage` Vout [V]
-/// * `load` I [A]
+/// * `input_voltage` V \[V\]
+/// * `input_current` I_in \[A\]
+/// * `output_voltage` Vout \[V\]
+/// * `load` I \[A\]
 ///
 /// # Returns
-/// η [1]; nothing where no power goes in
+/// η \[1\]; nothing where no power goes in
 ///
 /// # Validity
 /// Steady state.
@@ -322,12 +322,12 @@ pub fn efficiency(
 /// Tj = T_local + θ·P
 ///
 /// # Arguments
-/// * `local_ambient` T_local [°C]
-/// * `junction_to_ambient` θ [K/W]
-/// * `loss` P [W]
+/// * `local_ambient` T_local \[°C\]
+/// * `junction_to_ambient` θ \[K/W\]
+/// * `loss` P \[W\]
 ///
 /// # Returns
-/// Tj [°C]
+/// Tj \[°C\]
 ///
 /// # Validity
 /// θ of the board that is meant; it may differ from the sheet by half.

@@ -18,10 +18,10 @@ const RUNNING_SHARE: f64 = 0.75;
 /// n = 2π/β
 ///
 /// # Arguments
-/// * `step_angle` β, full step [rad]
+/// * `step_angle` β, full step \[rad\]
 ///
 /// # Returns
-/// n [1]
+/// n \[1\]
 ///
 /// # Validity
 /// β > 0.
@@ -47,10 +47,10 @@ pub fn steps_per_turn(step_angle: Angle) -> Ratio {
 /// z = π/(2·β)
 ///
 /// # Arguments
-/// * `step_angle` β, full step [rad]
+/// * `step_angle` β, full step \[rad\]
 ///
 /// # Returns
-/// z [1]
+/// z \[1\]
 ///
 /// # Validity
 /// β > 0; four full steps a tooth.
@@ -76,12 +76,12 @@ pub fn rotor_teeth(step_angle: Angle) -> Ratio {
 /// δ = asin(TL/Th)/z
 ///
 /// # Arguments
-/// * `load_torque` TL [N·m]
-/// * `holding_torque` Th [N·m]
-/// * `step_angle` β, full step [rad]
+/// * `load_torque` TL \[N·m\]
+/// * `holding_torque` Th \[N·m\]
+/// * `step_angle` β, full step \[rad\]
 ///
 /// # Returns
-/// δ [rad], of the load's sign; none where |TL| ≥ Th: it loses steps
+/// δ \[rad\], of the load's sign; none where |TL| ≥ Th: it loses steps
 ///
 /// # Validity
 /// Sinusoidal torque over the tooth.
@@ -118,12 +118,12 @@ pub fn lag_under_load(
 /// e = |δ| + a·β
 ///
 /// # Arguments
-/// * `lag` δ, from [`lag_under_load`] [rad]
-/// * `step_accuracy` a, fraction of a full step [1]
-/// * `step_angle` β [rad]
+/// * `lag` δ, from [`lag_under_load`] \[rad\]
+/// * `step_accuracy` a, fraction of a full step \[1\]
+/// * `step_angle` β \[rad\]
 ///
 /// # Returns
-/// e [rad]
+/// e \[rad\]
 ///
 /// # Validity
 /// No step lost.
@@ -151,11 +151,11 @@ pub fn position_error(lag: Angle, step_accuracy: Ratio, step_angle: Angle) -> An
 /// β/m
 ///
 /// # Arguments
-/// * `step_angle` β [rad]
-/// * `microsteps` m [1]
+/// * `step_angle` β \[rad\]
+/// * `microsteps` m \[1\]
 ///
 /// # Returns
-/// Angle of a microstep [rad]
+/// Angle of a microstep \[rad\]
 ///
 /// # Validity
 /// m ≥ 1.
@@ -182,11 +182,11 @@ pub fn smallest_step(step_angle: Angle, microsteps: Ratio) -> Angle {
 /// P = 2·I²·R
 ///
 /// # Arguments
-/// * `phase_current` I [A]
-/// * `phase_resistance` R [Ω]
+/// * `phase_current` I \[A\]
+/// * `phase_resistance` R \[Ω\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Full current at standstill.
@@ -230,10 +230,10 @@ pub struct Winding {
 /// ω = 2π·V/(2·L·I·n), n = 2π/β
 ///
 /// # Arguments
-/// * `winding` V [V], L [H], I [A], β [rad]
+/// * `winding` V \[V\], L \[H\], I \[A\], β \[rad\]
 ///
 /// # Returns
-/// ω [rad/s]
+/// ω \[rad/s\]
 ///
 /// # Validity
 /// L·I > 0; an estimate, the back-EMF is left out.
@@ -269,12 +269,12 @@ pub fn corner_speed(winding: &Winding) -> AngularVelocity {
 /// T = 0.75·Th·min(1, ωc/|ω|)
 ///
 /// # Arguments
-/// * `holding_torque` Th [N·m]
-/// * `corner_speed` ωc [rad/s]
-/// * `speed` ω [rad/s]
+/// * `holding_torque` Th \[N·m\]
+/// * `corner_speed` ωc \[rad/s\]
+/// * `speed` ω \[rad/s\]
 ///
 /// # Returns
-/// T [N·m]
+/// T \[N·m\]
 ///
 /// # Validity
 /// An estimate; resonances are left out.
@@ -314,12 +314,12 @@ pub fn torque_at_speed(
 /// ω = ωc·0.75·Th/TL, 0 where TL ≥ 0.75·Th
 ///
 /// # Arguments
-/// * `holding_torque` Th [N·m]
-/// * `corner_speed` ωc [rad/s]
-/// * `load_torque` TL [N·m]
+/// * `holding_torque` Th \[N·m\]
+/// * `corner_speed` ωc \[rad/s\]
+/// * `load_torque` TL \[N·m\]
 ///
 /// # Returns
-/// ω [rad/s], none where no load bounds it
+/// ω \[rad/s\], none where no load bounds it
 ///
 /// # Validity
 /// As [`torque_at_speed`].
@@ -359,12 +359,12 @@ pub fn speed_with_load(
 /// T = Tm + Jr·α
 ///
 /// # Arguments
-/// * `moving_torque` Tm = TL + JL·α, carried to the stepper's shaft [N·m]
-/// * `rotor_inertia` Jr [kg·m²]
-/// * `peak_acceleration` α [rad/s²]
+/// * `moving_torque` Tm = TL + JL·α, carried to the stepper's shaft \[N·m\]
+/// * `rotor_inertia` Jr \[kg·m²\]
+/// * `peak_acceleration` α \[rad/s²\]
 ///
 /// # Returns
-/// T [N·m]
+/// T \[N·m\]
 ///
 /// # Validity
 /// No gear between but a last stage, whose loss is in Tm.
@@ -400,12 +400,12 @@ pub fn torque_for_move(
 /// E = P·(t + td)
 ///
 /// # Arguments
-/// * `mean_power` P: a stepper's hold power, a converted motor's mean supply power [W]
-/// * `time` t of the move [s]
-/// * `dwell` td [s]
+/// * `mean_power` P: a stepper's hold power, a converted motor's mean supply power \[W\]
+/// * `time` t of the move \[s\]
+/// * `dwell` td \[s\]
 ///
 /// # Returns
-/// E [J]
+/// E \[J\]
 ///
 /// # Validity
 /// Mean power over the whole cycle.
@@ -447,10 +447,10 @@ pub struct Converted {
 /// T = min(N·Kt·min(Ic, Ilim), Tg)
 ///
 /// # Arguments
-/// * `converted` N [1], Kt [N·m/A], Ic, Ilim [A], Tg [N·m]
+/// * `converted` N \[1\], Kt \[N·m/A\], Ic, Ilim \[A\], Tg \[N·m\]
 ///
 /// # Returns
-/// T [N·m], not below 0
+/// T \[N·m\], not below 0
 ///
 /// # Validity
 /// No help from friction or gear losses.

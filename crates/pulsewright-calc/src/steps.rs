@@ -12,11 +12,11 @@ use crate::units::{Angle, AngularVelocity, Frequency, Length, Ratio, Time, finit
 /// x = counts per output turn/steps per output turn
 ///
 /// # Arguments
-/// * `counts_per_output_turn` [1]
-/// * `wanted_per_turn` steps per turn, none for one count a step [1]
+/// * `counts_per_output_turn` \[1\]
+/// * `wanted_per_turn` steps per turn, none for one count a step \[1\]
 ///
 /// # Returns
-/// x, exact [1]
+/// x, exact \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -51,11 +51,11 @@ pub fn counts_per_step(
 /// wanted, or the counts per output turn
 ///
 /// # Arguments
-/// * `counts_per_output_turn` [1]
-/// * `wanted_per_turn` steps per turn, none for one count a step [1]
+/// * `counts_per_output_turn` \[1\]
+/// * `wanted_per_turn` steps per turn, none for one count a step \[1\]
 ///
 /// # Returns
-/// Steps, exact [1]
+/// Steps, exact \[1\]
 ///
 /// # Validity
 /// Exact. With a last stage, times its exact ratio per turn of the axis.
@@ -82,11 +82,11 @@ pub fn steps_per_turn(counts_per_output_turn: Exact, wanted_per_turn: Option<Exa
 /// p/q with 1 ≤ p, q ≤ limit of least |p/q − x|; a tie takes the smaller q
 ///
 /// # Arguments
-/// * `counts_per_step` x [1]
-/// * `limit` greatest part, 65535 for 16 bits [1]
+/// * `counts_per_step` x \[1\]
+/// * `limit` greatest part, 65535 for 16 bits \[1\]
 ///
 /// # Returns
-/// (p, q) [1]
+/// (p, q) \[1\]
 ///
 /// # Validity
 /// Exact, see [`ratio::best_fraction`].
@@ -114,11 +114,11 @@ pub fn gearing(counts_per_step: Exact, limit: u64) -> Option<(u64, u64)> {
 /// 2π·(p/q ÷ x − 1)
 ///
 /// # Arguments
-/// * `gearing` p, q [1]
-/// * `counts_per_step` x [1]
+/// * `gearing` p, q \[1\]
+/// * `counts_per_step` x \[1\]
 ///
 /// # Returns
-/// Drift per turn; exactly 0 where the fraction fits [rad]
+/// Drift per turn; exactly 0 where the fraction fits \[rad\]
 ///
 /// # Validity
 /// Formed exactly, rounded once.
@@ -156,10 +156,10 @@ fn relative_error(held: Exact, wanted: Exact) -> Option<f64> {
 /// 2π/s
 ///
 /// # Arguments
-/// * `steps_per_turn` s [1]
+/// * `steps_per_turn` s \[1\]
 ///
 /// # Returns
-/// Angle [rad]
+/// Angle \[rad\]
 ///
 /// # Validity
 /// As commanded; below one count the axis cannot follow single steps.
@@ -190,11 +190,11 @@ pub fn angle_per_step(steps_per_turn: Exact) -> Option<Angle> {
 /// L/s
 ///
 /// # Arguments
-/// * `travel_per_turn` L [m]
-/// * `steps_per_turn` s [1]
+/// * `travel_per_turn` L \[m\]
+/// * `steps_per_turn` s \[1\]
 ///
 /// # Returns
-/// Travel [m]
+/// Travel \[m\]
 ///
 /// # Validity
 /// As commanded.
@@ -248,12 +248,12 @@ pub struct PerUnit {
 /// s/L or s/360; rounded half away from zero; error = rounded/value − 1
 ///
 /// # Arguments
-/// * `steps_per_turn` s of the shaft that the travel per turn is of [1]
-/// * `unit` degrees, or millimetres with L [m]
-/// * `decimals` of the setting [1]
+/// * `steps_per_turn` s of the shaft that the travel per turn is of \[1\]
+/// * `unit` degrees, or millimetres with L \[m\]
+/// * `decimals` of the setting \[1\]
 ///
 /// # Returns
-/// The setting [1/mm or 1/deg]; the error over a travel is the travel times `error`
+/// The setting \[1/mm or 1/deg\]; the error over a travel is the travel times `error`
 ///
 /// # Validity
 /// Rounded exactly where the value is rational, else (with π) in binary floating point.
@@ -321,12 +321,12 @@ fn rational_setting(value: Exact, decimals: u32) -> Option<PerUnit> {
 /// f = min(f_controller, 1/(t_high + t_low))
 ///
 /// # Arguments
-/// * `controller_rate_limit` f_controller, none where unknown [Hz]
-/// * `pulse_high` t_high [s]
-/// * `pulse_low` t_low [s]
+/// * `controller_rate_limit` f_controller, none where unknown \[Hz\]
+/// * `pulse_high` t_high \[s\]
+/// * `pulse_low` t_low \[s\]
 ///
 /// # Returns
-/// f; none where nothing limits it [Hz]
+/// f; none where nothing limits it \[Hz\]
 ///
 /// # Validity
 /// Steady rate; a controller's jitter shortens single pulses.
@@ -368,11 +368,11 @@ pub fn rate_limit(
 /// ω = 2π·f/s
 ///
 /// # Arguments
-/// * `rate` f [Hz]
-/// * `steps_per_turn` s of the output [1]
+/// * `rate` f \[Hz\]
+/// * `steps_per_turn` s of the output \[1\]
 ///
 /// # Returns
-/// ω [rad/s]
+/// ω \[rad/s\]
 ///
 /// # Validity
 /// Exact kinematics.

@@ -45,13 +45,13 @@ pub const HOLD_UP_SECONDS: f64 = 1e-3;
 /// p = i²·R_m + Ke·ω·i
 ///
 /// # Arguments
-/// * `current` i of the motor [A]
-/// * `speed` ω of the motor shaft [rad/s]
-/// * `resistance` R_m of winding and bridge [Ω]
-/// * `motor_constant` Ke [V·s/rad]
+/// * `current` i of the motor \[A\]
+/// * `speed` ω of the motor shaft \[rad/s\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
+/// * `motor_constant` Ke \[V·s/rad\]
 ///
 /// # Returns
-/// p, negative where the motor returns power [W]
+/// p, negative where the motor returns power \[W\]
 ///
 /// # Validity
 /// Mean over a PWM period, no switching loss.
@@ -92,12 +92,12 @@ pub fn motor_power(
 /// I = (V − √(V² − 4·R_s·p))/(2·R_s) = 2·p/(V + √(V² − 4·R_s·p)); 0 for p ≤ 0
 ///
 /// # Arguments
-/// * `power` p behind the resistance [W]
-/// * `voltage` V, open circuit [V]
-/// * `source_resistance` R_s of source and wires [Ω]
+/// * `power` p behind the resistance \[W\]
+/// * `voltage` V, open circuit \[V\]
+/// * `source_resistance` R_s of source and wires \[Ω\]
 ///
 /// # Returns
-/// I, the lesser of the two that give this power [A]
+/// I, the lesser of the two that give this power \[A\]
 ///
 /// # Validity
 /// V > 0; the second form also holds for R_s = 0.
@@ -163,12 +163,12 @@ impl Fleet {
     ///
     /// # Arguments
     /// * `moving` I_m of each that moves: the greatest of the move, or
-    ///   min(current limit, V/R_total) for a jam [A]
-    /// * `holding` I_h of each that holds [A]
-    /// * `board` I_b, regulator input and bridge of each [A]
+    ///   min(current limit, V/R_total) for a jam \[A\]
+    /// * `holding` I_h of each that holds \[A\]
+    /// * `board` I_b, regulator input and bridge of each \[A\]
     ///
     /// # Returns
-    /// I [A]
+    /// I \[A\]
     ///
     /// # Validity
     /// The peaks of those that move together coincide.
@@ -202,13 +202,13 @@ impl Fleet {
     /// I = n·(P·D/V + I_b)
     ///
     /// # Arguments
-    /// * `mean_power` P of one motor over its cycle, returned power not counted [W]
-    /// * `duty` D, share of time in such cycles [1]
-    /// * `voltage` V [V]
-    /// * `board` I_b, regulator input and bridge of each [A]
+    /// * `mean_power` P of one motor over its cycle, returned power not counted \[W\]
+    /// * `duty` D, share of time in such cycles \[1\]
+    /// * `voltage` V \[V\]
+    /// * `board` I_b, regulator input and bridge of each \[A\]
     ///
     /// # Returns
-    /// I [A]
+    /// I \[A\]
     ///
     /// # Validity
     /// V > 0; the sag of the source is left out.
@@ -248,11 +248,11 @@ impl Fleet {
     /// P_b = n·V·I_b/n_m
     ///
     /// # Arguments
-    /// * `voltage` V [V]
-    /// * `board` I_b, regulator input and bridge of each [A]
+    /// * `voltage` V \[V\]
+    /// * `board` I_b, regulator input and bridge of each \[A\]
     ///
     /// # Returns
-    /// P_b [W]; nothing where no motor moves
+    /// P_b \[W\]; nothing where no motor moves
     ///
     /// # Validity
     /// All motors that move brake at once.
@@ -282,10 +282,10 @@ impl Fleet {
     /// E = n_m·e
     ///
     /// # Arguments
-    /// * `each` e of one, returned over its cycle or stored in its motion [J]
+    /// * `each` e of one, returned over its cycle or stored in its motion \[J\]
     ///
     /// # Returns
-    /// E [J]
+    /// E \[J\]
     ///
     /// # Validity
     /// All brake at once.
@@ -312,12 +312,12 @@ impl Fleet {
 /// min(I_lim, V/R_total)
 ///
 /// # Arguments
-/// * `current_limit` I_lim of the bridge [A]
-/// * `voltage` V [V]
-/// * `resistance` R_total of winding, bridge and source [Ω]
+/// * `current_limit` I_lim of the bridge \[A\]
+/// * `voltage` V \[V\]
+/// * `resistance` R_total of winding, bridge and source \[Ω\]
 ///
 /// # Returns
-/// The current [A]
+/// The current \[A\]
 ///
 /// # Validity
 /// R_total > 0. A position loop asks for full voltage after any jam.
@@ -353,11 +353,11 @@ pub fn blocked_current(
 /// V − I·R_s; with wires of their own V − I·R_source − I_own·R_wire
 ///
 /// # Arguments
-/// * `voltage` V, open circuit [V]
-/// * `drops` each current and the resistance that it flows through [A, Ω]
+/// * `voltage` V, open circuit \[V\]
+/// * `drops` each current and the resistance that it flows through \[A, Ω\]
 ///
 /// # Returns
-/// The voltage, below zero where the current is impossible [V]
+/// The voltage, below zero where the current is impossible \[V\]
 ///
 /// # Validity
 /// Direct current.
@@ -392,13 +392,13 @@ pub fn voltage_behind(
 /// min(V_worst, V_jam) − (V_reset + V_dropout)
 ///
 /// # Arguments
-/// * `at_worst` V_worst, in the worst moment of moving [V]
-/// * `at_jam` V_jam, blocked [V]
-/// * `reset_voltage` V_reset [V]
-/// * `dropout` V_dropout of the regulator [V]
+/// * `at_worst` V_worst, in the worst moment of moving \[V\]
+/// * `at_jam` V_jam, blocked \[V\]
+/// * `reset_voltage` V_reset \[V\]
+/// * `dropout` V_dropout of the regulator \[V\]
 ///
 /// # Returns
-/// The margin; below zero the processor resets and the position is lost [V]
+/// The margin; below zero the processor resets and the position is lost \[V\]
 ///
 /// # Validity
 /// Steady sag; the first millisecond is the capacitor's.
@@ -431,13 +431,13 @@ pub fn brown_out_margin(
 /// E = ½·(J_r·N² + J_L)·ω²
 ///
 /// # Arguments
-/// * `rotor_inertia` J_r [kg·m²]
-/// * `ratio` N [1]
-/// * `load_inertia` J_L [kg·m²]
-/// * `speed` ω of the output [rad/s]
+/// * `rotor_inertia` J_r \[kg·m²\]
+/// * `ratio` N \[1\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `speed` ω of the output \[rad/s\]
 ///
 /// # Returns
-/// E [J]
+/// E \[J\]
 ///
 /// # Validity
 /// Rigid train.
@@ -473,12 +473,12 @@ pub fn stop_energy(
 /// √(V² + 2·E/C)
 ///
 /// # Arguments
-/// * `voltage` V before [V]
-/// * `energy` E that goes into the capacitor [J]
-/// * `capacitance` C of the rail [F]
+/// * `voltage` V before \[V\]
+/// * `energy` E that goes into the capacitor \[J\]
+/// * `capacitance` C of the rail \[F\]
 ///
 /// # Returns
-/// The voltage [V]
+/// The voltage \[V\]
 ///
 /// # Validity
 /// C > 0, E ≥ 0; the source takes nothing back.
@@ -514,12 +514,12 @@ pub fn pumped_voltage(
 /// C = 2·E/(V_max² − V²)
 ///
 /// # Arguments
-/// * `energy` E [J]
-/// * `max_voltage` V_max that bridge and regulator survive [V]
-/// * `voltage` V before [V]
+/// * `energy` E \[J\]
+/// * `max_voltage` V_max that bridge and regulator survive \[V\]
+/// * `voltage` V before \[V\]
 ///
 /// # Returns
-/// C [F]; nothing where V_max ≤ V and energy returns
+/// C \[F\]; nothing where V_max ≤ V and energy returns
 ///
 /// # Validity
 /// E ≥ 0; zero energy needs no capacitor.
@@ -556,12 +556,12 @@ pub fn capacitance_for_energy(
 ///
 /// # Arguments
 /// * `current_step` ΔI that the source does not yet give: for a reversal the reversal current, for
-///   a start the blocked current [A]
-/// * `duration` T until the source follows; [`HOLD_UP_SECONDS`] [s]
-/// * `allowed_drop` ΔV = V − (reset voltage + dropout of the regulator) [V]
+///   a start the blocked current \[A\]
+/// * `duration` T until the source follows; [`HOLD_UP_SECONDS`] \[s\]
+/// * `allowed_drop` ΔV = V − (reset voltage + dropout of the regulator) \[V\]
 ///
 /// # Returns
-/// C [F]; nothing where no drop is allowed
+/// C \[F\]; nothing where no drop is allowed
 ///
 /// # Validity
 /// The step is constant for T and comes from the capacitor alone.
@@ -598,13 +598,13 @@ pub fn hold_up_capacitance(
 /// t = H·(C/(I·H))^k
 ///
 /// # Arguments
-/// * `rated_time` H, the hours that the capacity is stated for [s]
-/// * `capacity` C [A·s]
-/// * `current` I, the mean [A]
-/// * `exponent` k of Peukert [1]
+/// * `rated_time` H, the hours that the capacity is stated for \[s\]
+/// * `capacity` C \[A·s\]
+/// * `current` I, the mean \[A\]
+/// * `exponent` k of Peukert \[1\]
 ///
 /// # Returns
-/// t [s]; nothing for I ≤ 0
+/// t \[s\]; nothing for I ≤ 0
 ///
 /// # Validity
 /// Currents near the rated one.

@@ -37,7 +37,7 @@ const MIL: f64 = 25.4e-6;
 /// * `gauge` n, −3 to 40, whole for wire that is sold; 0 is 1/0, −1 is 2/0
 ///
 /// # Returns
-/// d [m]
+/// d \[m\]
 ///
 /// # Validity
 /// Solid wire; stranded wire of a gauge has the same copper area.
@@ -65,10 +65,10 @@ pub fn diameter(gauge: impl Into<f64>) -> Length {
 /// A = π·d²/4
 ///
 /// # Arguments
-/// * `diameter` d [m]
+/// * `diameter` d \[m\]
 ///
 /// # Returns
-/// A [m²]
+/// A \[m²\]
 ///
 /// # Validity
 /// Solid round wire.
@@ -95,10 +95,10 @@ pub fn area(diameter: Length) -> Area {
 /// ρ = ρ20·(1 + α20·(T − 20 °C))
 ///
 /// # Arguments
-/// * `temperature` T [K]
+/// * `temperature` T \[K\]
 ///
 /// # Returns
-/// ρ [Ω·m], not below 0
+/// ρ \[Ω·m\], not below 0
 ///
 /// # Validity
 /// −50 to 200 °C; ρ20 = 1/58 Ω·mm²/m, α20 = 0.00393/K.
@@ -124,12 +124,12 @@ pub fn copper_resistivity(temperature: ThermodynamicTemperature) -> ElectricalRe
 /// R = ρ·l/A
 ///
 /// # Arguments
-/// * `resistivity` ρ [Ω·m]
-/// * `length` l [m]
-/// * `area` A [m²]
+/// * `resistivity` ρ \[Ω·m\]
+/// * `length` l \[m\]
+/// * `area` A \[m²\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// A > 0, direct current.
@@ -164,12 +164,12 @@ pub fn conductor_resistance(
 /// R = 2·l·ρ(T)/A
 ///
 /// # Arguments
-/// * `length` l, one way [m]
-/// * `area` A of one conductor [m²]
-/// * `temperature` T [K]
+/// * `length` l, one way \[m\]
+/// * `area` A of one conductor \[m²\]
+/// * `temperature` T \[K\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// A > 0; contacts are left out.
@@ -201,11 +201,11 @@ pub fn supply_resistance(
 /// ΔV = I·R
 ///
 /// # Arguments
-/// * `worst_current` I of the supply [A]
-/// * `supply_resistance` R, both conductors [Ω]
+/// * `worst_current` I of the supply \[A\]
+/// * `supply_resistance` R, both conductors \[Ω\]
 ///
 /// # Returns
-/// ΔV [V]
+/// ΔV \[V\]
 ///
 /// # Validity
 /// Any.
@@ -238,11 +238,11 @@ pub fn voltage_drop(
 /// ΔV = I·R/2
 ///
 /// # Arguments
-/// * `worst_current` I of the supply [A]
-/// * `supply_resistance` R, both conductors [Ω]
+/// * `worst_current` I of the supply \[A\]
+/// * `supply_resistance` R, both conductors \[Ω\]
 ///
 /// # Returns
-/// ΔV [V]
+/// ΔV \[V\]
 ///
 /// # Validity
 /// Both conductors alike, grounds joined at the supply.
@@ -273,11 +273,11 @@ pub fn ground_shift(
 /// I = V/Rs
 ///
 /// # Arguments
-/// * `voltage` V [V]
-/// * `source_resistance` Rs, source and cable [Ω]
+/// * `voltage` V \[V\]
+/// * `source_resistance` Rs, source and cable \[Ω\]
 ///
 /// # Returns
-/// I [A], none where nothing limits it.
+/// I \[A\], none where nothing limits it.
 ///
 /// # Validity
 /// A supply without a current limit.
@@ -310,10 +310,10 @@ pub fn short_current(
 /// I = 10 A·(A/mm²)^(3/4)
 ///
 /// # Arguments
-/// * `area` A of copper [m²]
+/// * `area` A of copper \[m²\]
 ///
 /// # Returns
-/// I [A], 0 for no area
+/// I \[A\], 0 for no area
 ///
 /// # Validity
 /// Short leads at room temperature; bundled or hot cables carry less.
@@ -360,13 +360,13 @@ impl TraceLayer {
 /// I = k·ΔT^0.44·A^0.725, A in mil², k = 0.048 outer, 0.024 inner
 ///
 /// # Arguments
-/// * `width` w [m]
-/// * `thickness` t [m]
-/// * `rise` ΔT over the board [K]
+/// * `width` w \[m\]
+/// * `thickness` t \[m\]
+/// * `rise` ΔT over the board \[K\]
 /// * `layer`
 ///
 /// # Returns
-/// I [A], 0 where there is no copper or no rise
+/// I \[A\], 0 where there is no copper or no rise
 ///
 /// # Validity
 /// To 35 A outer, 17.5 A inner, ΔT 10 to 100 K, w to 400 mil; half the factor is conservative
@@ -411,13 +411,13 @@ pub fn trace_current(
 /// w = (I/(k·ΔT^0.44))^(1/0.725)/t
 ///
 /// # Arguments
-/// * `current` I [A]
-/// * `thickness` t [m]
-/// * `rise` ΔT over the board [K]
+/// * `current` I \[A\]
+/// * `thickness` t \[m\]
+/// * `rise` ΔT over the board \[K\]
 /// * `layer`
 ///
 /// # Returns
-/// w [m], none where t or ΔT is not positive
+/// w \[m\], none where t or ΔT is not positive
 ///
 /// # Validity
 /// As [`trace_current`]; the board maker's least width and the standard widths come after.
@@ -462,13 +462,13 @@ pub fn trace_width(
 /// R = ρ(T)·l/(w·t)
 ///
 /// # Arguments
-/// * `width` w [m]
-/// * `thickness` t [m]
-/// * `length` l, both conductors together [m]
-/// * `temperature` T of the trace: ambient and its rise [K]
+/// * `width` w \[m\]
+/// * `thickness` t \[m\]
+/// * `length` l, both conductors together \[m\]
+/// * `temperature` T of the trace: ambient and its rise \[K\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// w, t > 0; plated copper is a few per cent worse.
@@ -501,11 +501,11 @@ pub fn trace_resistance(
 /// m = Ir/I
 ///
 /// # Arguments
-/// * `rating` Ir [A]
-/// * `lasting` I, the greater of the move's RMS current and the most that it holds with [A]
+/// * `rating` Ir \[A\]
+/// * `lasting` I, the greater of the move's RMS current and the most that it holds with \[A\]
 ///
 /// # Returns
-/// m [1], none where no current is asked
+/// m \[1\], none where no current is asked
 ///
 /// # Validity
 /// Any.
@@ -561,11 +561,11 @@ impl LevelMargins {
 /// mh = Vh − VIH − ΔVg, mx = VImax − Vh − ΔVg
 ///
 /// # Arguments
-/// * `logic_high` Vh of the controller [V]
-/// * `input` VIH, VImax, ΔVg [V]
+/// * `logic_high` Vh of the controller \[V\]
+/// * `input` VIH, VImax, ΔVg \[V\]
 ///
 /// # Returns
-/// mh and mx [V]; below 0 is a mismatch
+/// mh and mx \[V\]; below 0 is a mismatch
 ///
 /// # Validity
 /// Static levels.
@@ -597,12 +597,12 @@ pub fn level_margins(logic_high: ElectricPotential, input: &InputLevels) -> Leve
 /// V = Vin·R2/(R1 + R2)
 ///
 /// # Arguments
-/// * `input` Vin [V]
-/// * `upper` R1 [Ω]
-/// * `lower` R2, with any load in parallel [Ω]
+/// * `input` Vin \[V\]
+/// * `upper` R1 \[Ω\]
+/// * `lower` R2, with any load in parallel \[Ω\]
 ///
 /// # Returns
-/// V [V]
+/// V \[V\]
 ///
 /// # Validity
 /// R1 + R2 > 0.
@@ -661,8 +661,8 @@ const DIVIDER_LEAST_TOTAL: f64 = 3e3;
 /// r = R2/(R1 + R2), r± its ends for resistors of ± 1 %
 ///
 /// # Arguments
-/// * `logic_high` Vh of the controller [V]
-/// * `input` VIH, VImax, ΔVg [V]
+/// * `logic_high` Vh of the controller \[V\]
+/// * `input` VIH, VImax, ΔVg \[V\]
 ///
 /// # Returns
 /// The divider, none where no pair leaves both margins above 0 or the level is already at or
