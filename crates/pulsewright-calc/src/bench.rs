@@ -159,7 +159,7 @@ fn made_of(mut n: u128, teeth: u32) -> bool {
 ///     ElectricalResistance::new::<ohm>(6.0),
 ///     ElectricCurrent::new::<ampere>(0.4),
 /// );
-/// assert!(pulsewright_calc::printed::agrees(voltage.value, "2.4"));
+/// assert!(pulsewright_test_support::agrees(voltage.value, "2.4"));
 /// ```
 ///
 /// # Sources

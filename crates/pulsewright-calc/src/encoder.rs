@@ -106,7 +106,8 @@ pub fn counts_per_output_turn(counts_per_motor_turn: u64, ratio: Exact) -> Optio
 /// # Example
 /// No published value: 900 counts are 0.4° each.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, ratio::exact};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, ratio::exact};
 /// use uom::si::angle::degree;
 /// let angle = encoder::angle_per_count(exact(900, 1).unwrap()).unwrap();
 /// assert!(agrees(angle.get::<degree>(), "0.40000"));
@@ -140,7 +141,8 @@ pub fn angle_per_count(counts_per_output_turn: Exact) -> Option<Angle> {
 /// # Example
 /// No published value: 40 mm a turn over 900 counts.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, ratio::exact, units::Length};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, ratio::exact, units::Length};
 /// use uom::si::length::millimeter;
 /// let turn = Length::new::<millimeter>(40.0);
 /// let arc = encoder::arc_per_count(turn, exact(900, 1).unwrap()).unwrap();
@@ -178,7 +180,8 @@ fn per_turn(parts: Exact) -> Option<f64> {
 /// Three pole pairs: 120° mechanical is a whole electrical turn,
 /// and 150° a quarter more.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::Angle};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::Angle};
 /// use uom::si::angle::degree;
 /// let spacing = encoder::electrical_spacing(3, Angle::new::<degree>(150.0));
 /// assert!(agrees(spacing.get::<degree>(), "90.000"));
@@ -210,7 +213,8 @@ pub fn electrical_spacing(pole_pairs: u32, sensor_spacing: Angle) -> Angle {
 /// # Example
 /// No published value: 100° is 10° off.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::Angle};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::Angle};
 /// use uom::si::angle::degree;
 /// let error = encoder::phase_error(Angle::new::<degree>(100.0));
 /// assert!(agrees(error.get::<degree>(), "10.000"));
@@ -288,7 +292,8 @@ pub fn direction(sensors: u32, electrical_spacing: Angle) -> Direction {
 /// # Example
 /// No published value: 0.3 mm at 6 mm with three pole pairs is 0.15 rad.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::Length};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::Length};
 /// use uom::si::length::millimeter;
 /// let error = encoder::placement_phase_error(
 ///     3,
@@ -327,7 +332,8 @@ pub fn placement_phase_error(
 /// # Example
 /// No published value: 12 counts at 6000 r/min.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::AngularVelocity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::AngularVelocity};
 /// use uom::si::angular_velocity::revolution_per_minute;
 /// let speed = AngularVelocity::new::<revolution_per_minute>(6000.0);
 /// assert!(agrees(encoder::edge_rate(12, speed).value, "1200.0"));
@@ -376,7 +382,8 @@ pub struct SignalErrors {
 /// No published value: perfect signals of three pole pairs at 100 turns a second, 1/1200 s.
 /// ```
 /// use pulsewright_calc::encoder::{SignalErrors, shortest_edge_gap};
-/// use pulsewright_calc::{printed::agrees, units::{Angle, AngularVelocity}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{Angle, AngularVelocity};
 /// use uom::si::{angle::degree, angular_velocity::revolution_per_second};
 /// let zero = Angle::new::<degree>(0.0);
 /// let errors = SignalErrors { phase: zero, placement: zero, duty: zero };
@@ -422,7 +429,8 @@ pub fn shortest_edge_gap(
 /// # Example
 /// No published value: 20 kHz at 5 µs.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::{Frequency, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::{Frequency, Time}};
 /// use uom::si::{frequency::kilohertz, time::microsecond};
 /// let load = encoder::processor_load(
 ///     Frequency::new::<kilohertz>(20.0),
@@ -459,7 +467,8 @@ pub fn processor_load(edge_rate: Frequency, edge_service_time: Time) -> Ratio {
 /// # Example
 /// Three pole pairs: 30°, 90°, 150°, … (six sign changes a turn).
 /// ```
-/// use pulsewright_calc::{encoder::good_spacing, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::encoder::good_spacing;
 /// use uom::si::angle::degree;
 /// let all: Vec<f64> = (0..).map_while(|k| good_spacing(3, k)).map(|a|
 /// a.get::<degree>()).collect();
@@ -496,7 +505,8 @@ pub fn good_spacing(pole_pairs: u32, index: u32) -> Option<Angle> {
 /// # Example
 /// No published value: 20 mT over 5 mT.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::MagneticFluxDensity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::MagneticFluxDensity};
 /// use uom::si::magnetic_flux_density::millitesla;
 /// let margin = encoder::field_margin(
 ///     MagneticFluxDensity::new::<millitesla>(20.0),
@@ -536,7 +546,8 @@ pub fn field_margin(
 /// # Example
 /// No published value: half the peak is 30°.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::MagneticFluxDensity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::MagneticFluxDensity};
 /// use uom::si::{angle::degree, magnetic_flux_density::millitesla};
 /// let shift = encoder::hysteresis_shift(
 ///     MagneticFluxDensity::new::<millitesla>(20.0),

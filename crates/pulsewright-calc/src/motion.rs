@@ -5,7 +5,7 @@
 //! and power is linear in time; over the smooth profile current and power are polynomials of
 //! degree 3 and 7, so that a Gauss–Legendre sum of four points between their kinks is exact.
 
-use std::ops::{Add, Div};
+use core::ops::{Add, Div};
 
 use uom::si::{
     angle::radian, electric_current::ampere, electric_potential::volt, energy::joule,
@@ -260,7 +260,8 @@ impl Profile {
 /// # Example
 /// Half way in half the time (no published value: symmetry).
 /// ```
-/// use pulsewright_calc::{motion::{state_at, Profile}, printed::agrees, units::Ratio};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::{state_at, Profile}, units::Ratio};
 /// let middle = state_at(Profile::Smooth, Ratio::from(0.5));
 /// assert!(agrees(middle.position.value, "0.500000"));
 /// assert!(agrees(middle.speed.value, "1.875"));
@@ -314,7 +315,8 @@ pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
 /// # Example
 /// Unit distance in unit time: 1.5 for a third of ramps, 1.875 smooth (Modern Robotics, 9.2).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{Angle, Ratio, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{Angle, Ratio, Time}};
 /// use uom::si::{angle::radian, time::second};
 /// let unit = |profile| Motion {
 ///     profile,
@@ -351,7 +353,8 @@ pub fn peak_speed(motion: Motion) -> AngularVelocity {
 /// # Example
 /// Unit distance in unit time: 4.5 for a third of ramps, 5.774 smooth (Modern Robotics, 9.2).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{Angle, Ratio, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{Angle, Ratio, Time}};
 /// use uom::si::{angle::radian, time::second};
 /// let unit = |profile| Motion {
 ///     profile,
@@ -389,7 +392,8 @@ pub fn peak_acceleration(motion: Motion) -> AngularAcceleration {
 /// # Example
 /// One turn a second of 40 mm travel: 40 mm/s (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::travel_speed, printed::agrees, units::{AngularVelocity, Length}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::travel_speed, units::{AngularVelocity, Length}};
 /// use uom::si::{angular_velocity::revolution_per_second, length::millimeter};
 /// let speed = travel_speed(
 ///     AngularVelocity::new::<revolution_per_second>(1.0),
@@ -403,7 +407,7 @@ pub fn peak_acceleration(motion: Motion) -> AngularAcceleration {
 #[must_use]
 pub fn travel_speed(speed: AngularVelocity, travel_per_turn: Length) -> Velocity {
     let turns: uom::si::f64::Frequency = speed.into();
-    turns * travel_per_turn / std::f64::consts::TAU
+    turns * travel_per_turn / core::f64::consts::TAU
 }
 
 /// Acceleration along the travel of a linear axis.
@@ -424,10 +428,11 @@ pub fn travel_speed(speed: AngularVelocity, travel_per_turn: Length) -> Velocity
 /// # Example
 /// 2π rad/s² at 40 mm a turn: 0.04 m/s² (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::travel_acceleration, printed::agrees, units::{AngularAcceleration, Length}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::travel_acceleration, units::{AngularAcceleration, Length}};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, length::millimeter};
 /// let acceleration = travel_acceleration(
-///     AngularAcceleration::new::<radian_per_second_squared>(std::f64::consts::TAU),
+///     AngularAcceleration::new::<radian_per_second_squared>(core::f64::consts::TAU),
 ///     Length::new::<millimeter>(40.0),
 /// );
 /// assert!(agrees(acceleration.value, "0.0400"));
@@ -440,7 +445,7 @@ pub fn travel_acceleration(
     acceleration: AngularAcceleration,
     travel_per_turn: Length,
 ) -> Acceleration {
-    acceleration * travel_per_turn / std::f64::consts::TAU
+    acceleration * travel_per_turn / core::f64::consts::TAU
 }
 
 /// Motor current against acceleration: two straight lines that meet where the gears change from
@@ -957,7 +962,8 @@ impl Course {
 /// 50 N·m through 10:1 of efficiency 0.9 are 5.556 N·m at the motor (J. B. Gupta, Elements of
 /// Electric Drives, Ex. 3, p. 18); with a constant of 1 N·m/A as many amperes.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::*;
 /// use pulsewright_calc::units::{AngularAcceleration, ElectricCurrent, MotorConstant, MomentOfInertia, Ratio,
 /// Torque};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, electric_current::ampere};
@@ -1013,7 +1019,8 @@ pub fn motor_current(
 /// mN·m
 /// (no published value: arithmetic); at 1 N·m/A as many amperes.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::*;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
@@ -1065,7 +1072,8 @@ pub fn peak_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> 
 /// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m; with a
 /// constant of 1 N·m/A as many amperes.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::*;
 /// use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
 /// use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
 /// use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
@@ -1126,7 +1134,8 @@ pub fn rms_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> E
 /// 3 A for 1 s, then 1 A for 3 s: 1.7321 A (no published value: arithmetic). See also
 /// [`rms_current`].
 /// ```
-/// use pulsewright_calc::{motion::rms_with_dwell, printed::agrees, units::{ElectricCurrent, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::rms_with_dwell, units::{ElectricCurrent, Time}};
 /// use uom::si::{electric_current::ampere, time::second};
 /// let (amperes, seconds) = (ElectricCurrent::new::<ampere>, Time::new::<second>);
 /// let rms = rms_with_dwell(amperes(3.0), amperes(1.0), seconds(1.0), seconds(3.0));
@@ -1163,7 +1172,8 @@ pub fn rms_with_dwell(
 /// # Example
 /// 3 A and 4 A: 3.536 A (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::{rms_of_cycle, Direction}, printed::agrees, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::{rms_of_cycle, Direction}, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let amperes = ElectricCurrent::new::<ampere>;
 /// let rms = rms_of_cycle(Direction::Both, amperes(3.0), amperes(4.0));
@@ -1203,7 +1213,8 @@ pub fn rms_of_cycle(
 /// 3·10⁻⁴ kg·m² over 314.16 rad/s² against 0.05 N·m: 0.1442 N·m (Burman, Special Electrical
 /// Machines, Ex. 3.12, p. 195).
 /// ```
-/// use pulsewright_calc::{motion::peak_torque, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::peak_torque;
 /// use pulsewright_calc::units::{AngularAcceleration, MomentOfInertia, Ratio, Torque};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, torque::newton_meter};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
@@ -1254,7 +1265,8 @@ pub fn peak_torque(
 /// # Example
 /// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{Angle, MomentOfInertia, Ratio, Time, Torque}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{Angle, MomentOfInertia, Ratio, Time, Torque}};
 /// use uom::si::{angle::revolution, time::millisecond, torque::newton_meter};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
 /// let motion = Motion {
@@ -1332,7 +1344,8 @@ pub fn rms_torque(
 /// leave
 /// 8.1064 V (no published value: arithmetic).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1399,7 +1412,8 @@ pub fn voltage_margin(
 /// and 32 µW
 /// of copper loss, 0.23777 W (no published value: arithmetic).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::ElectricalResistance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::ElectricalResistance};
 /// use uom::si::electrical_resistance::ohm;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1470,7 +1484,8 @@ pub fn peak_power(
 /// of copper
 /// loss (no published value: energy balance).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::ElectricalResistance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::ElectricalResistance};
 /// use uom::si::electrical_resistance::ohm;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1541,7 +1556,8 @@ pub fn drawn_energy(
 /// rad/s come
 /// back, less 0.14 µJ of copper loss (no published value: energy balance).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{ElectricalResistance, Power}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{ElectricalResistance, Power}};
 /// use uom::si::electrical_resistance::ohm;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1616,7 +1632,8 @@ pub fn returned_energy(
 /// # Example
 /// 2 J in 1 s, then 1 A through 1 Ω for 1 s: 1.5 W (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::mean_power, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::mean_power;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricalResistance, Energy, Time};
 /// use uom::si::{electric_current::ampere, electrical_resistance::ohm, energy::joule,
 /// time::second};
@@ -1673,7 +1690,8 @@ pub fn mean_power(
 /// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value:
 /// inverse).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};

@@ -24,7 +24,8 @@ use crate::units::{
 /// # Example
 /// 6 V over 4.2 Ω stalls at 1.4286 A (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let r = motor::resistance_from_stall(
@@ -64,7 +65,8 @@ pub fn resistance_from_stall(
 /// # Example
 /// 6 V, 14.5 mA at 12 125 r/min, 4.2 Ω: 0.0046775 V·s/rad (Kothari & Nagrath, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// use uom::si::{angular_velocity::revolution_per_minute, electric_current::milliampere};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
@@ -107,7 +109,8 @@ pub fn back_emf_constant(
 /// # Example
 /// An 8 mm motor, 6 V, 21.2 Ω, 8.3 mA: 69 % printed (a maker's data sheet).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motor, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let best = motor::best_efficiency(
 ///     ElectricCurrent::new::<ampere>(0.0083),
@@ -146,7 +149,8 @@ pub fn best_efficiency(no_load_current: ElectricCurrent, stall_current: Electric
 /// # Example
 /// 6 V and 1.4286 A imply 4.2 Ω (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
 /// let volts = ElectricPotential::new::<volt>(6.0);
@@ -186,7 +190,8 @@ pub fn resistance(
 /// 6 V motor, Km = 0.0046775, 14.5 mA at 12 125 r/min: 0.08612 W of rotational loss
 /// (Kothari & Nagrath, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, MotorConstant};
 /// use uom::si::{angular_velocity::revolution_per_minute, electric_current::milliampere};
 /// use uom::si::magnetic_flux::weber;
@@ -224,7 +229,8 @@ pub fn friction_torque(torque_constant: MotorConstant, no_load_current: Electric
 /// # Example
 /// A 15 mm motor, 9 V, 10.6 Ω, 8.55 mN·m/A, friction 0.08 mN·m: 7.18 mN·m (a maker's data sheet).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, MotorConstant};
 /// use uom::si::{electric_current::ampere, magnetic_flux::weber};
 /// let torque = motor::stall_torque(
@@ -267,7 +273,8 @@ pub fn stall_torque(
 /// # Example
 /// No published value: 0.02 N·m/A over 4 Ω give 0.01 N·m/√W.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricalResistance, MotorConstant};
 /// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
 /// let squared = motor::motor_constant(
@@ -309,7 +316,8 @@ pub fn motor_constant(
 /// # Example
 /// A 13 mm motor, 12 V: 5.74 Ω, 0.165 g·cm², 4.05 mN·m/A: 5.77 ms (a maker's catalogue page).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricalResistance, MomentOfInertia, MotorConstant};
 /// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
@@ -353,7 +361,8 @@ pub fn mechanical_time_constant(
 /// # Example
 /// No published value: 2 mH over 4 Ω give 0.5 ms.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricalResistance, Inductance};
 /// use uom::si::{electrical_resistance::ohm, inductance::millihenry};
 /// let time = motor::electrical_time_constant(
@@ -394,7 +403,8 @@ pub fn electrical_time_constant(
 /// # Example
 /// No published value: 0.1 A and 1.6 A give 0.4 A.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motor, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let current = motor::best_efficiency_current(
 ///     ElectricCurrent::new::<ampere>(0.1),
@@ -436,7 +446,8 @@ pub fn best_efficiency_current(
 /// # Example
 /// No published value: 0.45 N·m and 150 g give 3 N·m/kg.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{Mass, Torque};
 /// use uom::si::{mass::gram, torque::newton_meter};
 /// let specific = motor::torque_per_mass(
@@ -480,7 +491,8 @@ pub fn torque_per_mass(
 /// 6.98 mN·m listed against 5.1 Ω, 6 mN·m/A and 0.08 mN·m of friction at 6 V (a maker's data
 /// sheet): consistent.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, MotorConstant, Torque};
 /// use uom::si::{electric_current::ampere, magnetic_flux::weber, torque::newton_meter};
 /// let computed = motor::stall_torque(
@@ -537,7 +549,8 @@ pub struct Listing {
 /// No published value: 0.9 N·m and 10 rad/s behind 100:1 at 0.81 in two stages.
 /// ```
 /// use pulsewright_calc::motor::{Listing, with_other_gearbox};
-/// use pulsewright_calc::{printed::agrees, units::{AngularVelocity, Ratio, Torque}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{AngularVelocity, Ratio, Torque};
 /// use uom::si::{angular_velocity::radian_per_second, torque::newton_meter};
 /// let old = Listing {
 ///     no_load_speed: AngularVelocity::new::<radian_per_second>(10.0),
@@ -590,7 +603,8 @@ pub fn with_other_gearbox(
 /// # Example
 /// No published value: ferrite 50 K warmer keeps 0.9.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{TemperatureCoefficient, celsius};
 /// use uom::si::temperature_coefficient::per_kelvin;
 /// let k = TemperatureCoefficient::new::<per_kelvin>(-0.002);

@@ -101,7 +101,8 @@ pub fn inertia_at_motor(
 /// friction, has ωn = √(K/τ) = 46.1 rad/s (Control Tutorials, DC Motor Position, University of
 /// Michigan).
 /// ```
-/// use pulsewright_calc::{position_loop::plant, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::plant, units::*};
 /// use uom::si::{electrical_resistance::ohm, inductance::henry, magnetic_flux::weber};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
 /// let plant = plant(
@@ -162,7 +163,8 @@ pub struct Gains {
 /// The closed loop s² + 4·s + 16, ωn = 4, ζ = 0.5 (Nagoor Kani, Control Systems, Ex. 3.6), on a
 /// plant 1/(s·(s + 1)): Kp = 16, Kd = 3.
 /// ```
-/// use pulsewright_calc::{position_loop::{Plant, gains}, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::{Plant, gains}, units::*};
 /// use uom::si::{frequency::hertz, magnetic_flux::weber, time::second};
 /// let plant = Plant {
 ///     back_emf_constant: MotorConstant::new::<weber>(1.0),
@@ -498,7 +500,8 @@ pub struct Margin {
 /// sampled at 1 ms with one sample of delay; python-control 0.10.2, see the tests: 5.0895 Hz,
 /// 58.438°.
 /// ```
-/// use pulsewright_calc::{position_loop::*, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::*, units::*};
 /// use uom::si::{angle::degree, electric_potential::volt, electrical_resistance::ohm};
 /// use uom::si::{inductance::henry, magnetic_flux::weber, time::millisecond};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;

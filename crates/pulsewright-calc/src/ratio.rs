@@ -636,7 +636,7 @@ mod tests {
         let pi = from_decimal("3.14159265358979323846264338327950288").unwrap();
         assert_eq!(best_fraction(pi, 400), Some((355, 113)));
         assert_eq!(best_fraction(pi, 30), Some((22, 7)));
-        assert!(crate::printed::agrees(
+        assert!(pulsewright_test_support::agrees(
             (355.0 / 113.0 - core::f64::consts::PI) * 1e7,
             "2.668"
         ));

@@ -1,10 +1,10 @@
 //! The regulator that feeds processor and sensors: linear, or a step-down (buck) converter.
 
-use uom::si::f64::Frequency;
+use core::{error, fmt};
 
 use crate::units::{
-    Capacitance, ElectricCurrent, ElectricPotential, Inductance, Power, Ratio, TemperatureInterval,
-    ThermalResistance, ThermodynamicTemperature, Time,
+    Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance, Power, Ratio,
+    TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time,
 };
 
 /// The input is too low: less than output voltage and dropout together.
@@ -17,13 +17,13 @@ pub struct InputTooLow {
     pub needed: ElectricPotential,
 }
 
-impl std::fmt::Display for InputTooLow {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("input voltage below output voltage and dropout")
+impl fmt::Display for InputTooLow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("input voltage too low")
     }
 }
 
-impl std::error::Error for InputTooLow {}
+impl error::Error for InputTooLow {}
 
 /// What lets the inductor's current flow on while the switch is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -143,7 +143,8 @@ pub fn headroom(
 /// # Example
 /// 15 + 2 × 4 + 3 + 1 mA: 27 mA (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::load_current, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::load_current, units::ElectricCurrent};
 /// use uom::si::electric_current::milliampere;
 /// let milli = ElectricCurrent::new::<milliampere>;
 /// let load = load_current(milli(15.0), 2, milli(4.0), milli(3.0), milli(1.0));
@@ -181,7 +182,8 @@ pub fn load_current(
 /// # Example
 /// 27 mA and 0.1 mA: 27.1 mA (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::linear_input_current, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::linear_input_current, units::ElectricCurrent};
 /// use uom::si::electric_current::milliampere;
 /// let milli = ElectricCurrent::new::<milliampere>;
 /// assert!(agrees(linear_input_current(milli(27.0), milli(0.1)).value, "0.0271"));
@@ -214,7 +216,8 @@ pub fn linear_input_current(load: ElectricCurrent, quiescent: ElectricCurrent) -
 /// # Example
 /// 5 V × 0.5 A from 12 V at 0.9: 0.2315 A (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::buck_input_current};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::regulator::buck_input_current;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, Ratio};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let volts = ElectricPotential::new::<volt>;
@@ -255,7 +258,8 @@ pub fn buck_input_current(
 /// # Example
 /// 12 V to 5 V at 0.5 A, linear: 3.5 W (Jacob, Power Electronics, Ex. 4.3, p. 168).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::loss, units::{ElectricCurrent, ElectricPotential}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::loss, units::{ElectricCurrent, ElectricPotential}};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let volts = ElectricPotential::new::<volt>;
 /// let half = ElectricCurrent::new::<ampere>(0.5);
@@ -295,7 +299,8 @@ pub fn loss(
 /// # Example
 /// 12 V to 5 V, linear: 0.417 (no published value: the ratio of voltages).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::efficiency, units::{ElectricCurrent, ElectricPotential}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::efficiency, units::{ElectricCurrent, ElectricPotential}};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let volts = ElectricPotential::new::<volt>;
 /// let half = ElectricCurrent::new::<ampere>(0.5);
@@ -336,7 +341,8 @@ pub fn efficiency(
 /// 1.667 W over 60 K/W at 50 °C: 150 °C (Franco, Design with Operational Amplifiers, Ex. 11.14,
 /// p. 531).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::junction_temperature};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::regulator::junction_temperature;
 /// use pulsewright_calc::units::{celsius, in_celsius, Power, ThermalResistance};
 /// use uom::si::power::watt;
 /// let theta = ThermalResistance { value: 60.0, ..ThermalResistance::default() };
@@ -381,7 +387,8 @@ pub fn junction_temperature(
 /// 12 to 5 V, 0.5 A, 220 µH, 100 kHz: duty 0.417 and ΔI 132.58 mA (Jacob, Power Electronics,
 /// Ex. 7.2, unrounded; Franco, Ex. 11.17, p. 539).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::regulator::*;
 /// use pulsewright_calc::units::{Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance};
 /// use uom::si::{capacitance::microfarad, electric_current::ampere, electric_potential::volt};
 /// use uom::si::{frequency::kilohertz, inductance::microhenry};
@@ -448,7 +455,7 @@ mod tests {
     };
 
     use super::*;
-    use crate::printed::agrees;
+    use pulsewright_test_support::agrees;
 
     fn buck(figures: [f64; 6], rectifier: Rectifier) -> Buck {
         Buck {

@@ -171,7 +171,8 @@ fn relative_error(held: Exact, wanted: Exact) -> Option<f64> {
 /// 120 steps a turn are 3° (Burman, Special Electrical Machines, Ex. 3.2–3.5,
 /// pp. 191–194).
 /// ```
-/// use pulsewright_calc::{printed::agrees, ratio::exact, steps};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{ratio::exact, steps};
 /// use uom::si::angle::degree;
 /// let angle = steps::angle_per_step(exact(120, 1).unwrap()).unwrap();
 /// assert!(agrees(angle.get::<degree>(), "3.000"));
@@ -205,7 +206,8 @@ pub fn angle_per_step(steps_per_turn: Exact) -> Option<Angle> {
 /// # Example
 /// No published value: 40 mm over 3200 steps.
 /// ```
-/// use pulsewright_calc::{printed::agrees, ratio::exact, steps, units::Length};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{ratio::exact, steps, units::Length};
 /// use uom::si::length::millimeter;
 /// let turn = Length::new::<millimeter>(40.0);
 /// let travel = steps::travel_per_step(turn, exact(3200, 1).unwrap()).unwrap();
@@ -265,7 +267,8 @@ pub struct PerUnit {
 /// No published value: 3200 steps over a 40 mm belt turn are 80 a millimetre; 1000 steps over a
 /// degree scale are 2.777…, kept as 2.78: 0.08 % too far.
 /// ```
-/// use pulsewright_calc::{axis::TurnTravel, printed::agrees, ratio::exact, steps::{Unit, per_unit}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{axis::TurnTravel, ratio::exact, steps::{Unit, per_unit}};
 /// let belt = TurnTravel::Rational(exact(40, 1000).unwrap());
 /// let linear = per_unit(exact(3200, 1).unwrap(), Unit::Millimeter(belt), 2).unwrap();
 /// assert_eq!((linear.exact, linear.error.value), (exact(80, 1), 0.0));
@@ -334,7 +337,8 @@ fn rational_setting(value: Exact, decimals: u32) -> Option<PerUnit> {
 /// # Example
 /// No published value: 2 µs high and 3 µs low pass 200 kHz, the controller gives 50 kHz.
 /// ```
-/// use pulsewright_calc::{printed::agrees, steps, units::{Frequency, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{steps, units::{Frequency, Time}};
 /// use uom::si::{frequency::kilohertz, time::microsecond};
 /// let (high, low) = (Time::new::<microsecond>(2.0), Time::new::<microsecond>(3.0));
 /// let input = steps::rate_limit(None, high, low).unwrap();
@@ -384,7 +388,8 @@ pub fn rate_limit(
 /// 1.8° steps (200 a turn) at 4000 Hz: 20 turns a second (Burman, Special Electrical Machines,
 /// Ex. 3.2–3.5, pp. 191–194).
 /// ```
-/// use pulsewright_calc::{printed::agrees, ratio::exact, steps, units::Frequency};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{ratio::exact, steps, units::Frequency};
 /// use uom::si::{angular_velocity::revolution_per_second, frequency::hertz};
 /// let speed = steps::speed_limit(Frequency::new::<hertz>(4000.0), exact(200, 1).unwrap());
 /// assert!(agrees(speed.unwrap().get::<revolution_per_second>(), "20.00"));

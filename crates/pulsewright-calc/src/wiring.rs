@@ -45,7 +45,8 @@ const MIL: f64 = 25.4e-6;
 /// # Example
 /// AWG 18: 40.303 mil, AWG 30: 10.025 mil (table of NBS Handbook 100).
 /// ```
-/// use pulsewright_calc::{printed::agrees, wiring::diameter};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::wiring::diameter;
 /// use uom::si::length::mil;
 /// assert!(agrees(diameter(18).get::<mil>(), "40.303"));
 /// assert!(agrees(diameter(30).get::<mil>(), "10.025"));
@@ -76,7 +77,8 @@ pub fn diameter(gauge: impl Into<f64>) -> Length {
 /// # Example
 /// 64.08 mil is 4106 circular mils of π/4 mil² each (Beiser, Prob. 5.4, p. 47).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::Length, wiring::area};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::Length, wiring::area};
 /// use uom::si::length::mil;
 /// let circular_mils = area(Length::new::<mil>(64.08)) / area(Length::new::<mil>(1.0));
 /// assert!(agrees(circular_mils.value, "4106"));
@@ -106,7 +108,8 @@ pub fn area(diameter: Length) -> Area {
 /// # Example
 /// 1.7241 µΩ·cm at 20 °C (IEC 60028, 100 % conductivity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::celsius, wiring::copper_resistivity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::celsius, wiring::copper_resistivity};
 /// assert!(agrees(copper_resistivity(celsius(20.0)).value, "1.7241e-8"));
 /// ```
 ///
@@ -137,7 +140,8 @@ pub fn copper_resistivity(temperature: ThermodynamicTemperature) -> ElectricalRe
 /// # Example
 /// 250 m of 0.5 mm wire at 1.8e-8 Ω·m: 22.92 Ω (Robertson, Ex. 1.17, p. 22).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricalResistivity, Length}, wiring};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{ElectricalResistivity, Length}, wiring};
 /// use uom::si::{electrical_resistivity::ohm_meter, length::{meter, millimeter}};
 /// let r = wiring::conductor_resistance(
 ///     ElectricalResistivity::new::<ohm_meter>(1.8e-8),
@@ -177,7 +181,8 @@ pub fn conductor_resistance(
 /// # Example
 /// 1000 ft of AWG 18 in all, at 20 °C: 6.385 Ω (table of NBS Handbook 100).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{Length, celsius}, wiring};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{Length, celsius}, wiring};
 /// use uom::si::length::foot;
 /// let area = wiring::area(wiring::diameter(18));
 /// let r = wiring::supply_resistance(Length::new::<foot>(500.0), area, celsius(20.0));
@@ -214,7 +219,8 @@ pub fn supply_resistance(
 /// 1.5 A through 0.5 m of AWG 26, both ways: 0.2008 V (from the table of NBS
 /// Handbook 100).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricCurrent, Length, celsius}, wiring};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{ElectricCurrent, Length, celsius}, wiring};
 /// use uom::si::{electric_current::ampere, length::meter};
 /// let area = wiring::area(wiring::diameter(26));
 /// let r = wiring::supply_resistance(Length::new::<meter>(0.5), area, celsius(20.0));
@@ -375,7 +381,8 @@ impl TraceLayer {
 /// # Example
 /// 11.8 mil of 1 oz copper carry 1 A at 10 K (computed from the fit).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{Length, TemperatureInterval}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{Length, TemperatureInterval};
 /// use pulsewright_calc::wiring::{TraceLayer, trace_current};
 /// use uom::si::{length::mil, temperature_interval::kelvin};
 /// let i = trace_current(
@@ -425,7 +432,8 @@ pub fn trace_current(
 /// # Example
 /// 1 oz copper, 10 K: 3 A outer 53.8 mil, inner 140.0 mil (computed).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricCurrent, Length, TemperatureInterval}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{ElectricCurrent, Length, TemperatureInterval};
 /// use pulsewright_calc::wiring::{TraceLayer, trace_width};
 /// use uom::si::{electric_current::ampere, length::mil, temperature_interval::kelvin};
 /// let width = |layer| trace_width(
@@ -476,7 +484,8 @@ pub fn trace_width(
 /// # Example
 /// A square of 1 oz copper, 34 µm, at 20 °C: 0.5 mΩ (published column on squares).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{Length, celsius}, wiring::trace_resistance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{Length, celsius}, wiring::trace_resistance};
 /// use uom::si::length::{micrometer, millimeter};
 /// let mm = |x| Length::new::<millimeter>(x);
 /// let r = trace_resistance(mm(3.0), Length::new::<micrometer>(34.0), mm(3.0), celsius(20.0));
@@ -611,7 +620,8 @@ pub fn level_margins(logic_high: ElectricPotential, input: &InputLevels) -> Leve
 /// 1 V over 1 kΩ and 1 kΩ: 0.5 V; loaded by 500 Ω, R2 is 333.333 Ω: 0.25 V (Jacob, Power
 /// Electronics, Ex. 1.1, p. 6).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{ElectricPotential, ElectricalResistance};
 /// use pulsewright_calc::wiring::divider_output;
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// let output = |lower| divider_output(
@@ -769,8 +779,9 @@ fn divider_of(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{printed::agrees, units::celsius};
+    use crate::units::celsius;
     use proptest::prelude::*;
+    use pulsewright_test_support::agrees;
     use uom::si::{
         electric_potential::volt,
         length::{foot, meter, mil},

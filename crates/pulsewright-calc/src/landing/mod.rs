@@ -14,6 +14,8 @@ mod firmware;
 mod plant;
 pub mod tune;
 
+use core::{error, fmt};
+
 use uom::si::{
     angle::radian, electric_current::ampere, electric_potential::volt, energy::joule,
     frequency::hertz, time::second,
@@ -348,6 +350,18 @@ pub enum Refused {
     /// There is no leg to move.
     NoLeg,
 }
+
+impl fmt::Display for Refused {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotPositive(name) => write!(f, "{name} not above 0"),
+            Self::OutOfRange(name) => write!(f, "{name} out of range"),
+            Self::NoLeg => f.write_str("no leg to move"),
+        }
+    }
+}
+
+impl error::Error for Refused {}
 
 /// Simulates a command.
 ///
