@@ -7,6 +7,8 @@
 use core::f64::consts::{FRAC_PI_2, PI, TAU};
 use core::{error, fmt};
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 use crate::gears;
 use crate::ratio::{self, Exact};
 use crate::units::{

@@ -1,5 +1,7 @@
 //! The bench: what a count of edges says of the gears, and a lever test that breaks none.
 
+use alloc::vec::Vec;
+
 use crate::ratio::{self, Exact};
 use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 

@@ -6,6 +6,8 @@ use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use uom::si::angle::radian;
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 use crate::ratio::{self, Exact};
 use crate::units::{
     Angle, AngularVelocity, Frequency, Length, MagneticFluxDensity, Ratio, Time, finite, turns,

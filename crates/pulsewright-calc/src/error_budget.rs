@@ -1,5 +1,7 @@
 //! The position error at the load: its shares, their worst sum and their likely sum.
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{Angle, AngularAcceleration, MomentOfInertia, Ratio, Torque};
 
 /// From which side a position is approached.

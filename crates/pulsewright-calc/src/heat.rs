@@ -12,6 +12,8 @@ use uom::si::{
     time::second,
 };
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::gears::Gearing;
 use crate::roots::{bracketed, rising};
 use crate::units::{

@@ -1,4 +1,6 @@
-//! Formulas of a small brushed gear motor that is turned into a positioning actuator.
+#![doc = include_str!("../README.md")]
+//!
+//! # How it is built
 //!
 //! Pure functions, one module a station of the route card: quantities of [`units`] in, quantities
 //! out. Nothing here reads a clock, a file or a random number, and what every keystroke computes
@@ -12,6 +14,16 @@
 //! In the examples `agrees(value, "0.0981")` holds a value against the digits that a book prints: it
 //! must round to them.
 
+#![cfg_attr(not(any(test, feature = "std")), no_std)]
+// Where some other crate of a build brings the standard library, its methods come before those of `float`.
+#![cfg_attr(not(feature = "std"), allow(unused_imports, dead_code))]
+
+extern crate alloc;
+
+pub use uom;
+
+#[cfg(any(test, not(feature = "std")))]
+mod float;
 pub mod units;
 
 pub mod axis;

@@ -12,6 +12,8 @@ use uom::si::{
     magnetic_flux::weber, power::watt, time::second, torque::newton_meter,
 };
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::roots::{bracketed, bracketed_between};
 use crate::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,

@@ -1,5 +1,7 @@
 //! The motor as bought: its winding and its constant, from the figures of a listing.
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{
     AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential, ElectricalResistance,
     Inductance, Mass, MomentOfInertia, MotorConstant, Ratio, TemperatureCoefficient,

@@ -7,6 +7,8 @@ use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use uom::si::{angle::radian, frequency::hertz};
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::{Rounding as _, SquareRoot as _};
 use crate::units::{
     Angle, AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Frequency, Inductance, MomentOfInertia, MotorConstant, Ratio, Stiffness,

@@ -2,6 +2,8 @@
 
 use core::{error, fmt};
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{
     Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance, Power, Ratio,
     TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time,

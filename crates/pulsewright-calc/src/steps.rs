@@ -3,6 +3,8 @@
 use core::f64::consts::PI;
 
 use crate::axis::TurnTravel;
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 use crate::ratio::{self, Exact};
 use crate::units::{Angle, AngularVelocity, Frequency, Length, Ratio, Time, finite, turns};
 

@@ -4,6 +4,8 @@ use core::{error, fmt};
 
 use uom::si::capacitance::farad;
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{
     AngularVelocity, Capacitance, ElectricCharge, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Energy, MomentOfInertia, Power, Ratio, Time,

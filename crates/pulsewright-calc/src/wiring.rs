@@ -2,6 +2,8 @@
 
 use core::f64::consts::PI;
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::preferred::Series;
 use crate::units::{
     Area, COPPER_COEFFICIENT_20, COPPER_RESISTIVITY_20, ElectricCurrent, ElectricPotential,
