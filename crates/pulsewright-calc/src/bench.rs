@@ -1,5 +1,7 @@
 //! The bench: what a count of edges says of the gears, and a lever test that breaks none.
 
+use alloc::vec::Vec;
+
 use crate::ratio::{self, Exact};
 use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 
@@ -9,12 +11,12 @@ use crate::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// N = E/(n·C)
 ///
 /// # Arguments
-/// * `edges` E counted [1]
-/// * `turns` n of the output [1]
-/// * `counts` C for each turn of the motor [1]
+/// * `edges` E counted \[1\]
+/// * `turns` n of the output \[1\]
+/// * `counts` C for each turn of the motor \[1\]
 ///
 /// # Returns
-/// N, turns of the motor per turn of the output [1]
+/// N, turns of the motor per turn of the output \[1\]
 ///
 /// # Validity
 /// Exact; as good as the edges are counted and the mark is seen.
@@ -47,12 +49,12 @@ pub fn counted_ratio(edges: Exact, turns: u32, counts: Exact) -> Option<Exact> {
 /// factor above `teeth`: a greater prime would need a wheel of as many teeth.
 ///
 /// # Arguments
-/// * `low`, `high` the band [1]
-/// * `teeth` greatest prime factor [1]
+/// * `low`, `high` the band \[1\]
+/// * `teeth` greatest prime factor \[1\]
 /// * `most` fractions that are sought
 ///
 /// # Returns
-/// Numerators and denominators, the smallest denominator first [1]
+/// Numerators and denominators, the smallest denominator first \[1\]
 ///
 /// # Validity
 /// Exact; denominators up to 2000, some ten thousand trials.
@@ -135,12 +137,12 @@ fn made_of(mut n: u128, teeth: u32) -> bool {
 /// V = min(V_s/2, R·I_lim)
 ///
 /// # Arguments
-/// * `supply` V_s [V]
-/// * `resistance` R of motor, bridge and supply together [Ω]
-/// * `limit` I_lim, the least current that teeth, bridge or loop allow [A]
+/// * `supply` V_s \[V\]
+/// * `resistance` R of motor, bridge and supply together \[Ω\]
+/// * `limit` I_lim, the least current that teeth, bridge or loop allow \[A\]
 ///
 /// # Returns
-/// V [V]
+/// V \[V\]
 ///
 /// # Validity
 /// Blocked shaft, cold: a warm one draws less.
@@ -159,7 +161,7 @@ fn made_of(mut n: u128, teeth: u32) -> bool {
 ///     ElectricalResistance::new::<ohm>(6.0),
 ///     ElectricCurrent::new::<ampere>(0.4),
 /// );
-/// assert!(pulsewright_calc::printed::agrees(voltage.value, "2.4"));
+/// assert!(pulsewright_test_support::agrees(voltage.value, "2.4"));
 /// ```
 ///
 /// # Sources

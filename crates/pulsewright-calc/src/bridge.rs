@@ -1,7 +1,7 @@
 //! The H-bridge: its resistance, the ripple that its switching leaves in the winding, its losses
 //! and its junction.
 
-use core::fmt;
+use core::{error, fmt};
 
 use crate::units::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Inductance, Power, Ratio,
@@ -33,11 +33,11 @@ impl Decay {
 /// R = Rhs + Rls
 ///
 /// # Arguments
-/// * `high_side` Rhs at 25 °C [Ω]
-/// * `low_side` Rls at 25 °C [Ω]
+/// * `high_side` Rhs at 25 °C \[Ω\]
+/// * `low_side` Rls at 25 °C \[Ω\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// One high and one low switch conduct at a time.
@@ -67,13 +67,13 @@ pub fn resistance(
 /// ΔI = V/(4·L·f) slow, V/(2·L·f) fast
 ///
 /// # Arguments
-/// * `voltage` V [V]
-/// * `inductance` L [H]
-/// * `frequency` f of the switching [Hz]
+/// * `voltage` V \[V\]
+/// * `inductance` L \[H\]
+/// * `frequency` f of the switching \[Hz\]
 /// * `decay`
 ///
 /// # Returns
-/// ΔI [A]
+/// ΔI \[A\]
 ///
 /// # Validity
 /// L·f > 0; continuous current. Within 1 % of the exponentials of [`chopped_current`] while
@@ -83,7 +83,8 @@ pub fn resistance(
 /// 200 V, 6 mH, 1 kHz: 8.33 A (Gupta & Singhal, Power Electronics, Ex. 5.7, p. 257); 300 V at
 /// 250 Hz with 50 mH: 20 % of 30 A (the same, Ex. 5.8, p. 258).
 /// ```
-/// use pulsewright_calc::{bridge::{self, Decay}, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::bridge::{self, Decay};
 /// use pulsewright_calc::units::{ElectricPotential, Frequency, Inductance};
 /// use uom::si::{electric_potential::volt, frequency::hertz, inductance::millihenry};
 /// let ripple = |v, l, f| bridge::ripple_current(
@@ -106,54 +107,6 @@ pub fn ripple_current(
     decay: Decay,
 ) -> ElectricCurrent {
     decay.swing() * voltage / (4.0 * inductance * frequency)
-}
-
-/// Rise of the winding current while the bridge is on at a working point.
-///
-/// # Formula
-/// ΔI = (V − E)·D/(L·f)
-///
-/// # Arguments
-/// * `voltage` V [V]
-/// * `back_emf` E [V]
-/// * `inductance` L [H]
-/// * `frequency` f [Hz]
-/// * `duty` D [1]
-///
-/// # Returns
-/// ΔI [A]
-///
-/// # Validity
-/// L·f > 0; the resistive drop is left out.
-///
-/// # Example
-/// 550 V, 0.1 H, duty 0.4 at 288 Hz against 0.4·550 V − 30 V: a band of 5 A (Del Toro,
-/// Electrical Engineering Fundamentals, Ex. 20-4, p. 780).
-/// ```
-/// use pulsewright_calc::{bridge, printed::agrees};
-/// use pulsewright_calc::units::{ElectricPotential, Frequency, Inductance, Ratio};
-/// use uom::si::{electric_potential::volt, frequency::hertz, inductance::henry};
-/// let rise = bridge::current_rise(
-///     ElectricPotential::new::<volt>(550.0),
-///     ElectricPotential::new::<volt>(190.0),
-///     Inductance::new::<henry>(0.1),
-///     Frequency::new::<hertz>(288.0),
-///     Ratio::from(0.4),
-/// );
-/// assert!(agrees(rise.value, "5.00"));
-/// ```
-///
-/// # Sources
-/// Del Toro, Electrical Engineering Fundamentals, 2nd ed., sec. 20.
-#[must_use]
-pub fn current_rise(
-    voltage: ElectricPotential,
-    back_emf: ElectricPotential,
-    inductance: Inductance,
-    frequency: Frequency,
-    duty: Ratio,
-) -> ElectricCurrent {
-    (voltage - back_emf) * duty / (inductance * frequency)
 }
 
 /// A winding switched at a fixed duty.
@@ -192,10 +145,10 @@ pub struct CurrentBand {
 /// Imin = Imax − U/R·(1 − e^(−D·x))·(1 − e^(−(1−D)·x))/(1 − e^(−x))
 ///
 /// # Arguments
-/// * `chopper` V, E [V], R [Ω], L [H], f [Hz], D [1], decay
+/// * `chopper` V, E \[V\], R \[Ω\], L \[H\], f \[Hz\], D \[1\], decay
 ///
 /// # Returns
-/// Imax and Imin [A]
+/// Imax and Imin \[A\]
 ///
 /// # Validity
 /// R, L, f > 0, 0 ≤ D ≤ 1, continuous current.
@@ -204,7 +157,8 @@ pub struct CurrentBand {
 /// 200 V, 4 Ω, 6 mH, 1 kHz, half duty: 29.13 A and 20.87 A (Gupta & Singhal, Power Electronics,
 /// Ex. 5.7, p. 257).
 /// ```
-/// use pulsewright_calc::{bridge::{Chopper, Decay, chopped_current}, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::bridge::{Chopper, Decay, chopped_current};
 /// use pulsewright_calc::units::{ElectricPotential, ElectricalResistance, Frequency, Inductance, Ratio};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// use uom::si::{frequency::kilohertz, inductance::millihenry};
@@ -244,11 +198,11 @@ pub fn chopped_current(chopper: &Chopper) -> CurrentBand {
 /// P = I²·R
 ///
 /// # Arguments
-/// * `current` I, root mean square [A]
-/// * `resistance` R at its temperature [Ω]
+/// * `current` I, root mean square \[A\]
+/// * `resistance` R at its temperature \[Ω\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Any.
@@ -256,7 +210,8 @@ pub fn chopped_current(chopper: &Chopper) -> CurrentBand {
 /// # Example
 /// 1 A in 100 mΩ: 0.1 W (application note SLVA504A, worked example).
 /// ```
-/// use pulsewright_calc::{bridge, printed::agrees, units::{ElectricCurrent, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{bridge, units::{ElectricCurrent, ElectricalResistance}};
 /// use uom::si::{electric_current::ampere, electrical_resistance::milliohm};
 /// let p = bridge::conduction_loss(
 ///     ElectricCurrent::new::<ampere>(1.0),
@@ -293,11 +248,11 @@ pub struct Switching {
 /// P = ½·V·I·(tr + tf)·f, twice that in fast decay
 ///
 /// # Arguments
-/// * `current` I [A]
-/// * `switching` V [V], tr, tf [s], f [Hz], decay
+/// * `current` I \[A\]
+/// * `switching` V \[V\], tr, tf \[s\], f \[Hz\], decay
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Straight edges; with I the root mean square current, an upper bound of the mean.
@@ -306,7 +261,8 @@ pub struct Switching {
 /// 13.5 V, 1 A, edges of 1 µs, 20 kHz: 0.27 W of the low side's 0.32 W (application note
 /// SLVA504A, worked example).
 /// ```
-/// use pulsewright_calc::{bridge::{self, Decay, Switching}, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::bridge::{self, Decay, Switching};
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Time};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// use uom::si::{electrical_resistance::milliohm, frequency::kilohertz, time::microsecond};
@@ -355,11 +311,11 @@ pub struct Overheats;
 
 impl fmt::Display for Overheats {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("the bridge's loss grows faster with temperature than it is carried away")
+        f.write_str("the junction heats without end")
     }
 }
 
-impl core::error::Error for Overheats {}
+impl error::Error for Overheats {}
 
 /// Junction temperature at which loss and cooling balance.
 ///
@@ -368,10 +324,10 @@ impl core::error::Error for Overheats {}
 /// Tj = 25 °C + (Tl − 25 °C + θ·(I²·R25 + P0))/(1 − θ·c·I²·R25)
 ///
 /// # Arguments
-/// * `junction` Tl [K], θ [K/W], R25 [Ω], c [1/K], I [A], P0 [W]
+/// * `junction` Tl \[K\], θ \[K/W\], R25 \[Ω\], c \[1/K\], I \[A\], P0 \[W\]
 ///
 /// # Returns
-/// Tj [K]
+/// Tj \[K\]
 ///
 /// # Validity
 /// Steady state; resistance linear in temperature.
@@ -382,7 +338,8 @@ impl core::error::Error for Overheats {}
 /// # Example
 /// 2.3 W over 62 K/W at 40 °C: 182.6 °C (Jacob, Power Electronics, Ex. 6.7, p. 289).
 /// ```
-/// use pulsewright_calc::{bridge::{self, Junction}, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{bridge::{self, Junction}, units::*};
 /// use uom::si::{electric_current::ampere, electrical_resistance::ohm, power::watt};
 /// use uom::si::{temperature_coefficient::per_kelvin, temperature_interval::kelvin};
 /// let tj = bridge::junction_temperature(&Junction {
@@ -418,13 +375,13 @@ pub fn junction_temperature(junction: &Junction) -> Result<ThermodynamicTemperat
 /// m = Ilim / max(Ipeak, Ihold, Irev)
 ///
 /// # Arguments
-/// * `current_limit` Ilim [A]
-/// * `peak_current` Ipeak of the move [A]
-/// * `hold_current_most` Ihold [A]
-/// * `reversal_current` Irev, if the firmware reverses at speed [A]
+/// * `current_limit` Ilim \[A\]
+/// * `peak_current` Ipeak of the move \[A\]
+/// * `hold_current_most` Ihold \[A\]
+/// * `reversal_current` Irev, if the firmware reverses at speed \[A\]
 ///
 /// # Returns
-/// m [1], none where no current is asked.
+/// m \[1\], none where no current is asked.
 ///
 /// # Validity
 /// Stall is judged apart.
@@ -456,8 +413,9 @@ pub fn current_margin(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{printed::agrees, units::in_celsius};
+    use crate::units::in_celsius;
     use proptest::prelude::*;
+    use pulsewright_test_support::agrees;
     use uom::si::{
         electric_current::ampere, electric_potential::volt, electrical_resistance::ohm,
         frequency::hertz, inductance::henry, power::watt, temperature_coefficient::per_kelvin,

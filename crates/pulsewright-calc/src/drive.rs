@@ -22,14 +22,14 @@ use crate::units::{
 /// ω = (V − I·R)/(Ke·N), at least 0
 ///
 /// # Arguments
-/// * `voltage` V, open circuit [V]
-/// * `current` I of the motor [A]
-/// * `resistance` R of motor, bridge and supply [Ω]
-/// * `back_emf_constant` Ke [V·s/rad]
-/// * `ratio` N [1]
+/// * `voltage` V, open circuit \[V\]
+/// * `current` I of the motor \[A\]
+/// * `resistance` R of motor, bridge and supply \[Ω\]
+/// * `back_emf_constant` Ke \[V·s/rad\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// ω of the output [rad/s]
+/// ω of the output \[rad/s\]
 ///
 /// # Validity
 /// Steady state, full duty. 0 where the current cannot flow: the motor does not start.
@@ -41,7 +41,8 @@ use crate::units::{
 /// A 15 mm motor at 12 V: 19.8 Ω, 11.5 mN·m/A, 0.0805 mN·m of friction: 9849.4 r/min (computed
 /// with a simulation library).
 /// ```
-/// use pulsewright_calc::{drive, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::drive;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, MotorConstant,
 /// Ratio};
 /// use uom::si::{angular_velocity::revolution_per_minute, electric_current::ampere};
@@ -78,11 +79,11 @@ pub fn speed_at_current(
 /// Is = V/R
 ///
 /// # Arguments
-/// * `voltage` V, open circuit [V]
-/// * `resistance` R of motor, bridge and supply [Ω]
+/// * `voltage` V, open circuit \[V\]
+/// * `resistance` R of motor, bridge and supply \[Ω\]
 ///
 /// # Returns
-/// Is [A]
+/// Is \[A\]
 ///
 /// # Validity
 /// After a few electrical time constants, without a current limit.
@@ -93,7 +94,8 @@ pub fn speed_at_current(
 /// # Example
 /// 6 V over 4.2 Ω: 1.4286 A (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{drive, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// let current = drive::stall_current(
 ///     ElectricPotential::new::<volt>(6.0),
@@ -118,14 +120,14 @@ pub fn stall_current(
 /// T = N·η·Kt·(Is − I0)
 ///
 /// # Arguments
-/// * `ratio` N [1]
-/// * `efficiency` η [1]
-/// * `torque_constant` Kt [N·m/A]
-/// * `stall_current` Is, or the current limit where that is less [A]
-/// * `no_load_current` I0 [A]
+/// * `ratio` N \[1\]
+/// * `efficiency` η \[1\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `stall_current` Is, or the current limit where that is less \[A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// T; below 0 the motor does not turn itself [N·m]
+/// T; below 0 the motor does not turn itself \[N·m\]
 ///
 /// # Validity
 /// Loaded against the motion; a gearbox may break before.
@@ -134,7 +136,8 @@ pub fn stall_current(
 /// 6 V, 4.2 Ω, 0.0046775: 0.006682 N·m without gears and friction (Kothari & Nagrath, Electric
 /// Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{drive, printed::agrees, units::{ElectricCurrent, MotorConstant, Ratio}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, units::{ElectricCurrent, MotorConstant, Ratio}};
 /// use uom::si::{electric_current::ampere, magnetic_flux::weber};
 /// let torque = drive::stall_torque(
 ///     Ratio::from(1.0),
@@ -167,12 +170,12 @@ pub fn stall_torque(
 ///
 /// # Arguments
 /// * `gearing` N, η, η_back
-/// * `load_torque` T at the output [N·m]
-/// * `torque_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
+/// * `load_torque` T at the output \[N·m\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// I; below 0 the load brakes against the motor [A]
+/// I; below 0 the load brakes against the motor \[A\]
 ///
 /// # Validity
 /// Compare with [`starts`].
@@ -184,7 +187,8 @@ pub fn stall_torque(
 /// 71 mN·m through 43:1 at 0.7 take 2.36 mN·m (a maker's page,
 /// with its arithmetic put right): 0.236 A at 0.01 N·m/A.
 /// ```
-/// use pulsewright_calc::{drive, gears::Gearing, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, gears::Gearing};
 /// use pulsewright_calc::units::{ElectricCurrent, MotorConstant, Ratio, Torque};
 /// use uom::si::{electric_current::ampere, magnetic_flux::weber, torque::millinewton_meter};
 /// let gearing = Gearing {
@@ -221,8 +225,8 @@ pub fn current_at_load(
 /// I < Is
 ///
 /// # Arguments
-/// * `current_at_load` I [A]
-/// * `stall_current` Is [A]
+/// * `current_at_load` I \[A\]
+/// * `stall_current` Is \[A\]
 ///
 /// # Returns
 /// True when it starts
@@ -253,11 +257,11 @@ pub fn starts(current_at_load: ElectricCurrent, stall_current: ElectricCurrent) 
 /// F = T/r
 ///
 /// # Arguments
-/// * `torque` T [N·m]
-/// * `radius` r [m]
+/// * `torque` T \[N·m\]
+/// * `radius` r \[m\]
 ///
 /// # Returns
-/// F [N]
+/// F \[N\]
 ///
 /// # Validity
 /// Before the losses of belt, rack or screw.
@@ -268,7 +272,8 @@ pub fn starts(current_at_load: ElectricCurrent, stall_current: ElectricCurrent) 
 /// # Example
 /// 98.07 mN·m at 100 mm (computed).
 /// ```
-/// use pulsewright_calc::{drive, printed::agrees, units::{Length, Torque}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, units::{Length, Torque}};
 /// use uom::si::{length::millimeter, torque::millinewton_meter};
 /// let force = drive::force_at_radius(
 ///     Torque::new::<millinewton_meter>(98.07),
@@ -290,10 +295,10 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// m = F/g
 ///
 /// # Arguments
-/// * `force` F [N]
+/// * `force` F \[N\]
 ///
 /// # Returns
-/// m [kg]
+/// m \[kg\]
 ///
 /// # Validity
 /// Standard gravity.
@@ -301,7 +306,8 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// # Example
 /// 98.07 mN·m at 100 mm balance 100 g (computed).
 /// ```
-/// use pulsewright_calc::{drive, printed::agrees, units::Force};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, units::Force};
 /// use uom::si::force::newton;
 /// assert!(agrees(drive::mass_balanced(Force::new::<newton>(0.9807)).value, "0.1000"));
 /// ```
@@ -319,13 +325,13 @@ pub fn mass_balanced(force: Force) -> Mass {
 /// I = (V + Ke·ω)/R
 ///
 /// # Arguments
-/// * `voltage` V at the bridge [V]
-/// * `back_emf_constant` Ke [V·s/rad]
-/// * `motor_speed` ω of the motor shaft [rad/s]
-/// * `resistance` R of motor and bridge alone [Ω]
+/// * `voltage` V at the bridge \[V\]
+/// * `back_emf_constant` Ke \[V·s/rad\]
+/// * `motor_speed` ω of the motor shaft \[rad/s\]
+/// * `resistance` R of motor and bridge alone \[Ω\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Upper bound: the inductance's rise and the braking meanwhile are left out. The first
@@ -338,7 +344,8 @@ pub fn mass_balanced(force: Force) -> Mass {
 /// # Example
 /// No published value: 12 V and 11 V of back-EMF over 4 Ω.
 /// ```
-/// use pulsewright_calc::{drive, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::drive;
 /// use pulsewright_calc::units::{AngularVelocity, ElectricPotential, ElectricalResistance, MotorConstant};
 /// use uom::si::{angular_velocity::radian_per_second, electric_potential::volt};
 /// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
@@ -370,14 +377,14 @@ pub fn reversal_current(
 /// α = (T_stall − T_L)/(J_L + η·N²·J_r)
 ///
 /// # Arguments
-/// * `stall_torque` T_stall at the output [N·m]
-/// * `load_torque` T_L [N·m]
-/// * `load_inertia` J_L [kg·m²]
-/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] [kg·m²]
-/// * `efficiency` η [1]
+/// * `stall_torque` T_stall at the output \[N·m\]
+/// * `load_torque` T_L \[N·m\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `reflected_inertia` N²·J_r, of [`gears::reflected_inertia`] \[kg·m²\]
+/// * `efficiency` η \[1\]
 ///
 /// # Returns
-/// α; below 0 it does not start [rad/s²]
+/// α; below 0 it does not start \[rad/s²\]
 ///
 /// # Validity
 /// At standstill; it falls with speed.
@@ -389,7 +396,8 @@ pub fn reversal_current(
 /// 100 N·m on 2 kg·m² drive 32 kg·m² through 4:1: 6.25 rad/s² (Khurmi & Gupta, Theory of Machines,
 /// Ex. 3.14, p. 51).
 /// ```
-/// use pulsewright_calc::{drive, gears, printed::agrees, units::{MomentOfInertia, Ratio, Torque}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, gears, units::{MomentOfInertia, Ratio, Torque}};
 /// use uom::si::{moment_of_inertia::kilogram_square_meter, torque::newton_meter};
 /// let inertia = MomentOfInertia::new::<kilogram_square_meter>;
 /// let acceleration = drive::peak_acceleration(
@@ -427,8 +435,8 @@ mod tests {
     use uom::si::torque::newton_meter;
 
     use super::*;
-    use crate::printed::agrees;
     use crate::{heat, motor, units::celsius};
+    use pulsewright_test_support::agrees;
 
     fn path(
         volts: f64,

@@ -6,6 +6,8 @@ use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use uom::si::angle::radian;
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 use crate::ratio::{self, Exact};
 use crate::units::{
     Angle, AngularVelocity, Frequency, Length, MagneticFluxDensity, Ratio, Time, finite, turns,
@@ -31,11 +33,11 @@ const NO_DIRECTION: f64 = 89.999;
 /// C = e·p
 ///
 /// # Arguments
-/// * `edges_counted` e per electrical cycle: 1, 2 or 4 [1]
-/// * `pole_pairs` p of the magnet ring [1]
+/// * `edges_counted` e per electrical cycle: 1, 2 or 4 \[1\]
+/// * `pole_pairs` p of the magnet ring \[1\]
 ///
 /// # Returns
-/// C [1]
+/// C \[1\]
 ///
 /// # Validity
 /// Exact. 4 needs two sensors.
@@ -60,11 +62,11 @@ pub fn counts_per_motor_turn(edges_counted: u32, pole_pairs: u32) -> u64 {
 /// C·N
 ///
 /// # Arguments
-/// * `counts_per_motor_turn` C [1]
-/// * `ratio` N [1]
+/// * `counts_per_motor_turn` C \[1\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// Counts, exact [1]
+/// Counts, exact \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -92,10 +94,10 @@ pub fn counts_per_output_turn(counts_per_motor_turn: u64, ratio: Exact) -> Optio
 /// 2π/C
 ///
 /// # Arguments
-/// * `counts_per_output_turn` C [1]
+/// * `counts_per_output_turn` C \[1\]
 ///
 /// # Returns
-/// Angle [rad]
+/// Angle \[rad\]
 ///
 /// # Validity
 /// Mean over a turn; a single count is uneven by the phase and duty errors.
@@ -106,7 +108,8 @@ pub fn counts_per_output_turn(counts_per_motor_turn: u64, ratio: Exact) -> Optio
 /// # Example
 /// No published value: 900 counts are 0.4° each.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, ratio::exact};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, ratio::exact};
 /// use uom::si::angle::degree;
 /// let angle = encoder::angle_per_count(exact(900, 1).unwrap()).unwrap();
 /// assert!(agrees(angle.get::<degree>(), "0.40000"));
@@ -125,11 +128,11 @@ pub fn angle_per_count(counts_per_output_turn: Exact) -> Option<Angle> {
 /// L/C
 ///
 /// # Arguments
-/// * `travel_per_turn` L, 2π·radius for an arc [m]
-/// * `counts_per_output_turn` C [1]
+/// * `travel_per_turn` L, 2π·radius for an arc \[m\]
+/// * `counts_per_output_turn` C \[1\]
 ///
 /// # Returns
-/// Travel [m]
+/// Travel \[m\]
 ///
 /// # Validity
 /// Mean over a turn.
@@ -140,7 +143,8 @@ pub fn angle_per_count(counts_per_output_turn: Exact) -> Option<Angle> {
 /// # Example
 /// No published value: 40 mm a turn over 900 counts.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, ratio::exact, units::Length};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, ratio::exact, units::Length};
 /// use uom::si::length::millimeter;
 /// let turn = Length::new::<millimeter>(40.0);
 /// let arc = encoder::arc_per_count(turn, exact(900, 1).unwrap()).unwrap();
@@ -165,11 +169,11 @@ fn per_turn(parts: Exact) -> Option<f64> {
 /// p·φ mod 2π
 ///
 /// # Arguments
-/// * `pole_pairs` p [1]
-/// * `sensor_spacing` φ, mechanical [rad]
+/// * `pole_pairs` p \[1\]
+/// * `sensor_spacing` φ, mechanical \[rad\]
 ///
 /// # Returns
-/// Electrical angle, from 0 to below 2π [rad]
+/// Electrical angle, from 0 to below 2π \[rad\]
 ///
 /// # Validity
 /// Evenly magnetised poles.
@@ -178,7 +182,8 @@ fn per_turn(parts: Exact) -> Option<f64> {
 /// Three pole pairs: 120° mechanical is a whole electrical turn,
 /// and 150° a quarter more.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::Angle};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::Angle};
 /// use uom::si::angle::degree;
 /// let spacing = encoder::electrical_spacing(3, Angle::new::<degree>(150.0));
 /// assert!(agrees(spacing.get::<degree>(), "90.000"));
@@ -199,10 +204,10 @@ pub fn electrical_spacing(pole_pairs: u32, sensor_spacing: Angle) -> Angle {
 /// min(|θ − 90°|, |θ − 270°|)
 ///
 /// # Arguments
-/// * `electrical_spacing` θ, from 0 to 2π [rad]
+/// * `electrical_spacing` θ, from 0 to 2π \[rad\]
 ///
 /// # Returns
-/// Phase error, 0 to 90° [rad]
+/// Phase error, 0 to 90° \[rad\]
 ///
 /// # Validity
 /// 90° means that both signals change together: no direction.
@@ -210,7 +215,8 @@ pub fn electrical_spacing(pole_pairs: u32, sensor_spacing: Angle) -> Angle {
 /// # Example
 /// No published value: 100° is 10° off.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::Angle};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::Angle};
 /// use uom::si::angle::degree;
 /// let error = encoder::phase_error(Angle::new::<degree>(100.0));
 /// assert!(agrees(error.get::<degree>(), "10.000"));
@@ -233,8 +239,8 @@ pub fn phase_error(electrical_spacing: Angle) -> Angle {
 /// θ nearer to 90°: forward; to 270°: backward; one sensor, or both as far: none
 ///
 /// # Arguments
-/// * `sensors` number of sensors [1]
-/// * `electrical_spacing` θ, from 0 to 2π [rad]
+/// * `sensors` number of sensors \[1\]
+/// * `electrical_spacing` θ, from 0 to 2π \[rad\]
 ///
 /// # Returns
 /// The direction
@@ -272,12 +278,12 @@ pub fn direction(sensors: u32, electrical_spacing: Angle) -> Direction {
 /// p·e/r
 ///
 /// # Arguments
-/// * `pole_pairs` p [1]
-/// * `placement_error` e along the circle [m]
-/// * `placement_radius` r of the sensors' circle [m]
+/// * `pole_pairs` p \[1\]
+/// * `placement_error` e along the circle \[m\]
+/// * `placement_radius` r of the sensors' circle \[m\]
 ///
 /// # Returns
-/// Electrical angle [rad]
+/// Electrical angle \[rad\]
 ///
 /// # Validity
 /// e much smaller than r; a radial error is not in it.
@@ -288,7 +294,8 @@ pub fn direction(sensors: u32, electrical_spacing: Angle) -> Direction {
 /// # Example
 /// No published value: 0.3 mm at 6 mm with three pole pairs is 0.15 rad.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::Length};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::Length};
 /// use uom::si::length::millimeter;
 /// let error = encoder::placement_phase_error(
 ///     3,
@@ -315,11 +322,11 @@ pub fn placement_phase_error(
 /// C·ω/2π
 ///
 /// # Arguments
-/// * `counts_per_motor_turn` C [1]
-/// * `motor_speed` ω of the motor shaft [rad/s]
+/// * `counts_per_motor_turn` C \[1\]
+/// * `motor_speed` ω of the motor shaft \[rad/s\]
 ///
 /// # Returns
-/// Rate [Hz]
+/// Rate \[Hz\]
 ///
 /// # Validity
 /// Mean over a turn.
@@ -327,7 +334,8 @@ pub fn placement_phase_error(
 /// # Example
 /// No published value: 12 counts at 6000 r/min.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::AngularVelocity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::AngularVelocity};
 /// use uom::si::angular_velocity::revolution_per_minute;
 /// let speed = AngularVelocity::new::<revolution_per_minute>(6000.0);
 /// assert!(agrees(encoder::edge_rate(12, speed).value, "1200.0"));
@@ -358,13 +366,13 @@ pub struct SignalErrors {
 /// n = ω/2π
 ///
 /// # Arguments
-/// * `sensors` number of sensors [1]
-/// * `errors` phase, placement, duty [rad]
-/// * `pole_pairs` p [1]
-/// * `motor_speed` ω of the motor shaft [rad/s]
+/// * `sensors` number of sensors \[1\]
+/// * `errors` phase, placement, duty \[rad\]
+/// * `pole_pairs` p \[1\]
+/// * `motor_speed` ω of the motor shaft \[rad/s\]
 ///
 /// # Returns
-/// Time; at or below 0 edges are lost [s]
+/// Time; at or below 0 edges are lost \[s\]
 ///
 /// # Validity
 /// All errors at their worst at once.
@@ -376,7 +384,8 @@ pub struct SignalErrors {
 /// No published value: perfect signals of three pole pairs at 100 turns a second, 1/1200 s.
 /// ```
 /// use pulsewright_calc::encoder::{SignalErrors, shortest_edge_gap};
-/// use pulsewright_calc::{printed::agrees, units::{Angle, AngularVelocity}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{Angle, AngularVelocity};
 /// use uom::si::{angle::degree, angular_velocity::revolution_per_second};
 /// let zero = Angle::new::<degree>(0.0);
 /// let errors = SignalErrors { phase: zero, placement: zero, duty: zero };
@@ -410,11 +419,11 @@ pub fn shortest_edge_gap(
 /// f·t
 ///
 /// # Arguments
-/// * `edge_rate` f [Hz]
-/// * `edge_service_time` t for one edge, 0 with a hardware counter [s]
+/// * `edge_rate` f \[Hz\]
+/// * `edge_service_time` t for one edge, 0 with a hardware counter \[s\]
 ///
 /// # Returns
-/// Load [1]
+/// Load \[1\]
 ///
 /// # Validity
 /// Mean; above 1 the processor falls behind.
@@ -422,7 +431,8 @@ pub fn shortest_edge_gap(
 /// # Example
 /// No published value: 20 kHz at 5 µs.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::{Frequency, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::{Frequency, Time}};
 /// use uom::si::{frequency::kilohertz, time::microsecond};
 /// let load = encoder::processor_load(
 ///     Frequency::new::<kilohertz>(20.0),
@@ -444,11 +454,11 @@ pub fn processor_load(edge_rate: Frequency, edge_service_time: Time) -> Ratio {
 /// φ = 90°·(2k + 1)/p
 ///
 /// # Arguments
-/// * `pole_pairs` p [1]
-/// * `index` k, from 0 [1]
+/// * `pole_pairs` p \[1\]
+/// * `index` k, from 0 \[1\]
 ///
 /// # Returns
-/// Mechanical spacing; even k count forward, odd k backward [rad]
+/// Mechanical spacing; even k count forward, odd k backward \[rad\]
 ///
 /// # Validity
 /// Evenly magnetised poles. There are 2p places in one turn.
@@ -459,7 +469,8 @@ pub fn processor_load(edge_rate: Frequency, edge_service_time: Time) -> Ratio {
 /// # Example
 /// Three pole pairs: 30°, 90°, 150°, … (six sign changes a turn).
 /// ```
-/// use pulsewright_calc::{encoder::good_spacing, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::encoder::good_spacing;
 /// use uom::si::angle::degree;
 /// let all: Vec<f64> = (0..).map_while(|k| good_spacing(3, k)).map(|a|
 /// a.get::<degree>()).collect();
@@ -481,11 +492,11 @@ pub fn good_spacing(pole_pairs: u32, index: u32) -> Option<Angle> {
 /// B_peak/B_op
 ///
 /// # Arguments
-/// * `peak_field` B_peak at the sensor [T]
-/// * `operate_point` B_op, the sensor's greatest [T]
+/// * `peak_field` B_peak at the sensor \[T\]
+/// * `operate_point` B_op, the sensor's greatest \[T\]
 ///
 /// # Returns
-/// Margin; 2 and above is sound (common practice, no source) [1]
+/// Margin; 2 and above is sound (common practice, no source) \[1\]
 ///
 /// # Validity
 /// At the working gap and temperature.
@@ -496,7 +507,8 @@ pub fn good_spacing(pole_pairs: u32, index: u32) -> Option<Angle> {
 /// # Example
 /// No published value: 20 mT over 5 mT.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::MagneticFluxDensity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::MagneticFluxDensity};
 /// use uom::si::magnetic_flux_density::millitesla;
 /// let margin = encoder::field_margin(
 ///     MagneticFluxDensity::new::<millitesla>(20.0),
@@ -521,11 +533,11 @@ pub fn field_margin(
 /// asin(B_op/B_peak)
 ///
 /// # Arguments
-/// * `peak_field` B_peak at the sensor [T]
-/// * `operate_point` B_op [T]
+/// * `peak_field` B_peak at the sensor \[T\]
+/// * `operate_point` B_op \[T\]
 ///
 /// # Returns
-/// Electrical angle, 0 to 90° [rad]
+/// Electrical angle, 0 to 90° \[rad\]
 ///
 /// # Validity
 /// Sinusoidal field, latch with symmetric thresholds.
@@ -536,7 +548,8 @@ pub fn field_margin(
 /// # Example
 /// No published value: half the peak is 30°.
 /// ```
-/// use pulsewright_calc::{encoder, printed::agrees, units::MagneticFluxDensity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{encoder, units::MagneticFluxDensity};
 /// use uom::si::{angle::degree, magnetic_flux_density::millitesla};
 /// let shift = encoder::hysteresis_shift(
 ///     MagneticFluxDensity::new::<millitesla>(20.0),

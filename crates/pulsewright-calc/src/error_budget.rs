@@ -1,5 +1,7 @@
 //! The position error at the load: its shares, their worst sum and their likely sum.
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{Angle, AngularAcceleration, MomentOfInertia, Ratio, Torque};
 
 /// From which side a position is approached.
@@ -42,12 +44,12 @@ impl FlankLoad {
 /// 0 where |Th| > Tf + JL·α or one side is kept; b from either side; b/2 centred
 ///
 /// # Arguments
-/// * `backlash` b, all stages, at the load [rad]
+/// * `backlash` b, all stages, at the load \[rad\]
 /// * `approach`
-/// * `load` Th, Tf [N·m], JL [kg·m²], α [rad/s²]
+/// * `load` Th, Tf \[N·m\], JL \[kg·m²\], α \[rad/s²\]
 ///
 /// # Returns
-/// Share of the error [rad]
+/// Share of the error \[rad\]
 ///
 /// # Validity
 /// The sensor is on the motor's side of the play.
@@ -92,11 +94,11 @@ pub fn backlash_share(backlash: Angle, approach: Approach, load: &FlankLoad) -> 
 /// e = Th/k
 ///
 /// # Arguments
-/// * `holding_torque` Th [N·m]
-/// * `stiffness` k at the output [N·m/rad]
+/// * `holding_torque` Th \[N·m\]
+/// * `stiffness` k at the output \[N·m/rad\]
 ///
 /// # Returns
-/// e [rad], none where k is not positive
+/// e \[rad\], none where k is not positive
 ///
 /// # Validity
 /// Linear twist.
@@ -161,10 +163,10 @@ impl Shares {
 /// e = Σ|ei|
 ///
 /// # Arguments
-/// * `shares` ei [rad]
+/// * `shares` ei \[rad\]
 ///
 /// # Returns
-/// e [rad]
+/// e \[rad\]
 ///
 /// # Validity
 /// An upper bound.
@@ -185,10 +187,10 @@ pub fn worst(shares: &Shares) -> Angle {
 /// e = √(Σei²/3)
 ///
 /// # Arguments
-/// * `shares` ei, half widths [rad]
+/// * `shares` ei, half widths \[rad\]
 ///
 /// # Returns
-/// e [rad]
+/// e \[rad\]
 ///
 /// # Validity
 /// Independent shares.

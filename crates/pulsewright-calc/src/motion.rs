@@ -5,13 +5,15 @@
 //! and power is linear in time; over the smooth profile current and power are polynomials of
 //! degree 3 and 7, so that a Gauss–Legendre sum of four points between their kinks is exact.
 
-use std::ops::{Add, Div};
+use core::ops::{Add, Div};
 
 use uom::si::{
     angle::radian, electric_current::ampere, electric_potential::volt, energy::joule,
     magnetic_flux::weber, power::watt, time::second, torque::newton_meter,
 };
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::roots::{bracketed, bracketed_between};
 use crate::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
@@ -129,7 +131,7 @@ impl Drivetrain {
     /// must then be driven, through the gears the other way
     ///
     /// # Arguments
-    /// * `efficiency` η_s of the stage [1]
+    /// * `efficiency` η_s of the stage \[1\]
     ///
     /// # Returns
     /// The train seen from before the loss of the stage
@@ -249,10 +251,10 @@ impl Profile {
 ///
 /// # Arguments
 /// * `profile` the shape
-/// * `elapsed` τ = time since the start over the time of the move [1], held between 0 and 1
+/// * `elapsed` τ = time since the start over the time of the move \[1\], held between 0 and 1
 ///
 /// # Returns
-/// Position, speed and acceleration for unit distance and unit time [1]
+/// Position, speed and acceleration for unit distance and unit time \[1\]
 ///
 /// # Validity
 /// Rest to rest; at the corner of a trapezoid the acceleration is that of the ramp.
@@ -260,7 +262,8 @@ impl Profile {
 /// # Example
 /// Half way in half the time (no published value: symmetry).
 /// ```
-/// use pulsewright_calc::{motion::{state_at, Profile}, printed::agrees, units::Ratio};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::{state_at, Profile}, units::Ratio};
 /// let middle = state_at(Profile::Smooth, Ratio::from(0.5));
 /// assert!(agrees(middle.position.value, "0.500000"));
 /// assert!(agrees(middle.speed.value, "1.875"));
@@ -303,10 +306,10 @@ pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
 /// Trapezoid d/(t·(1 − f)); smooth 1.875·d/t
 ///
 /// # Arguments
-/// * `motion` profile, distance d [rad] and time t [s]
+/// * `motion` profile, distance d \[rad\] and time t \[s\]
 ///
 /// # Returns
-/// The peak speed [rad/s]
+/// The peak speed \[rad/s\]
 ///
 /// # Validity
 /// t > 0, rest to rest.
@@ -314,7 +317,8 @@ pub fn state_at(profile: Profile, elapsed: Ratio) -> State {
 /// # Example
 /// Unit distance in unit time: 1.5 for a third of ramps, 1.875 smooth (Modern Robotics, 9.2).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{Angle, Ratio, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{Angle, Ratio, Time}};
 /// use uom::si::{angle::radian, time::second};
 /// let unit = |profile| Motion {
 ///     profile,
@@ -340,10 +344,10 @@ pub fn peak_speed(motion: Motion) -> AngularVelocity {
 /// Trapezoid v/(f·t) with v the peak speed; smooth (10/√3)·d/t²
 ///
 /// # Arguments
-/// * `motion` profile, distance d [rad] and time t [s]
+/// * `motion` profile, distance d \[rad\] and time t \[s\]
 ///
 /// # Returns
-/// The peak acceleration [rad/s²]
+/// The peak acceleration \[rad/s²\]
 ///
 /// # Validity
 /// t > 0, rest to rest; the greatest deceleration is the same.
@@ -351,7 +355,8 @@ pub fn peak_speed(motion: Motion) -> AngularVelocity {
 /// # Example
 /// Unit distance in unit time: 4.5 for a third of ramps, 5.774 smooth (Modern Robotics, 9.2).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{Angle, Ratio, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{Angle, Ratio, Time}};
 /// use uom::si::{angle::radian, time::second};
 /// let unit = |profile| Motion {
 ///     profile,
@@ -377,11 +382,11 @@ pub fn peak_acceleration(motion: Motion) -> AngularAcceleration {
 /// v = ω·s/(2π)
 ///
 /// # Arguments
-/// * `speed` ω of the output [rad/s]
-/// * `travel_per_turn` s [m]
+/// * `speed` ω of the output \[rad/s\]
+/// * `travel_per_turn` s \[m\]
 ///
 /// # Returns
-/// v [m/s]
+/// v \[m/s\]
 ///
 /// # Validity
 /// Any.
@@ -389,7 +394,8 @@ pub fn peak_acceleration(motion: Motion) -> AngularAcceleration {
 /// # Example
 /// One turn a second of 40 mm travel: 40 mm/s (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::travel_speed, printed::agrees, units::{AngularVelocity, Length}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::travel_speed, units::{AngularVelocity, Length}};
 /// use uom::si::{angular_velocity::revolution_per_second, length::millimeter};
 /// let speed = travel_speed(
 ///     AngularVelocity::new::<revolution_per_second>(1.0),
@@ -403,7 +409,7 @@ pub fn peak_acceleration(motion: Motion) -> AngularAcceleration {
 #[must_use]
 pub fn travel_speed(speed: AngularVelocity, travel_per_turn: Length) -> Velocity {
     let turns: uom::si::f64::Frequency = speed.into();
-    turns * travel_per_turn / std::f64::consts::TAU
+    turns * travel_per_turn / core::f64::consts::TAU
 }
 
 /// Acceleration along the travel of a linear axis.
@@ -412,11 +418,11 @@ pub fn travel_speed(speed: AngularVelocity, travel_per_turn: Length) -> Velocity
 /// a = α·s/(2π)
 ///
 /// # Arguments
-/// * `acceleration` α of the output [rad/s²]
-/// * `travel_per_turn` s [m]
+/// * `acceleration` α of the output \[rad/s²\]
+/// * `travel_per_turn` s \[m\]
 ///
 /// # Returns
-/// a [m/s²]
+/// a \[m/s²\]
 ///
 /// # Validity
 /// Any.
@@ -424,10 +430,11 @@ pub fn travel_speed(speed: AngularVelocity, travel_per_turn: Length) -> Velocity
 /// # Example
 /// 2π rad/s² at 40 mm a turn: 0.04 m/s² (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::travel_acceleration, printed::agrees, units::{AngularAcceleration, Length}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::travel_acceleration, units::{AngularAcceleration, Length}};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, length::millimeter};
 /// let acceleration = travel_acceleration(
-///     AngularAcceleration::new::<radian_per_second_squared>(std::f64::consts::TAU),
+///     AngularAcceleration::new::<radian_per_second_squared>(core::f64::consts::TAU),
 ///     Length::new::<millimeter>(40.0),
 /// );
 /// assert!(agrees(acceleration.value, "0.0400"));
@@ -440,7 +447,7 @@ pub fn travel_acceleration(
     acceleration: AngularAcceleration,
     travel_per_turn: Length,
 ) -> Acceleration {
-    acceleration * travel_per_turn / std::f64::consts::TAU
+    acceleration * travel_per_turn / core::f64::consts::TAU
 }
 
 /// Motor current against acceleration: two straight lines that meet where the gears change from
@@ -944,11 +951,11 @@ impl Course {
 ///
 /// # Arguments
 /// * `train` the drivetrain
-/// * `load_torque` T_L, positive where it must be driven [N·m]
-/// * `acceleration` α of the output in the direction of motion [rad/s²]
+/// * `load_torque` T_L, positive where it must be driven \[N·m\]
+/// * `acceleration` α of the output in the direction of motion \[rad/s²\]
 ///
 /// # Returns
-/// i, negative where the motor brakes [A]
+/// i, negative where the motor brakes \[A\]
 ///
 /// # Validity
 /// Moving forward: I0 opposes motion. Gears that lock (η_back ≤ 0) must be driven down too.
@@ -957,7 +964,8 @@ impl Course {
 /// 50 N·m through 10:1 of efficiency 0.9 are 5.556 N·m at the motor (J. B. Gupta, Elements of
 /// Electric Drives, Ex. 3, p. 18); with a constant of 1 N·m/A as many amperes.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::*;
 /// use pulsewright_calc::units::{AngularAcceleration, ElectricCurrent, MotorConstant, MomentOfInertia, Ratio,
 /// Torque};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, electric_current::ampere};
@@ -999,10 +1007,10 @@ pub fn motor_current(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
+/// * `load_torque` T_L in its direction \[N·m\]
 ///
 /// # Returns
-/// The peak current [A]
+/// The peak current \[A\]
 ///
 /// # Validity
 /// As [`motor_current`]; exact for both profiles, because the current is linear in acceleration
@@ -1013,7 +1021,8 @@ pub fn motor_current(
 /// mN·m
 /// (no published value: arithmetic); at 1 N·m/A as many amperes.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::*;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
 /// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
@@ -1053,10 +1062,10 @@ pub fn peak_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> 
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
+/// * `load_torque` T_L in its direction \[N·m\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// As [`motor_current`]; exact for both profiles.
@@ -1065,7 +1074,8 @@ pub fn peak_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> 
 /// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m; with a
 /// constant of 1 N·m/A as many amperes.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::*;
 /// use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time, Torque};
 /// use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
 /// use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
@@ -1111,13 +1121,13 @@ pub fn rms_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> E
 /// √((I²·t + I_d²·t_d)/(t + t_d))
 ///
 /// # Arguments
-/// * `moving` I, root mean square over the move [A]
-/// * `dwell_current` I_d [A]
-/// * `time` t of the move [s]
-/// * `dwell` t_d [s]
+/// * `moving` I, root mean square over the move \[A\]
+/// * `dwell_current` I_d \[A\]
+/// * `time` t of the move \[s\]
+/// * `dwell` t_d \[s\]
 ///
 /// # Returns
-/// The root-mean-square current [A]
+/// The root-mean-square current \[A\]
 ///
 /// # Validity
 /// t > 0, t_d ≥ 0.
@@ -1126,7 +1136,8 @@ pub fn rms_current(train: &Drivetrain, motion: Motion, load_torque: Torque) -> E
 /// 3 A for 1 s, then 1 A for 3 s: 1.7321 A (no published value: arithmetic). See also
 /// [`rms_current`].
 /// ```
-/// use pulsewright_calc::{motion::rms_with_dwell, printed::agrees, units::{ElectricCurrent, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::rms_with_dwell, units::{ElectricCurrent, Time}};
 /// use uom::si::{electric_current::ampere, time::second};
 /// let (amperes, seconds) = (ElectricCurrent::new::<ampere>, Time::new::<second>);
 /// let rms = rms_with_dwell(amperes(3.0), amperes(1.0), seconds(1.0), seconds(3.0));
@@ -1152,10 +1163,10 @@ pub fn rms_with_dwell(
 ///
 /// # Arguments
 /// * `direction` which halves are in the cycle
-/// * `against`, `with` root mean square over the move against and with the load and its dwell [A]
+/// * `against`, `with` root mean square over the move against and with the load and its dwell \[A\]
 ///
 /// # Returns
-/// The root-mean-square current [A]
+/// The root-mean-square current \[A\]
 ///
 /// # Validity
 /// Any.
@@ -1163,7 +1174,8 @@ pub fn rms_with_dwell(
 /// # Example
 /// 3 A and 4 A: 3.536 A (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::{rms_of_cycle, Direction}, printed::agrees, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::{rms_of_cycle, Direction}, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let amperes = ElectricCurrent::new::<ampere>;
 /// let rms = rms_of_cycle(Direction::Both, amperes(3.0), amperes(4.0));
@@ -1188,13 +1200,13 @@ pub fn rms_of_cycle(
 /// acceleration; |T_L| + J_L·α̂ for η_s = 1
 ///
 /// # Arguments
-/// * `load_torque` T_L, before the loss of a last stage [N·m]
-/// * `load_inertia` J_L [kg·m²]
-/// * `peak_acceleration` α̂ [rad/s²]
-/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one [1]
+/// * `load_torque` T_L, before the loss of a last stage \[N·m\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `peak_acceleration` α̂ \[rad/s²\]
+/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one \[1\]
 ///
 /// # Returns
-/// The peak torque at the output [N·m]
+/// The peak torque at the output \[N·m\]
 ///
 /// # Validity
 /// The backlash is taken up; impacts in it are not counted.
@@ -1203,7 +1215,8 @@ pub fn rms_of_cycle(
 /// 3·10⁻⁴ kg·m² over 314.16 rad/s² against 0.05 N·m: 0.1442 N·m (Burman, Special Electrical
 /// Machines, Ex. 3.12, p. 195).
 /// ```
-/// use pulsewright_calc::{motion::peak_torque, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::peak_torque;
 /// use pulsewright_calc::units::{AngularAcceleration, MomentOfInertia, Ratio, Torque};
 /// use uom::si::{angular_acceleration::radian_per_second_squared, torque::newton_meter};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
@@ -1238,15 +1251,15 @@ pub fn peak_torque(
 /// T = (T_L + J_L·α)/η_s when that is ≥ 0, else (T_L + J_L·α)·(2 − 1/η_s)
 ///
 /// # Arguments
-/// * `motion` the move of time t [s]
-/// * `load_torque` T_L, before the loss of a last stage [N·m]
-/// * `load_inertia` J_L [kg·m²]
-/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one [1]
-/// * `holding_torque` T_h during the dwell [N·m]
-/// * `dwell` t_d [s]
+/// * `motion` the move of time t \[s\]
+/// * `load_torque` T_L, before the loss of a last stage \[N·m\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `last_stage_efficiency` η_s of a stage after the output; 1 without one \[1\]
+/// * `holding_torque` T_h during the dwell \[N·m\]
+/// * `dwell` t_d \[s\]
 ///
 /// # Returns
-/// The root-mean-square torque [N·m]
+/// The root-mean-square torque \[N·m\]
 ///
 /// # Validity
 /// t > 0, t_d ≥ 0.
@@ -1254,7 +1267,8 @@ pub fn peak_torque(
 /// # Example
 /// 2·10⁻⁶ kg·m² and 4 mN·m, one turn in 50 + 100 + 50 ms, 100 ms at rest: 3.4062 mN·m.
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{Angle, MomentOfInertia, Ratio, Time, Torque}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{Angle, MomentOfInertia, Ratio, Time, Torque}};
 /// use uom::si::{angle::revolution, time::millisecond, torque::newton_meter};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
 /// let motion = Motion {
@@ -1316,12 +1330,12 @@ pub fn rms_torque(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R of winding, bridge and source [Ω]
-/// * `voltage` V, the lowest of the supply [V]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R of winding, bridge and source \[Ω\]
+/// * `voltage` V, the lowest of the supply \[V\]
 ///
 /// # Returns
-/// The margin; below zero the move is impossible [V]
+/// The margin; below zero the move is impossible \[V\]
 ///
 /// # Validity
 /// As [`motor_current`]. At the segment ends of a trapezoid, at the stationary points of a cubic
@@ -1332,7 +1346,8 @@ pub fn rms_torque(
 /// leave
 /// 8.1064 V (no published value: arithmetic).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1385,11 +1400,11 @@ pub fn voltage_margin(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R_m of winding and bridge [Ω]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
 ///
 /// # Returns
-/// The peak power; the greatest supply current follows from it, which rises with it [W]
+/// The peak power; the greatest supply current follows from it, which rises with it \[W\]
 ///
 /// # Validity
 /// As [`motor_current`]; 33 samples and a root of the slope for the smooth profile.
@@ -1399,7 +1414,8 @@ pub fn voltage_margin(
 /// and 32 µW
 /// of copper loss, 0.23777 W (no published value: arithmetic).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::ElectricalResistance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::ElectricalResistance};
 /// use uom::si::electrical_resistance::ohm;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1456,11 +1472,11 @@ pub fn peak_power(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R_m of winding and bridge [Ω]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
 ///
 /// # Returns
-/// The energy [J]
+/// The energy \[J\]
 ///
 /// # Validity
 /// As [`motor_current`]; exact for both profiles.
@@ -1470,7 +1486,8 @@ pub fn peak_power(
 /// of copper
 /// loss (no published value: energy balance).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::ElectricalResistance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::ElectricalResistance};
 /// use uom::si::electrical_resistance::ohm;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1526,12 +1543,12 @@ pub fn drawn_energy(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `motion` the move
-/// * `load_torque` T_L in its direction [N·m]
-/// * `resistance` R_m of winding and bridge [Ω]
-/// * `own_draw` P_b that the boards consume at the same time, the share of this motor [W]
+/// * `load_torque` T_L in its direction \[N·m\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
+/// * `own_draw` P_b that the boards consume at the same time, the share of this motor \[W\]
 ///
 /// # Returns
-/// The energy [J]
+/// The energy \[J\]
 ///
 /// # Validity
 /// As [`motor_current`], with a bridge that returns current (synchronous, slow or fast decay).
@@ -1541,7 +1558,8 @@ pub fn drawn_energy(
 /// rad/s come
 /// back, less 0.14 µJ of copper loss (no published value: energy balance).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{ElectricalResistance, Power}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{ElectricalResistance, Power}};
 /// use uom::si::electrical_resistance::ohm;
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};
@@ -1601,14 +1619,14 @@ pub fn returned_energy(
 /// P = (E + I_d²·R_m·t_d)/(t + t_d)
 ///
 /// # Arguments
-/// * `drawn` E of the move [J]
-/// * `dwell_current` I_d [A]
-/// * `resistance` R_m of winding and bridge [Ω]
-/// * `time` t of the move [s]
-/// * `dwell` t_d [s]
+/// * `drawn` E of the move \[J\]
+/// * `dwell_current` I_d \[A\]
+/// * `resistance` R_m of winding and bridge \[Ω\]
+/// * `time` t of the move \[s\]
+/// * `dwell` t_d \[s\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// t > 0, t_d ≥ 0.
@@ -1616,7 +1634,8 @@ pub fn returned_energy(
 /// # Example
 /// 2 J in 1 s, then 1 A through 1 Ω for 1 s: 1.5 W (no published value: identity).
 /// ```
-/// use pulsewright_calc::{motion::mean_power, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motion::mean_power;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricalResistance, Energy, Time};
 /// use uom::si::{electric_current::ampere, electrical_resistance::ohm, energy::joule,
 /// time::second};
@@ -1654,15 +1673,15 @@ pub fn mean_power(
 /// # Arguments
 /// * `train` the drivetrain
 /// * `profile` the shape
-/// * `distance` d [rad]
-/// * `load_torque` T_L in the direction of the move [N·m]
+/// * `distance` d \[rad\]
+/// * `load_torque` T_L in the direction of the move \[N·m\]
 /// * `limits` what must be kept
 /// * `resistance` R(t) of winding, bridge and source together, as warm as a move of time t makes
-///   them [Ω]
-/// * `asked` a time that may do where no longer one does, or on a shorter stretch than others [s]
+///   them \[Ω\]
+/// * `asked` a time that may do where no longer one does, or on a shorter stretch than others \[s\]
 ///
 /// # Returns
-/// t [s]; nothing where neither the longest nor the time asked for is long enough
+/// t \[s\]; nothing where neither the longest nor the time asked for is long enough
 ///
 /// # Validity
 /// d > 0; a move of no distance takes no time. Where R falls with a shorter time (a pause that no
@@ -1673,7 +1692,8 @@ pub fn mean_power(
 /// The move of [`rms_current`]'s example, kept to its own peak speed: 200 ms (no published value:
 /// inverse).
 /// ```
-/// use pulsewright_calc::{motion::*, printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motion::*, units::{ElectricPotential, ElectricalResistance}};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
 /// Torque};

@@ -1,5 +1,7 @@
 //! The motor as bought: its winding and its constant, from the figures of a listing.
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{
     AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential, ElectricalResistance,
     Inductance, Mass, MomentOfInertia, MotorConstant, Ratio, TemperatureCoefficient,
@@ -12,11 +14,11 @@ use crate::units::{
 /// R = V / Is
 ///
 /// # Arguments
-/// * `rated_voltage` V [V]
-/// * `stall_current` Is [A]
+/// * `rated_voltage` V \[V\]
+/// * `stall_current` Is \[A\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// Is > 0. A listing's stall current is taken briefly and cold; leads and brushes are in it.
@@ -24,7 +26,8 @@ use crate::units::{
 /// # Example
 /// 6 V over 4.2 Ω stalls at 1.4286 A (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let r = motor::resistance_from_stall(
@@ -50,13 +53,13 @@ pub fn resistance_from_stall(
 /// Ke = (V − I0·R) / ω0
 ///
 /// # Arguments
-/// * `rated_voltage` V [V]
-/// * `no_load_current` I0 [A]
-/// * `resistance` R [Ω]
-/// * `no_load_speed` ω0 of the motor shaft [rad/s]
+/// * `rated_voltage` V \[V\]
+/// * `no_load_current` I0 \[A\]
+/// * `resistance` R \[Ω\]
+/// * `no_load_speed` ω0 of the motor shaft \[rad/s\]
 ///
 /// # Returns
-/// Ke [V·s/rad]
+/// Ke \[V·s/rad\]
 ///
 /// # Validity
 /// ω0 > 0 and V > I0·R; friction is Coulomb, armature reaction is left out (a few per cent).
@@ -64,7 +67,8 @@ pub fn resistance_from_stall(
 /// # Example
 /// 6 V, 14.5 mA at 12 125 r/min, 4.2 Ω: 0.0046775 V·s/rad (Kothari & Nagrath, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// use uom::si::{angular_velocity::revolution_per_minute, electric_current::milliampere};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
@@ -95,11 +99,11 @@ pub fn back_emf_constant(
 /// ηmax = (1 − √(I0 / Is))²
 ///
 /// # Arguments
-/// * `no_load_current` I0 [A]
-/// * `stall_current` Is = V/R [A]
+/// * `no_load_current` I0 \[A\]
+/// * `stall_current` Is = V/R \[A\]
 ///
 /// # Returns
-/// ηmax [1]
+/// ηmax \[1\]
 ///
 /// # Validity
 /// 0 ≤ I0 < Is; reproduces data sheets of small motors within 2 points.
@@ -107,7 +111,8 @@ pub fn back_emf_constant(
 /// # Example
 /// An 8 mm motor, 6 V, 21.2 Ω, 8.3 mA: 69 % printed (a maker's data sheet).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motor, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let best = motor::best_efficiency(
 ///     ElectricCurrent::new::<ampere>(0.0083),
@@ -130,12 +135,12 @@ pub fn best_efficiency(no_load_current: ElectricCurrent, stall_current: Electric
 /// R = terminal resistance if given, else V / Is
 ///
 /// # Arguments
-/// * `terminal_resistance` measured at the terminals [Ω]
-/// * `rated_voltage` V [V]
-/// * `stall_current` Is [A]
+/// * `terminal_resistance` measured at the terminals \[Ω\]
+/// * `rated_voltage` V \[V\]
+/// * `stall_current` Is \[A\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// At the temperature at which it was measured. See [`resistance_from_stall`].
@@ -146,7 +151,8 @@ pub fn best_efficiency(no_load_current: ElectricCurrent, stall_current: Electric
 /// # Example
 /// 6 V and 1.4286 A imply 4.2 Ω (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
 /// let volts = ElectricPotential::new::<volt>(6.0);
@@ -173,11 +179,11 @@ pub fn resistance(
 /// M0 = Kt·I0
 ///
 /// # Arguments
-/// * `torque_constant` Kt [N·m/A]
-/// * `no_load_current` I0 [A]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// M0 at the motor shaft [N·m]
+/// M0 at the motor shaft \[N·m\]
 ///
 /// # Validity
 /// Coulomb friction only; the speed-dependent share in I0 counts as Coulomb.
@@ -186,7 +192,8 @@ pub fn resistance(
 /// 6 V motor, Km = 0.0046775, 14.5 mA at 12 125 r/min: 0.08612 W of rotational loss
 /// (Kothari & Nagrath, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, MotorConstant};
 /// use uom::si::{angular_velocity::revolution_per_minute, electric_current::milliampere};
 /// use uom::si::magnetic_flux::weber;
@@ -211,12 +218,12 @@ pub fn friction_torque(torque_constant: MotorConstant, no_load_current: Electric
 /// Ms = Kt·(Is − I0)
 ///
 /// # Arguments
-/// * `torque_constant` Kt [N·m/A]
-/// * `stall_current` Is = V/R [A]
-/// * `no_load_current` I0 [A]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `stall_current` Is = V/R \[A\]
+/// * `no_load_current` I0 \[A\]
 ///
 /// # Returns
-/// Ms [N·m]
+/// Ms \[N·m\]
 ///
 /// # Validity
 /// Linear motor without saturation. Some makers' sheets leave I0 out.
@@ -224,7 +231,8 @@ pub fn friction_torque(torque_constant: MotorConstant, no_load_current: Electric
 /// # Example
 /// A 15 mm motor, 9 V, 10.6 Ω, 8.55 mN·m/A, friction 0.08 mN·m: 7.18 mN·m (a maker's data sheet).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, MotorConstant};
 /// use uom::si::{electric_current::ampere, magnetic_flux::weber};
 /// let torque = motor::stall_torque(
@@ -252,11 +260,11 @@ pub fn stall_torque(
 /// Km² = Kt²/R
 ///
 /// # Arguments
-/// * `torque_constant` Kt [N·m/A]
-/// * `resistance` R [Ω]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `resistance` R \[Ω\]
 ///
 /// # Returns
-/// Km² [N·m·s]; its square root is Km in N·m/√W
+/// Km² \[N·m·s\]; its square root is Km in N·m/√W
 ///
 /// # Validity
 /// At the temperature of R and Kt.
@@ -267,7 +275,8 @@ pub fn stall_torque(
 /// # Example
 /// No published value: 0.02 N·m/A over 4 Ω give 0.01 N·m/√W.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricalResistance, MotorConstant};
 /// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
 /// let squared = motor::motor_constant(
@@ -293,12 +302,12 @@ pub fn motor_constant(
 /// τm = R·J/(Kt·Ke)
 ///
 /// # Arguments
-/// * `resistance` R [Ω]
-/// * `inertia` J about the motor shaft [kg·m²]
-/// * `torque_constant` Kt = Ke [N·m/A]
+/// * `resistance` R \[Ω\]
+/// * `inertia` J about the motor shaft \[kg·m²\]
+/// * `torque_constant` Kt = Ke \[N·m/A\]
 ///
 /// # Returns
-/// τm [s]
+/// τm \[s\]
 ///
 /// # Validity
 /// Inductance left out: τm well above L/R.
@@ -309,7 +318,8 @@ pub fn motor_constant(
 /// # Example
 /// A 13 mm motor, 12 V: 5.74 Ω, 0.165 g·cm², 4.05 mN·m/A: 5.77 ms (a maker's catalogue page).
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricalResistance, MomentOfInertia, MotorConstant};
 /// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
@@ -338,11 +348,11 @@ pub fn mechanical_time_constant(
 /// τe = L/R
 ///
 /// # Arguments
-/// * `inductance` L [H]
-/// * `resistance` R [Ω]
+/// * `inductance` L \[H\]
+/// * `resistance` R \[Ω\]
 ///
 /// # Returns
-/// τe [s]
+/// τe \[s\]
 ///
 /// # Validity
 /// L at the frequency of interest; small-signal figures fall with current.
@@ -353,7 +363,8 @@ pub fn mechanical_time_constant(
 /// # Example
 /// No published value: 2 mH over 4 Ω give 0.5 ms.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricalResistance, Inductance};
 /// use uom::si::{electrical_resistance::ohm, inductance::millihenry};
 /// let time = motor::electrical_time_constant(
@@ -379,11 +390,11 @@ pub fn electrical_time_constant(
 /// I = √(I0·Is)
 ///
 /// # Arguments
-/// * `no_load_current` I0 [A]
-/// * `stall_current` Is = V/R [A]
+/// * `no_load_current` I0 \[A\]
+/// * `stall_current` Is = V/R \[A\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// 0 ≤ I0 < Is, as for [`best_efficiency`].
@@ -394,7 +405,8 @@ pub fn electrical_time_constant(
 /// # Example
 /// No published value: 0.1 A and 1.6 A give 0.4 A.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{motor, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let current = motor::best_efficiency_current(
 ///     ElectricCurrent::new::<ampere>(0.1),
@@ -420,12 +432,12 @@ pub fn best_efficiency_current(
 /// T/(m + m⁺)
 ///
 /// # Arguments
-/// * `stall_torque` T at the output [N·m]
-/// * `mass` m of the gear motor [kg]
-/// * `added_mass` m⁺ of boards, magnet and housing [kg]
+/// * `stall_torque` T at the output \[N·m\]
+/// * `mass` m of the gear motor \[kg\]
+/// * `added_mass` m⁺ of boards, magnet and housing \[kg\]
 ///
 /// # Returns
-/// Torque per mass [N·m/kg]
+/// Torque per mass \[N·m/kg\]
 ///
 /// # Validity
 /// Stall torque lasts seconds: this is no torque to hold.
@@ -436,7 +448,8 @@ pub fn best_efficiency_current(
 /// # Example
 /// No published value: 0.45 N·m and 150 g give 3 N·m/kg.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{Mass, Torque};
 /// use uom::si::{mass::gram, torque::newton_meter};
 /// let specific = motor::torque_per_mass(
@@ -464,11 +477,11 @@ pub fn torque_per_mass(
 /// listed/(Kt·(V/R − I0))
 ///
 /// # Arguments
-/// * `listed` stall torque as listed for the motor alone [N·m]
-/// * `computed` of [`stall_torque`] [N·m]
+/// * `listed` stall torque as listed for the motor alone \[N·m\]
+/// * `computed` of [`stall_torque`] \[N·m\]
 ///
 /// # Returns
-/// Ratio [1]
+/// Ratio \[1\]
 ///
 /// # Validity
 /// 0.8 to 1.1 is consistent (common practice, no source).
@@ -480,7 +493,8 @@ pub fn torque_per_mass(
 /// 6.98 mN·m listed against 5.1 Ω, 6 mN·m/A and 0.08 mN·m of friction at 6 V (a maker's data
 /// sheet): consistent.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{ElectricCurrent, MotorConstant, Torque};
 /// use uom::si::{electric_current::ampere, magnetic_flux::weber, torque::newton_meter};
 /// let computed = motor::stall_torque(
@@ -519,9 +533,9 @@ pub struct Listing {
 ///
 /// # Arguments
 /// * `listing` figures at the output of the old gearbox, and its efficiency η
-/// * `ratio` N of the old gearbox [1]
-/// * `stage_count` n of the old gearbox [1]
-/// * `new_stage_count` n′ of the new gearbox [1]
+/// * `ratio` N of the old gearbox \[1\]
+/// * `stage_count` n of the old gearbox \[1\]
+/// * `new_stage_count` n′ of the new gearbox \[1\]
 ///
 /// # Returns
 /// Figures at the motor, and the efficiency of the new gearbox
@@ -537,7 +551,8 @@ pub struct Listing {
 /// No published value: 0.9 N·m and 10 rad/s behind 100:1 at 0.81 in two stages.
 /// ```
 /// use pulsewright_calc::motor::{Listing, with_other_gearbox};
-/// use pulsewright_calc::{printed::agrees, units::{AngularVelocity, Ratio, Torque}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{AngularVelocity, Ratio, Torque};
 /// use uom::si::{angular_velocity::radian_per_second, torque::newton_meter};
 /// let old = Listing {
 ///     no_load_speed: AngularVelocity::new::<radian_per_second>(10.0),
@@ -574,12 +589,12 @@ pub fn with_other_gearbox(
 /// 1 + k·(T_housing − T_ref)
 ///
 /// # Arguments
-/// * `coefficient` k, reversible; ferrite −0.002, NdFeB −0.0011 [1/K]
-/// * `housing` T_housing, the magnets' temperature [K]
-/// * `reference` T_ref of the listed figures [K]
+/// * `coefficient` k, reversible; ferrite −0.002, NdFeB −0.0011 \[1/K\]
+/// * `housing` T_housing, the magnets' temperature \[K\]
+/// * `reference` T_ref of the listed figures \[K\]
 ///
 /// # Returns
-/// Factor [1]
+/// Factor \[1\]
 ///
 /// # Validity
 /// Reversible range of the magnets; beyond it flux is lost for good.
@@ -590,7 +605,8 @@ pub fn with_other_gearbox(
 /// # Example
 /// No published value: ferrite 50 K warmer keeps 0.9.
 /// ```
-/// use pulsewright_calc::{motor, printed::agrees};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::motor;
 /// use pulsewright_calc::units::{TemperatureCoefficient, celsius};
 /// use uom::si::temperature_coefficient::per_kelvin;
 /// let k = TemperatureCoefficient::new::<per_kelvin>(-0.002);

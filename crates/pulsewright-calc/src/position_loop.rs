@@ -7,6 +7,8 @@ use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use uom::si::{angle::radian, frequency::hertz};
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::{Rounding as _, SquareRoot as _};
 use crate::units::{
     Angle, AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Frequency, Inductance, MomentOfInertia, MotorConstant, Ratio, Stiffness,
@@ -46,13 +48,13 @@ pub struct Plant {
 /// J = Jr + JL/(N²·η)
 ///
 /// # Arguments
-/// * `rotor_inertia` Jr [kg·m²]
-/// * `load_inertia` JL at the output [kg·m²]
-/// * `ratio` N [1]
-/// * `efficiency` η of the gears [1]
+/// * `rotor_inertia` Jr \[kg·m²\]
+/// * `load_inertia` JL at the output \[kg·m²\]
+/// * `ratio` N \[1\]
+/// * `efficiency` η of the gears \[1\]
 ///
 /// # Returns
-/// J [kg·m²]
+/// J \[kg·m²\]
 ///
 /// # Validity
 /// N, η > 0; the motor drives.
@@ -85,13 +87,13 @@ pub fn inertia_at_motor(
 /// τ = R·J/Ke², τe = L/R
 ///
 /// # Arguments
-/// * `back_emf_constant` Ke = Kt [V·s/rad]
-/// * `resistance` R, motor and bridge [Ω]
-/// * `inductance` L [H]
-/// * `inertia` J at the motor shaft [kg·m²]
+/// * `back_emf_constant` Ke = Kt \[V·s/rad\]
+/// * `resistance` R, motor and bridge \[Ω\]
+/// * `inductance` L \[H\]
+/// * `inertia` J at the motor shaft \[kg·m²\]
 ///
 /// # Returns
-/// Ke [V·s/rad], τ and τe [s]
+/// Ke \[V·s/rad\], τ and τe \[s\]
 ///
 /// # Validity
 /// Ke, R, J > 0; friction is left out; the two time constants lie apart (τ ≫ τe).
@@ -101,7 +103,8 @@ pub fn inertia_at_motor(
 /// friction, has ωn = √(K/τ) = 46.1 rad/s (Control Tutorials, DC Motor Position, University of
 /// Michigan).
 /// ```
-/// use pulsewright_calc::{position_loop::plant, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::plant, units::*};
 /// use uom::si::{electrical_resistance::ohm, inductance::henry, magnetic_flux::weber};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
 /// let plant = plant(
@@ -147,12 +150,12 @@ pub struct Gains {
 /// Kp = ωn²·τ·Ke for ωn·τ > ½, else ωn·(1 − ωn·τ)·Ke
 ///
 /// # Arguments
-/// * `bandwidth` f [Hz]
-/// * `damping` ζ [1]
-/// * `plant` Ke [V·s/rad], τ [s]
+/// * `bandwidth` f \[Hz\]
+/// * `damping` ζ \[1\]
+/// * `plant` Ke \[V·s/rad\], τ \[s\]
 ///
 /// # Returns
-/// Kp [V/rad] and Kd [V·s/rad]
+/// Kp \[V/rad\] and Kd \[V·s/rad\]
 ///
 /// # Validity
 /// 0.4 ≤ ζ ≤ 1. Above ωn·τ = ½ the poles are those of ωn and ζ, or better damped where Kd is 0;
@@ -162,7 +165,8 @@ pub struct Gains {
 /// The closed loop s² + 4·s + 16, ωn = 4, ζ = 0.5 (Nagoor Kani, Control Systems, Ex. 3.6), on a
 /// plant 1/(s·(s + 1)): Kp = 16, Kd = 3.
 /// ```
-/// use pulsewright_calc::{position_loop::{Plant, gains}, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::{Plant, gains}, units::*};
 /// use uom::si::{frequency::hertz, magnetic_flux::weber, time::second};
 /// let plant = Plant {
 ///     back_emf_constant: MotorConstant::new::<weber>(1.0),
@@ -217,11 +221,11 @@ impl Firmware {
 /// Kp·2π/C
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad]
-/// * `firmware` C [1]
+/// * `gains` Kp \[V/rad\]
+/// * `firmware` C \[1\]
 ///
 /// # Returns
-/// Volts a count [V]
+/// Volts a count \[V\]
 ///
 /// # Validity
 /// C > 0.
@@ -242,11 +246,11 @@ pub fn proportional_per_count(gains: &Gains, firmware: &Firmware) -> ElectricPot
 /// Kp·2π/C·n/V
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad]
-/// * `firmware` C, n [1], V [V]
+/// * `gains` Kp \[V/rad\]
+/// * `firmware` C, n \[1\], V \[V\]
 ///
 /// # Returns
-/// Steps a count [1]
+/// Steps a count \[1\]
 ///
 /// # Validity
 /// C, V > 0.
@@ -288,11 +292,11 @@ pub fn proportional_steps(gains: &Gains, firmware: &Firmware) -> Ratio {
 /// Kd·2π/(C·Ts)·n/V
 ///
 /// # Arguments
-/// * `gains` Kd [V·s/rad]
-/// * `firmware` C, n [1], Ts [s], V [V]
+/// * `gains` Kd \[V·s/rad\]
+/// * `firmware` C, n \[1\], Ts \[s\], V \[V\]
 ///
 /// # Returns
-/// Steps for one count a sample [1]
+/// Steps for one count a sample \[1\]
 ///
 /// # Validity
 /// C, Ts, V > 0.
@@ -313,12 +317,12 @@ pub fn derivative_steps(gains: &Gains, firmware: &Firmware) -> Ratio {
 /// Kp/Ti·2π/C·Ts·n/V
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad]
-/// * `firmware` C, n [1], Ts [s], V [V]
-/// * `integral_time` Ti [s]
+/// * `gains` Kp \[V/rad\]
+/// * `firmware` C, n \[1\], Ts \[s\], V \[V\]
+/// * `integral_time` Ti \[s\]
 ///
 /// # Returns
-/// Steps for one count and one sample [1]
+/// Steps for one count and one sample \[1\]
 ///
 /// # Validity
 /// C, V, Ti > 0.
@@ -348,10 +352,10 @@ pub struct FixedPoint {
 /// q = round(g·2^16), error q/(g·2^16) − 1
 ///
 /// # Arguments
-/// * `gain` g in steps of the pulse-width timer [1]
+/// * `gain` g in steps of the pulse-width timer \[1\]
 ///
 /// # Returns
-/// q and its relative error [1], none where q does not fit 32 bits
+/// q and its relative error \[1\], none where q does not fit 32 bits
 ///
 /// # Validity
 /// |g| < 32 768.
@@ -394,10 +398,10 @@ pub fn fixed_point(gain: Ratio) -> Option<FixedPoint> {
 /// 2π/(C·Ts)
 ///
 /// # Arguments
-/// * `firmware` C [1], Ts [s]
+/// * `firmware` C \[1\], Ts \[s\]
 ///
 /// # Returns
-/// Speed of the motor [rad/s]
+/// Speed of the motor \[rad/s\]
 ///
 /// # Validity
 /// C, Ts > 0.
@@ -429,11 +433,11 @@ pub fn speed_quantum(firmware: &Firmware) -> AngularVelocity {
 /// Kd·2π/(C·Ts)/V
 ///
 /// # Arguments
-/// * `gains` Kd [V·s/rad]
-/// * `firmware` C [1], Ts [s], V [V]
+/// * `gains` Kd \[V·s/rad\]
+/// * `firmware` C \[1\], Ts \[s\], V \[V\]
 ///
 /// # Returns
-/// Share [1]; above 0.2 the derivative is coarse
+/// Share \[1\]; above 0.2 the derivative is coarse
 ///
 /// # Validity
 /// C, Ts, V > 0.
@@ -482,12 +486,12 @@ pub struct Margin {
 /// φ = π/2 + atan(Kd·ωc/Kp) − atan(τ·ωc) − atan(τe·ωc) − (½ + d)·Ts·ωc, 0 where ωc ≥ π/Ts
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad], Kd [V·s/rad]
-/// * `plant` Ke [V·s/rad], τ, τe [s]
-/// * `sampling` Ts [s], d [1]
+/// * `gains` Kp \[V/rad\], Kd \[V·s/rad\]
+/// * `plant` Ke \[V·s/rad\], τ, τe \[s\]
+/// * `sampling` Ts \[s\], d \[1\]
 ///
 /// # Returns
-/// ωc/2π [Hz] and φ [rad], none where Kp, Ke or τ is not positive
+/// ωc/2π \[Hz\] and φ \[rad\], none where Kp, Ke or τ is not positive
 ///
 /// # Validity
 /// Linear loop. |L| = 1 has one solution: in ωc² it is a cubic whose coefficients change sign
@@ -498,7 +502,8 @@ pub struct Margin {
 /// sampled at 1 ms with one sample of delay; python-control 0.10.2, see the tests: 5.0895 Hz,
 /// 58.438°.
 /// ```
-/// use pulsewright_calc::{position_loop::*, printed::agrees, units::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::*, units::*};
 /// use uom::si::{angle::degree, electric_potential::volt, electrical_resistance::ohm};
 /// use uom::si::{inductance::henry, magnetic_flux::weber, time::millisecond};
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
@@ -539,13 +544,13 @@ pub fn loop_margin(gains: &Gains, plant: &Plant, sampling: &Sampling) -> Option<
 /// The [`loop_margin`] of lesser φ
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad], Kd [V·s/rad]
+/// * `gains` Kp \[V/rad\], Kd \[V·s/rad\]
 /// * `meshed` plant with J = Jr + JL/(N²·η)
 /// * `in_play` plant with J = Jr, where there is backlash
-/// * `sampling` Ts [s], d [1]
+/// * `sampling` Ts \[s\], d \[1\]
 ///
 /// # Returns
-/// ωc/2π [Hz] and φ [rad] of the worse case, none as in [`loop_margin`]
+/// ωc/2π \[Hz\] and φ \[rad\] of the worse case, none as in [`loop_margin`]
 ///
 /// # Validity
 /// As [`loop_margin`].
@@ -651,10 +656,10 @@ pub struct BandwidthLimit {
 /// greatest f with [`derivative_kick`] ≤ 0.2 and [`least_margin`] ≥ 40° for the [`gains`] of f
 ///
 /// # Arguments
-/// * `limit` plants, ζ [1], C [1], Ts [s], V [V], d [1]
+/// * `limit` plants, ζ \[1\], C \[1\], Ts \[s\], V \[V\], d \[1\]
 ///
 /// # Returns
-/// f [Hz], none where no bandwidth does or a figure is not positive
+/// f \[Hz\], none where no bandwidth does or a figure is not positive
 ///
 /// # Validity
 /// Sought downwards in steps of a factor 1.4, then to 1e-9: a window of good margins narrower
@@ -797,13 +802,13 @@ fn falling_root(
 /// k = N²·Kp·Kt/R
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad]
-/// * `ratio` N [1]
-/// * `torque_constant` Kt [N·m/A]
-/// * `resistance` R, motor and bridge [Ω]
+/// * `gains` Kp \[V/rad\]
+/// * `ratio` N \[1\]
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `resistance` R, motor and bridge \[Ω\]
 ///
 /// # Returns
-/// k at the output [N·m/rad]
+/// k at the output \[N·m/rad\]
 ///
 /// # Validity
 /// R > 0; no integral part, voltage not at its limit, no friction.
@@ -844,13 +849,13 @@ pub fn static_stiffness(
 /// R·I/(Kp·N)
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad]
-/// * `current` I at rest, hold.current_most [A]
-/// * `resistance` R, motor and bridge [Ω]
-/// * `ratio` N [1]
+/// * `gains` Kp \[V/rad\]
+/// * `current` I at rest, hold.current_most \[A\]
+/// * `resistance` R, motor and bridge \[Ω\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// Displacement at the output [rad], none where Kp·N is not positive
+/// Displacement at the output \[rad\], none where Kp·N is not positive
 ///
 /// # Validity
 /// No integral part, voltage not at its limit.
@@ -891,12 +896,12 @@ pub fn proportional_droop(
 ///
 /// # Arguments
 /// * `proportional` droop of a loop without integral part, from [`proportional_droop`]; none for
-///   a loop with one [rad]
-/// * `deadband` in counts [1]
-/// * `angle_per_count` at the output [rad]
+///   a loop with one \[rad\]
+/// * `deadband` in counts \[1\]
+/// * `angle_per_count` at the output \[rad\]
 ///
 /// # Returns
-/// Error at the output [rad]
+/// Error at the output \[rad\]
 ///
 /// # Validity
 /// At rest, the integral settled.
@@ -940,11 +945,11 @@ pub struct Following {
 /// [(Ke + Kd)·N·ω + R·I]/(Kp·N)
 ///
 /// # Arguments
-/// * `gains` Kp [V/rad], Kd [V·s/rad]
-/// * `following` Ke [V·s/rad], R [Ω], N [1], ω [rad/s], I [A]
+/// * `gains` Kp \[V/rad\], Kd \[V·s/rad\]
+/// * `following` Ke \[V·s/rad\], R \[Ω\], N \[1\], ω \[rad/s\], I \[A\]
 ///
 /// # Returns
-/// Lag at the output [rad], none where Kp·N is not positive
+/// Lag at the output \[rad\], none where Kp·N is not positive
 ///
 /// # Validity
 /// No feed-forward, no integral part, derivative of the measured count, voltage not at its limit.
@@ -986,13 +991,13 @@ pub fn speed_lag(gains: &Gains, following: &Following) -> Option<Angle> {
 /// f = √(k·(1/JL + 1/(N²·Jr)))/2π
 ///
 /// # Arguments
-/// * `stiffness` k at the output [N·m/rad]
-/// * `load_inertia` JL [kg·m²]
-/// * `rotor_inertia` Jr [kg·m²]
-/// * `ratio` N [1]
+/// * `stiffness` k at the output \[N·m/rad\]
+/// * `load_inertia` JL \[kg·m²\]
+/// * `rotor_inertia` Jr \[kg·m²\]
+/// * `ratio` N \[1\]
 ///
 /// # Returns
-/// f [Hz], none where an inertia or k is not positive
+/// f \[Hz\], none where an inertia or k is not positive
 ///
 /// # Validity
 /// No backlash, small damping.
@@ -1035,13 +1040,13 @@ pub fn resonance(
 /// D·(V − D·I·Rs) = I·R: D = 2·I·R/(V + √(V² − 4·Rs·R·I²))
 ///
 /// # Arguments
-/// * `current` I [A]
-/// * `resistance` R, motor and bridge [Ω]
-/// * `voltage` V [V]
-/// * `source_resistance` Rs, source and cable [Ω]
+/// * `current` I \[A\]
+/// * `resistance` R, motor and bridge \[Ω\]
+/// * `voltage` V \[V\]
+/// * `source_resistance` Rs, source and cable \[Ω\]
 ///
 /// # Returns
-/// D [1], none where the supply cannot keep the current: D > 1 or the root is not real
+/// D \[1\], none where the supply cannot keep the current: D > 1 or the root is not real
 ///
 /// # Validity
 /// V > 0, Rs ≥ 0, at rest.
@@ -1084,10 +1089,10 @@ pub fn hold_duty(
 /// min(ts/2, 2 s)
 ///
 /// # Arguments
-/// * `stall_time` ts until the stalled winding is too hot, none where it never is [s]
+/// * `stall_time` ts until the stalled winding is too hot, none where it never is \[s\]
 ///
 /// # Returns
-/// Time [s]
+/// Time \[s\]
 ///
 /// # Validity
 /// From a cold motor.
@@ -1116,12 +1121,12 @@ pub fn stall_timeout(stall_time: Option<Time>) -> Time {
 /// n = ⌈2·max(|φ|, e)/a⌉
 ///
 /// # Arguments
-/// * `speed_lag` φ of the output at the peak speed of the move [rad]
-/// * `tolerance` e that the axis is allowed, at the output [rad]
-/// * `angle_per_count` a at the output [rad]
+/// * `speed_lag` φ of the output at the peak speed of the move \[rad\]
+/// * `tolerance` e that the axis is allowed, at the output \[rad\]
+/// * `angle_per_count` a at the output \[rad\]
 ///
 /// # Returns
-/// n [1], none where a is not positive
+/// n \[1\], none where a is not positive
 ///
 /// # Validity
 /// Any; a loop with integral part or feed-forward lags less.
@@ -1152,11 +1157,11 @@ pub fn error_limit(speed_lag: Angle, tolerance: Angle, angle_per_count: Angle) -
 /// min(ωp, 0.8·ωl)
 ///
 /// # Arguments
-/// * `speed_limit` ωp at which the pulses come too fast [rad/s]
-/// * `speed_at_load` ωl of the drive [rad/s]
+/// * `speed_limit` ωp at which the pulses come too fast \[rad/s\]
+/// * `speed_at_load` ωl of the drive \[rad/s\]
 ///
 /// # Returns
-/// Speed of the output [rad/s]
+/// Speed of the output \[rad/s\]
 ///
 /// # Validity
 /// Any.

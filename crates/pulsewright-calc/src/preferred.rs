@@ -211,7 +211,7 @@ pub fn nearest<D: Dimension + ?Sized>(
 /// Least standard electrolytic capacitor of at least the capacitance asked for.
 ///
 /// # Arguments
-/// * `needed` C [F]
+/// * `needed` C \[F\]
 ///
 /// # Returns
 /// A member of E6 from 1 µF to 1 F, none where more is needed.
@@ -248,7 +248,7 @@ fn from_table(table: &[f64], needed: f64) -> Option<f64> {
 /// Least standard fuse of at least the current asked for.
 ///
 /// # Arguments
-/// * `needed` I [A]
+/// * `needed` I \[A\]
 ///
 /// # Returns
 /// The rated current, 32 mA to 40 A, none above.
@@ -277,11 +277,11 @@ pub fn fuse_at_least(needed: ElectricCurrent) -> Option<ElectricCurrent> {
 /// least standard If with 1.25·Iw ≤ If ≤ 0.75·Ir
 ///
 /// # Arguments
-/// * `worst_current` Iw in operation [A]
-/// * `least_rating` Ir, least of trace, wire and pin [A]
+/// * `worst_current` Iw in operation \[A\]
+/// * `least_rating` Ir, least of trace, wire and pin \[A\]
 ///
 /// # Returns
-/// If [A], none where no standard fuse lies between.
+/// If \[A\], none where no standard fuse lies between.
 ///
 /// # Validity
 /// Room temperature; a fuse carries less when hot.
@@ -311,7 +311,7 @@ pub fn fuse(
 /// Least customary trace width that is not below the one asked for.
 ///
 /// # Arguments
-/// * `needed` w [m]
+/// * `needed` w \[m\]
 ///
 /// # Returns
 /// 0.15 mm to 50 mm, none above.
@@ -340,11 +340,11 @@ pub fn trace_width_at_least(needed: Length) -> Option<Length> {
 /// Ts = max(4·|Th|, 3.3·|Tp|)
 ///
 /// # Arguments
-/// * `holding_torque` Th [N·m]
-/// * `peak_torque` Tp of the move [N·m]
+/// * `holding_torque` Th \[N·m\]
+/// * `peak_torque` Tp of the move \[N·m\]
 ///
 /// # Returns
-/// Ts [N·m]
+/// Ts \[N·m\]
 ///
 /// # Validity
 /// A first choice before any motor is known; the checks judge the motor then given.
@@ -372,10 +372,10 @@ pub fn stall_torque_needed(holding_torque: Torque, peak_torque: Torque) -> Torqu
 /// 1.3·|ω| to 2.5·|ω|
 ///
 /// # Arguments
-/// * `peak_speed` ω of the move [rad/s]
+/// * `peak_speed` ω of the move \[rad/s\]
 ///
 /// # Returns
-/// Least and greatest no-load speed [rad/s].
+/// Least and greatest no-load speed \[rad/s\].
 ///
 /// # Validity
 /// A first choice before any motor is known.

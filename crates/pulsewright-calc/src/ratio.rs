@@ -16,11 +16,11 @@ pub type Exact = Ratio<i128>;
 /// n/d
 ///
 /// # Arguments
-/// * `numerator` n [1]
-/// * `denominator` d [1]
+/// * `numerator` n \[1\]
+/// * `denominator` d \[1\]
 ///
 /// # Returns
-/// n/d [1]
+/// n/d \[1\]
 ///
 /// # Validity
 /// Exact for everything but −2¹²⁷, which has no absolute value in 128 bits.
@@ -50,10 +50,10 @@ pub fn exact(numerator: i128, denominator: i128) -> Option<Exact> {
 /// N = Π driven/driver
 ///
 /// # Arguments
-/// * `stages` teeth of the driven and of the driving wheel of each stage [1]
+/// * `stages` teeth of the driven and of the driving wheel of each stage \[1\]
 ///
 /// # Returns
-/// N, turns of the first shaft per turn of the last [1]
+/// N, turns of the first shaft per turn of the last \[1\]
 ///
 /// # Validity
 /// Exact. An idler cancels. No stage at all gives 1. Six stages of three-digit teeth fit with room
@@ -90,7 +90,7 @@ pub fn product(stages: impl IntoIterator<Item = (u32, u32)>) -> Option<Exact> {
 /// * `text` sign, digits with at most one decimal point, and an optional exponent after e or E
 ///
 /// # Returns
-/// The number [1]
+/// The number \[1\]
 ///
 /// # Validity
 /// Exact; 38 significant digits, size 10⁻³⁸ to 10³⁸.
@@ -165,11 +165,11 @@ pub fn from_decimal(text: &str) -> Option<Exact> {
 /// a·b
 ///
 /// # Arguments
-/// * `left` a [1]
-/// * `right` b [1]
+/// * `left` a \[1\]
+/// * `right` b \[1\]
 ///
 /// # Returns
-/// a·b [1]
+/// a·b \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -209,11 +209,11 @@ pub fn multiply(left: Exact, right: Exact) -> Option<Exact> {
 /// a/b
 ///
 /// # Arguments
-/// * `left` a [1]
-/// * `right` b [1]
+/// * `left` a \[1\]
+/// * `right` b \[1\]
 ///
 /// # Returns
-/// a/b [1]
+/// a/b \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -243,11 +243,11 @@ pub fn divide(left: Exact, right: Exact) -> Option<Exact> {
 /// a + b
 ///
 /// # Arguments
-/// * `left` a [1]
-/// * `right` b [1]
+/// * `left` a \[1\]
+/// * `right` b \[1\]
 ///
 /// # Returns
-/// a + b [1]
+/// a + b \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -280,11 +280,11 @@ pub fn add(left: Exact, right: Exact) -> Option<Exact> {
 /// a − b
 ///
 /// # Arguments
-/// * `left` a [1]
-/// * `right` b [1]
+/// * `left` a \[1\]
+/// * `right` b \[1\]
 ///
 /// # Returns
-/// a − b [1]
+/// a − b \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -313,10 +313,10 @@ pub fn subtract(left: Exact, right: Exact) -> Option<Exact> {
 /// Long division to 64 bits, the rest as a sticky bit, one rounding to even.
 ///
 /// # Arguments
-/// * `value` n/d [1]
+/// * `value` n/d \[1\]
 ///
 /// # Returns
-/// n/d [1]
+/// n/d \[1\]
 ///
 /// # Validity
 /// Correctly rounded for every value: the result lies between 2⁻¹²⁷ and 2¹²⁷ and is never subnormal.
@@ -373,11 +373,11 @@ pub fn to_f64(value: Exact) -> Option<f64> {
 /// sgn x · ⌊|x|·10ⁿ + ½⌋ / 10ⁿ
 ///
 /// # Arguments
-/// * `value` x [1]
-/// * `decimals` n [1]
+/// * `value` x \[1\]
+/// * `decimals` n \[1\]
 ///
 /// # Returns
-/// The rounded number [1]
+/// The rounded number \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -420,11 +420,11 @@ pub fn round_to_decimals(value: Exact, decimals: u32) -> Option<Exact> {
 /// the bounds. Their errors are compared as 192-bit integers.
 ///
 /// # Arguments
-/// * `value` x [1]
-/// * `limit` greatest numerator and denominator [1]
+/// * `value` x \[1\]
+/// * `limit` greatest numerator and denominator \[1\]
 ///
 /// # Returns
-/// (p, q) in lowest terms [1]
+/// (p, q) in lowest terms \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -636,7 +636,7 @@ mod tests {
         let pi = from_decimal("3.14159265358979323846264338327950288").unwrap();
         assert_eq!(best_fraction(pi, 400), Some((355, 113)));
         assert_eq!(best_fraction(pi, 30), Some((22, 7)));
-        assert!(crate::printed::agrees(
+        assert!(pulsewright_test_support::agrees(
             (355.0 / 113.0 - core::f64::consts::PI) * 1e7,
             "2.668"
         ));

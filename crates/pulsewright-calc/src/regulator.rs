@@ -1,10 +1,12 @@
 //! The regulator that feeds processor and sensors: linear, or a step-down (buck) converter.
 
-use uom::si::f64::Frequency;
+use core::{error, fmt};
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{
-    Capacitance, ElectricCurrent, ElectricPotential, Inductance, Power, Ratio, TemperatureInterval,
-    ThermalResistance, ThermodynamicTemperature, Time,
+    Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance, Power, Ratio,
+    TemperatureInterval, ThermalResistance, ThermodynamicTemperature, Time,
 };
 
 /// The input is too low: less than output voltage and dropout together.
@@ -17,13 +19,13 @@ pub struct InputTooLow {
     pub needed: ElectricPotential,
 }
 
-impl std::fmt::Display for InputTooLow {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("input voltage below output voltage and dropout")
+impl fmt::Display for InputTooLow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("input voltage too low")
     }
 }
 
-impl std::error::Error for InputTooLow {}
+impl error::Error for InputTooLow {}
 
 /// What lets the inductor's current flow on while the switch is open.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,12 +85,12 @@ pub enum Conduction {
 /// V ≥ Vout + V_dropout
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `output_voltage` Vout [V]
-/// * `dropout` V_dropout [V]
+/// * `input_voltage` V \[V\]
+/// * `output_voltage` Vout \[V\]
+/// * `dropout` V_dropout \[V\]
 ///
 /// # Returns
-/// What is left above it [V]
+/// What is left above it \[V\]
 ///
 /// # Validity
 /// Dropout at the load current of use.
@@ -130,12 +132,12 @@ pub fn headroom(
 /// I = I_mcu + n·I_sensor + I_led + I_other
 ///
 /// # Arguments
-/// * `mcu`, `led`, `other` I_mcu, I_led, I_other [A]
+/// * `mcu`, `led`, `other` I_mcu, I_led, I_other \[A\]
 /// * `sensors` n
-/// * `sensor` I_sensor of each [A]
+/// * `sensor` I_sensor of each \[A\]
 ///
 /// # Returns
-/// I [A]
+/// I \[A\]
 ///
 /// # Validity
 /// Mean currents.
@@ -143,7 +145,8 @@ pub fn headroom(
 /// # Example
 /// 15 + 2 × 4 + 3 + 1 mA: 27 mA (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::load_current, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::load_current, units::ElectricCurrent};
 /// use uom::si::electric_current::milliampere;
 /// let milli = ElectricCurrent::new::<milliampere>;
 /// let load = load_current(milli(15.0), 2, milli(4.0), milli(3.0), milli(1.0));
@@ -169,11 +172,11 @@ pub fn load_current(
 /// I_in = I + I_q
 ///
 /// # Arguments
-/// * `load` I [A]
-/// * `quiescent` I_q [A]
+/// * `load` I \[A\]
+/// * `quiescent` I_q \[A\]
 ///
 /// # Returns
-/// I_in [A]
+/// I_in \[A\]
 ///
 /// # Validity
 /// Input above output and dropout.
@@ -181,7 +184,8 @@ pub fn load_current(
 /// # Example
 /// 27 mA and 0.1 mA: 27.1 mA (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::linear_input_current, units::ElectricCurrent};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::linear_input_current, units::ElectricCurrent};
 /// use uom::si::electric_current::milliampere;
 /// let milli = ElectricCurrent::new::<milliampere>;
 /// assert!(agrees(linear_input_current(milli(27.0), milli(0.1)).value, "0.0271"));
@@ -200,13 +204,13 @@ pub fn linear_input_current(load: ElectricCurrent, quiescent: ElectricCurrent) -
 /// I_in = Vout·I/(η·V)
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `output_voltage` Vout [V]
-/// * `load` I [A]
-/// * `efficiency` η at this load, quiescent current included [1]
+/// * `input_voltage` V \[V\]
+/// * `output_voltage` Vout \[V\]
+/// * `load` I \[A\]
+/// * `efficiency` η at this load, quiescent current included \[1\]
 ///
 /// # Returns
-/// I_in [A]
+/// I_in \[A\]
 ///
 /// # Validity
 /// V > 0, 0 < η ≤ 1; input above output and dropout.
@@ -214,7 +218,8 @@ pub fn linear_input_current(load: ElectricCurrent, quiescent: ElectricCurrent) -
 /// # Example
 /// 5 V × 0.5 A from 12 V at 0.9: 0.2315 A (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::buck_input_current};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::regulator::buck_input_current;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, Ratio};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let volts = ElectricPotential::new::<volt>;
@@ -241,13 +246,13 @@ pub fn buck_input_current(
 /// P = V·I_in − Vout·I
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `input_current` I_in [A]
-/// * `output_voltage` Vout [V]
-/// * `load` I [A]
+/// * `input_voltage` V \[V\]
+/// * `input_current` I_in \[A\]
+/// * `output_voltage` Vout \[V\]
+/// * `load` I \[A\]
 ///
 /// # Returns
-/// P [W]
+/// P \[W\]
 ///
 /// # Validity
 /// Steady state.
@@ -255,7 +260,8 @@ pub fn buck_input_current(
 /// # Example
 /// 12 V to 5 V at 0.5 A, linear: 3.5 W (Jacob, Power Electronics, Ex. 4.3, p. 168).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::loss, units::{ElectricCurrent, ElectricPotential}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::loss, units::{ElectricCurrent, ElectricPotential}};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let volts = ElectricPotential::new::<volt>;
 /// let half = ElectricCurrent::new::<ampere>(0.5);
@@ -281,13 +287,13 @@ pub fn loss(
 /// η = Vout·I/(V·I_in)
 ///
 /// # Arguments
-/// * `input_voltage` V [V]
-/// * `input_current` I_in [A]
-/// * `output_voltage` Vout [V]
-/// * `load` I [A]
+/// * `input_voltage` V \[V\]
+/// * `input_current` I_in \[A\]
+/// * `output_voltage` Vout \[V\]
+/// * `load` I \[A\]
 ///
 /// # Returns
-/// η [1]; nothing where no power goes in
+/// η \[1\]; nothing where no power goes in
 ///
 /// # Validity
 /// Steady state.
@@ -295,7 +301,8 @@ pub fn loss(
 /// # Example
 /// 12 V to 5 V, linear: 0.417 (no published value: the ratio of voltages).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::efficiency, units::{ElectricCurrent, ElectricPotential}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{regulator::efficiency, units::{ElectricCurrent, ElectricPotential}};
 /// use uom::si::{electric_current::ampere, electric_potential::volt};
 /// let volts = ElectricPotential::new::<volt>;
 /// let half = ElectricCurrent::new::<ampere>(0.5);
@@ -322,12 +329,12 @@ pub fn efficiency(
 /// Tj = T_local + θ·P
 ///
 /// # Arguments
-/// * `local_ambient` T_local [°C]
-/// * `junction_to_ambient` θ [K/W]
-/// * `loss` P [W]
+/// * `local_ambient` T_local \[°C\]
+/// * `junction_to_ambient` θ \[K/W\]
+/// * `loss` P \[W\]
 ///
 /// # Returns
-/// Tj [°C]
+/// Tj \[°C\]
 ///
 /// # Validity
 /// θ of the board that is meant; it may differ from the sheet by half.
@@ -336,7 +343,8 @@ pub fn efficiency(
 /// 1.667 W over 60 K/W at 50 °C: 150 °C (Franco, Design with Operational Amplifiers, Ex. 11.14,
 /// p. 531).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::junction_temperature};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::regulator::junction_temperature;
 /// use pulsewright_calc::units::{celsius, in_celsius, Power, ThermalResistance};
 /// use uom::si::power::watt;
 /// let theta = ThermalResistance { value: 60.0, ..ThermalResistance::default() };
@@ -381,7 +389,8 @@ pub fn junction_temperature(
 /// 12 to 5 V, 0.5 A, 220 µH, 100 kHz: duty 0.417 and ΔI 132.58 mA (Jacob, Power Electronics,
 /// Ex. 7.2, unrounded; Franco, Ex. 11.17, p. 539).
 /// ```
-/// use pulsewright_calc::{printed::agrees, regulator::*};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::regulator::*;
 /// use pulsewright_calc::units::{Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance};
 /// use uom::si::{capacitance::microfarad, electric_current::ampere, electric_potential::volt};
 /// use uom::si::{frequency::kilohertz, inductance::microhenry};
@@ -448,7 +457,7 @@ mod tests {
     };
 
     use super::*;
-    use crate::printed::agrees;
+    use pulsewright_test_support::agrees;
 
     fn buck(figures: [f64; 6], rectifier: Rectifier) -> Buck {
         Buck {

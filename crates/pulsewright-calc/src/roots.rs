@@ -26,7 +26,8 @@ use crate::units::within;
 /// # Example
 /// x³ = 2 at 1.259921 (no published value: the cube root of 2).
 /// ```
-/// use pulsewright_calc::{printed::agrees, roots::bracketed};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::roots::bracketed;
 /// let root = bracketed(|x| x * x * x - 2.0, 1.0, 2.0, 1e-12, 60);
 /// assert!(root.is_some_and(|x| agrees(x, "1.259921")));
 /// assert!(bracketed(|x| x * x + 1.0, -1.0, 1.0, 1e-12, 60).is_none());
@@ -122,7 +123,8 @@ pub(crate) fn bracketed_between(
 /// # Example
 /// x² = 2 at 1.41421356 (no published value: the square root of 2).
 /// ```
-/// use pulsewright_calc::{printed::agrees, roots::rising};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::roots::rising;
 /// let root = rising(|x| (x * x - 2.0, 2.0 * x, 2.0), 0.0, 1.0, 1e-6, 60);
 /// assert!(root.is_some_and(|x| agrees(x, "1.41421356")));
 /// ```

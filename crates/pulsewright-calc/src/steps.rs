@@ -3,6 +3,8 @@
 use core::f64::consts::PI;
 
 use crate::axis::TurnTravel;
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 use crate::ratio::{self, Exact};
 use crate::units::{Angle, AngularVelocity, Frequency, Length, Ratio, Time, finite, turns};
 
@@ -12,11 +14,11 @@ use crate::units::{Angle, AngularVelocity, Frequency, Length, Ratio, Time, finit
 /// x = counts per output turn/steps per output turn
 ///
 /// # Arguments
-/// * `counts_per_output_turn` [1]
-/// * `wanted_per_turn` steps per turn, none for one count a step [1]
+/// * `counts_per_output_turn` \[1\]
+/// * `wanted_per_turn` steps per turn, none for one count a step \[1\]
 ///
 /// # Returns
-/// x, exact [1]
+/// x, exact \[1\]
 ///
 /// # Validity
 /// Exact.
@@ -51,11 +53,11 @@ pub fn counts_per_step(
 /// wanted, or the counts per output turn
 ///
 /// # Arguments
-/// * `counts_per_output_turn` [1]
-/// * `wanted_per_turn` steps per turn, none for one count a step [1]
+/// * `counts_per_output_turn` \[1\]
+/// * `wanted_per_turn` steps per turn, none for one count a step \[1\]
 ///
 /// # Returns
-/// Steps, exact [1]
+/// Steps, exact \[1\]
 ///
 /// # Validity
 /// Exact. With a last stage, times its exact ratio per turn of the axis.
@@ -82,11 +84,11 @@ pub fn steps_per_turn(counts_per_output_turn: Exact, wanted_per_turn: Option<Exa
 /// p/q with 1 ≤ p, q ≤ limit of least |p/q − x|; a tie takes the smaller q
 ///
 /// # Arguments
-/// * `counts_per_step` x [1]
-/// * `limit` greatest part, 65535 for 16 bits [1]
+/// * `counts_per_step` x \[1\]
+/// * `limit` greatest part, 65535 for 16 bits \[1\]
 ///
 /// # Returns
-/// (p, q) [1]
+/// (p, q) \[1\]
 ///
 /// # Validity
 /// Exact, see [`ratio::best_fraction`].
@@ -114,11 +116,11 @@ pub fn gearing(counts_per_step: Exact, limit: u64) -> Option<(u64, u64)> {
 /// 2π·(p/q ÷ x − 1)
 ///
 /// # Arguments
-/// * `gearing` p, q [1]
-/// * `counts_per_step` x [1]
+/// * `gearing` p, q \[1\]
+/// * `counts_per_step` x \[1\]
 ///
 /// # Returns
-/// Drift per turn; exactly 0 where the fraction fits [rad]
+/// Drift per turn; exactly 0 where the fraction fits \[rad\]
 ///
 /// # Validity
 /// Formed exactly, rounded once.
@@ -156,10 +158,10 @@ fn relative_error(held: Exact, wanted: Exact) -> Option<f64> {
 /// 2π/s
 ///
 /// # Arguments
-/// * `steps_per_turn` s [1]
+/// * `steps_per_turn` s \[1\]
 ///
 /// # Returns
-/// Angle [rad]
+/// Angle \[rad\]
 ///
 /// # Validity
 /// As commanded; below one count the axis cannot follow single steps.
@@ -171,7 +173,8 @@ fn relative_error(held: Exact, wanted: Exact) -> Option<f64> {
 /// 120 steps a turn are 3° (Burman, Special Electrical Machines, Ex. 3.2–3.5,
 /// pp. 191–194).
 /// ```
-/// use pulsewright_calc::{printed::agrees, ratio::exact, steps};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{ratio::exact, steps};
 /// use uom::si::angle::degree;
 /// let angle = steps::angle_per_step(exact(120, 1).unwrap()).unwrap();
 /// assert!(agrees(angle.get::<degree>(), "3.000"));
@@ -190,11 +193,11 @@ pub fn angle_per_step(steps_per_turn: Exact) -> Option<Angle> {
 /// L/s
 ///
 /// # Arguments
-/// * `travel_per_turn` L [m]
-/// * `steps_per_turn` s [1]
+/// * `travel_per_turn` L \[m\]
+/// * `steps_per_turn` s \[1\]
 ///
 /// # Returns
-/// Travel [m]
+/// Travel \[m\]
 ///
 /// # Validity
 /// As commanded.
@@ -205,7 +208,8 @@ pub fn angle_per_step(steps_per_turn: Exact) -> Option<Angle> {
 /// # Example
 /// No published value: 40 mm over 3200 steps.
 /// ```
-/// use pulsewright_calc::{printed::agrees, ratio::exact, steps, units::Length};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{ratio::exact, steps, units::Length};
 /// use uom::si::length::millimeter;
 /// let turn = Length::new::<millimeter>(40.0);
 /// let travel = steps::travel_per_step(turn, exact(3200, 1).unwrap()).unwrap();
@@ -248,12 +252,12 @@ pub struct PerUnit {
 /// s/L or s/360; rounded half away from zero; error = rounded/value − 1
 ///
 /// # Arguments
-/// * `steps_per_turn` s of the shaft that the travel per turn is of [1]
-/// * `unit` degrees, or millimetres with L [m]
-/// * `decimals` of the setting [1]
+/// * `steps_per_turn` s of the shaft that the travel per turn is of \[1\]
+/// * `unit` degrees, or millimetres with L \[m\]
+/// * `decimals` of the setting \[1\]
 ///
 /// # Returns
-/// The setting [1/mm or 1/deg]; the error over a travel is the travel times `error`
+/// The setting \[1/mm or 1/deg\]; the error over a travel is the travel times `error`
 ///
 /// # Validity
 /// Rounded exactly where the value is rational, else (with π) in binary floating point.
@@ -265,7 +269,8 @@ pub struct PerUnit {
 /// No published value: 3200 steps over a 40 mm belt turn are 80 a millimetre; 1000 steps over a
 /// degree scale are 2.777…, kept as 2.78: 0.08 % too far.
 /// ```
-/// use pulsewright_calc::{axis::TurnTravel, printed::agrees, ratio::exact, steps::{Unit, per_unit}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{axis::TurnTravel, ratio::exact, steps::{Unit, per_unit}};
 /// let belt = TurnTravel::Rational(exact(40, 1000).unwrap());
 /// let linear = per_unit(exact(3200, 1).unwrap(), Unit::Millimeter(belt), 2).unwrap();
 /// assert_eq!((linear.exact, linear.error.value), (exact(80, 1), 0.0));
@@ -321,12 +326,12 @@ fn rational_setting(value: Exact, decimals: u32) -> Option<PerUnit> {
 /// f = min(f_controller, 1/(t_high + t_low))
 ///
 /// # Arguments
-/// * `controller_rate_limit` f_controller, none where unknown [Hz]
-/// * `pulse_high` t_high [s]
-/// * `pulse_low` t_low [s]
+/// * `controller_rate_limit` f_controller, none where unknown \[Hz\]
+/// * `pulse_high` t_high \[s\]
+/// * `pulse_low` t_low \[s\]
 ///
 /// # Returns
-/// f; none where nothing limits it [Hz]
+/// f; none where nothing limits it \[Hz\]
 ///
 /// # Validity
 /// Steady rate; a controller's jitter shortens single pulses.
@@ -334,7 +339,8 @@ fn rational_setting(value: Exact, decimals: u32) -> Option<PerUnit> {
 /// # Example
 /// No published value: 2 µs high and 3 µs low pass 200 kHz, the controller gives 50 kHz.
 /// ```
-/// use pulsewright_calc::{printed::agrees, steps, units::{Frequency, Time}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{steps, units::{Frequency, Time}};
 /// use uom::si::{frequency::kilohertz, time::microsecond};
 /// let (high, low) = (Time::new::<microsecond>(2.0), Time::new::<microsecond>(3.0));
 /// let input = steps::rate_limit(None, high, low).unwrap();
@@ -368,11 +374,11 @@ pub fn rate_limit(
 /// ω = 2π·f/s
 ///
 /// # Arguments
-/// * `rate` f [Hz]
-/// * `steps_per_turn` s of the output [1]
+/// * `rate` f \[Hz\]
+/// * `steps_per_turn` s of the output \[1\]
 ///
 /// # Returns
-/// ω [rad/s]
+/// ω \[rad/s\]
 ///
 /// # Validity
 /// Exact kinematics.
@@ -384,7 +390,8 @@ pub fn rate_limit(
 /// 1.8° steps (200 a turn) at 4000 Hz: 20 turns a second (Burman, Special Electrical Machines,
 /// Ex. 3.2–3.5, pp. 191–194).
 /// ```
-/// use pulsewright_calc::{printed::agrees, ratio::exact, steps, units::Frequency};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{ratio::exact, steps, units::Frequency};
 /// use uom::si::{angular_velocity::revolution_per_second, frequency::hertz};
 /// let speed = steps::speed_limit(Frequency::new::<hertz>(4000.0), exact(200, 1).unwrap());
 /// assert!(agrees(speed.unwrap().get::<revolution_per_second>(), "20.00"));

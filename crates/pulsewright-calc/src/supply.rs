@@ -1,12 +1,14 @@
 //! The supply: what it must give, how far it sags, and how far a braking motor pumps it up.
 
-use std::fmt;
+use core::{error, fmt};
 
 use uom::si::capacitance::farad;
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::units::{
     AngularVelocity, Capacitance, ElectricCharge, ElectricCurrent, ElectricPotential,
-    ElectricalResistance, Energy, MomentOfInertia, MotorConstant, Power, Ratio, Time,
+    ElectricalResistance, Energy, MomentOfInertia, Power, Ratio, Time,
 };
 
 /// More power is asked for than the source can give at any current.
@@ -21,11 +23,11 @@ pub struct SupplyOverloaded {
 
 impl fmt::Display for SupplyOverloaded {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("supply cannot give this power at any current")
+        f.write_str("supply overloaded")
     }
 }
 
-impl std::error::Error for SupplyOverloaded {}
+impl error::Error for SupplyOverloaded {}
 
 /// The actuators on one supply.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,65 +41,18 @@ pub struct Fleet {
 /// Hold-up that bridges the first moment of a reversal or load step.
 pub const HOLD_UP_SECONDS: f64 = 1e-3;
 
-/// Electrical power into motor and bridge.
-///
-/// # Formula
-/// p = i²·R_m + Ke·ω·i
-///
-/// # Arguments
-/// * `current` i of the motor [A]
-/// * `speed` ω of the motor shaft [rad/s]
-/// * `resistance` R_m of winding and bridge [Ω]
-/// * `motor_constant` Ke [V·s/rad]
-///
-/// # Returns
-/// p, negative where the motor returns power [W]
-///
-/// # Validity
-/// Mean over a PWM period, no switching loss.
-///
-/// # Example
-/// 14.5 mA of 6 V at 12 125 r/min (no-load run of Kothari & Nagrath, Electric Machines, Ex. 7.63,
-/// p. 231): 0.0870 W.
-/// ```
-/// use pulsewright_calc::{printed::agrees, supply::motor_power};
-/// use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, ElectricalResistance, MotorConstant};
-/// use uom::si::{angular_velocity::revolution_per_minute, electric_current::milliampere};
-/// use uom::si::{electrical_resistance::ohm, magnetic_flux::weber};
-/// let power = motor_power(
-///     ElectricCurrent::new::<milliampere>(14.5),
-///     AngularVelocity::new::<revolution_per_minute>(12_125.0),
-///     ElectricalResistance::new::<ohm>(4.2),
-///     MotorConstant::new::<weber>(0.0046775),
-/// );
-/// assert!(agrees(power.value, "0.0870"));
-/// ```
-///
-/// # Sources
-/// Voltage equation of the motor times its current.
-#[must_use]
-pub fn motor_power(
-    current: ElectricCurrent,
-    speed: AngularVelocity,
-    resistance: ElectricalResistance,
-    motor_constant: MotorConstant,
-) -> Power {
-    let back_emf: ElectricPotential = motor_constant * speed;
-    current * current * resistance + back_emf * current
-}
-
 /// Current that a power draws through the resistance of the source.
 ///
 /// # Formula
 /// I = (V − √(V² − 4·R_s·p))/(2·R_s) = 2·p/(V + √(V² − 4·R_s·p)); 0 for p ≤ 0
 ///
 /// # Arguments
-/// * `power` p behind the resistance [W]
-/// * `voltage` V, open circuit [V]
-/// * `source_resistance` R_s of source and wires [Ω]
+/// * `power` p behind the resistance \[W\]
+/// * `voltage` V, open circuit \[V\]
+/// * `source_resistance` R_s of source and wires \[Ω\]
 ///
 /// # Returns
-/// I, the lesser of the two that give this power [A]
+/// I, the lesser of the two that give this power \[A\]
 ///
 /// # Validity
 /// V > 0; the second form also holds for R_s = 0.
@@ -109,7 +64,8 @@ pub fn motor_power(
 /// 100 W at 40 V through 1.03 Ω: the motor of constant 0.22 V·s/rad runs at 169.2 rad/s
 /// (Fitzgerald, Kingsley & Umans, Electric Machinery, Ex. 11.5, p. 573), so that 2.686 A flow.
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::motor_current};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::motor_current;
 /// use pulsewright_calc::units::{ElectricPotential, ElectricalResistance, Power};
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm, power::watt};
 /// let (voltage, r) = (ElectricPotential::new::<volt>(40.0),
@@ -163,12 +119,12 @@ impl Fleet {
     ///
     /// # Arguments
     /// * `moving` I_m of each that moves: the greatest of the move, or
-    ///   min(current limit, V/R_total) for a jam [A]
-    /// * `holding` I_h of each that holds [A]
-    /// * `board` I_b, regulator input and bridge of each [A]
+    ///   min(current limit, V/R_total) for a jam \[A\]
+    /// * `holding` I_h of each that holds \[A\]
+    /// * `board` I_b, regulator input and bridge of each \[A\]
     ///
     /// # Returns
-    /// I [A]
+    /// I \[A\]
     ///
     /// # Validity
     /// The peaks of those that move together coincide.
@@ -176,7 +132,8 @@ impl Fleet {
     /// # Example
     /// 2 of 3 at 1 A, one at 0.2 A, boards 0.01 A: 2.23 A (no published value: identity).
     /// ```
-    /// use pulsewright_calc::{printed::agrees, supply::Fleet, units::ElectricCurrent};
+    /// # use pulsewright_test_support::agrees;
+    /// use pulsewright_calc::{supply::Fleet, units::ElectricCurrent};
     /// use uom::si::electric_current::ampere;
     /// let amperes = ElectricCurrent::new::<ampere>;
     /// let fleet = Fleet { actuators: 3, moving_together: 2 };
@@ -202,13 +159,13 @@ impl Fleet {
     /// I = n·(P·D/V + I_b)
     ///
     /// # Arguments
-    /// * `mean_power` P of one motor over its cycle, returned power not counted [W]
-    /// * `duty` D, share of time in such cycles [1]
-    /// * `voltage` V [V]
-    /// * `board` I_b, regulator input and bridge of each [A]
+    /// * `mean_power` P of one motor over its cycle, returned power not counted \[W\]
+    /// * `duty` D, share of time in such cycles \[1\]
+    /// * `voltage` V \[V\]
+    /// * `board` I_b, regulator input and bridge of each \[A\]
     ///
     /// # Returns
-    /// I [A]
+    /// I \[A\]
     ///
     /// # Validity
     /// V > 0; the sag of the source is left out.
@@ -216,7 +173,8 @@ impl Fleet {
     /// # Example
     /// 2 × (6 W × 0.5 at 12 V + 0.05 A): 0.6 A (no published value: identity).
     /// ```
-    /// use pulsewright_calc::{printed::agrees, supply::Fleet};
+    /// # use pulsewright_test_support::agrees;
+    /// use pulsewright_calc::supply::Fleet;
     /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, Power, Ratio};
     /// use uom::si::{electric_current::ampere, electric_potential::volt, power::watt};
     /// let fleet = Fleet { actuators: 2, moving_together: 1 };
@@ -248,11 +206,11 @@ impl Fleet {
     /// P_b = n·V·I_b/n_m
     ///
     /// # Arguments
-    /// * `voltage` V [V]
-    /// * `board` I_b, regulator input and bridge of each [A]
+    /// * `voltage` V \[V\]
+    /// * `board` I_b, regulator input and bridge of each \[A\]
     ///
     /// # Returns
-    /// P_b [W]; nothing where no motor moves
+    /// P_b \[W\]; nothing where no motor moves
     ///
     /// # Validity
     /// All motors that move brake at once.
@@ -260,7 +218,8 @@ impl Fleet {
     /// # Example
     /// 3 × 12 V × 10 mA for 2 motors: 0.18 W (no published value: identity).
     /// ```
-    /// use pulsewright_calc::{printed::agrees, supply::Fleet};
+    /// # use pulsewright_test_support::agrees;
+    /// use pulsewright_calc::supply::Fleet;
     /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential};
     /// use uom::si::{electric_current::ampere, electric_potential::volt};
     /// let fleet = Fleet { actuators: 3, moving_together: 2 };
@@ -282,10 +241,10 @@ impl Fleet {
     /// E = n_m·e
     ///
     /// # Arguments
-    /// * `each` e of one, returned over its cycle or stored in its motion [J]
+    /// * `each` e of one, returned over its cycle or stored in its motion \[J\]
     ///
     /// # Returns
-    /// E [J]
+    /// E \[J\]
     ///
     /// # Validity
     /// All brake at once.
@@ -312,12 +271,12 @@ impl Fleet {
 /// min(I_lim, V/R_total)
 ///
 /// # Arguments
-/// * `current_limit` I_lim of the bridge [A]
-/// * `voltage` V [V]
-/// * `resistance` R_total of winding, bridge and source [Ω]
+/// * `current_limit` I_lim of the bridge \[A\]
+/// * `voltage` V \[V\]
+/// * `resistance` R_total of winding, bridge and source \[Ω\]
 ///
 /// # Returns
-/// The current [A]
+/// The current \[A\]
 ///
 /// # Validity
 /// R_total > 0. A position loop asks for full voltage after any jam.
@@ -325,7 +284,8 @@ impl Fleet {
 /// # Example
 /// 6 V over 4.2 Ω: 1.4286 A (Kothari & Nagrath, Electric Machines, Ex. 7.63, p. 231).
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::blocked_current};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::blocked_current;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
 /// let current = blocked_current(
@@ -353,11 +313,11 @@ pub fn blocked_current(
 /// V − I·R_s; with wires of their own V − I·R_source − I_own·R_wire
 ///
 /// # Arguments
-/// * `voltage` V, open circuit [V]
-/// * `drops` each current and the resistance that it flows through [A, Ω]
+/// * `voltage` V, open circuit \[V\]
+/// * `drops` each current and the resistance that it flows through \[A, Ω\]
 ///
 /// # Returns
-/// The voltage, below zero where the current is impossible [V]
+/// The voltage, below zero where the current is impossible \[V\]
 ///
 /// # Validity
 /// Direct current.
@@ -365,7 +325,8 @@ pub fn blocked_current(
 /// # Example
 /// 1.5 A through 0.5 m there and back of 0.1339 Ω/m drop 0.2008 V.
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::voltage_behind};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::voltage_behind;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance};
 /// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
 /// let open = ElectricPotential::new::<volt>(6.0);
@@ -392,13 +353,13 @@ pub fn voltage_behind(
 /// min(V_worst, V_jam) − (V_reset + V_dropout)
 ///
 /// # Arguments
-/// * `at_worst` V_worst, in the worst moment of moving [V]
-/// * `at_jam` V_jam, blocked [V]
-/// * `reset_voltage` V_reset [V]
-/// * `dropout` V_dropout of the regulator [V]
+/// * `at_worst` V_worst, in the worst moment of moving \[V\]
+/// * `at_jam` V_jam, blocked \[V\]
+/// * `reset_voltage` V_reset \[V\]
+/// * `dropout` V_dropout of the regulator \[V\]
 ///
 /// # Returns
-/// The margin; below zero the processor resets and the position is lost [V]
+/// The margin; below zero the processor resets and the position is lost \[V\]
 ///
 /// # Validity
 /// Steady sag; the first millisecond is the capacitor's.
@@ -406,7 +367,8 @@ pub fn voltage_behind(
 /// # Example
 /// 5.2 and 4.4 V over 3.3 + 0.3 V: 0.8 V (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::brown_out_margin, units::ElectricPotential};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{supply::brown_out_margin, units::ElectricPotential};
 /// use uom::si::electric_potential::volt;
 /// let volts = ElectricPotential::new::<volt>;
 /// let margin = brown_out_margin(volts(5.2), volts(4.4), volts(3.3), volts(0.3));
@@ -431,13 +393,13 @@ pub fn brown_out_margin(
 /// E = ½·(J_r·N² + J_L)·ω²
 ///
 /// # Arguments
-/// * `rotor_inertia` J_r [kg·m²]
-/// * `ratio` N [1]
-/// * `load_inertia` J_L [kg·m²]
-/// * `speed` ω of the output [rad/s]
+/// * `rotor_inertia` J_r \[kg·m²\]
+/// * `ratio` N \[1\]
+/// * `load_inertia` J_L \[kg·m²\]
+/// * `speed` ω of the output \[rad/s\]
 ///
 /// # Returns
-/// E [J]
+/// E \[J\]
 ///
 /// # Validity
 /// Rigid train.
@@ -445,7 +407,8 @@ pub fn brown_out_margin(
 /// # Example
 /// J_r = 10⁻⁶ kg·m² through 10:1 and 10⁻⁴ kg·m² at 100 rad/s: 1 J (no published value: identity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::stop_energy};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::stop_energy;
 /// use pulsewright_calc::units::{AngularVelocity, MomentOfInertia, Ratio};
 /// use uom::si::{angular_velocity::radian_per_second, moment_of_inertia::kilogram_square_meter};
 /// let inertia = MomentOfInertia::new::<kilogram_square_meter>;
@@ -473,12 +436,12 @@ pub fn stop_energy(
 /// √(V² + 2·E/C)
 ///
 /// # Arguments
-/// * `voltage` V before [V]
-/// * `energy` E that goes into the capacitor [J]
-/// * `capacitance` C of the rail [F]
+/// * `voltage` V before \[V\]
+/// * `energy` E that goes into the capacitor \[J\]
+/// * `capacitance` C of the rail \[F\]
 ///
 /// # Returns
-/// The voltage [V]
+/// The voltage \[V\]
 ///
 /// # Validity
 /// C > 0, E ≥ 0; the source takes nothing back.
@@ -486,7 +449,8 @@ pub fn stop_energy(
 /// # Example
 /// ½·1 mH·(1 A)² into 100 µF at 12 V: 12.410 V.
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::pumped_voltage};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::pumped_voltage;
 /// use pulsewright_calc::units::{Capacitance, ElectricPotential, Energy};
 /// use uom::si::{capacitance::microfarad, electric_potential::volt, energy::millijoule};
 /// let voltage = pumped_voltage(
@@ -514,12 +478,12 @@ pub fn pumped_voltage(
 /// C = 2·E/(V_max² − V²)
 ///
 /// # Arguments
-/// * `energy` E [J]
-/// * `max_voltage` V_max that bridge and regulator survive [V]
-/// * `voltage` V before [V]
+/// * `energy` E \[J\]
+/// * `max_voltage` V_max that bridge and regulator survive \[V\]
+/// * `voltage` V before \[V\]
 ///
 /// # Returns
-/// C [F]; nothing where V_max ≤ V and energy returns
+/// C \[F\]; nothing where V_max ≤ V and energy returns
 ///
 /// # Validity
 /// E ≥ 0; zero energy needs no capacitor.
@@ -527,7 +491,8 @@ pub fn pumped_voltage(
 /// # Example
 /// The inverse of [`pumped_voltage`]: 0.5 mJ from 12 to 12.4097 V, 100 µF.
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::capacitance_for_energy};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::capacitance_for_energy;
 /// use pulsewright_calc::units::{ElectricPotential, Energy};
 /// use uom::si::{electric_potential::volt, energy::millijoule};
 /// let volts = ElectricPotential::new::<volt>;
@@ -556,12 +521,12 @@ pub fn capacitance_for_energy(
 ///
 /// # Arguments
 /// * `current_step` ΔI that the source does not yet give: for a reversal the reversal current, for
-///   a start the blocked current [A]
-/// * `duration` T until the source follows; [`HOLD_UP_SECONDS`] [s]
-/// * `allowed_drop` ΔV = V − (reset voltage + dropout of the regulator) [V]
+///   a start the blocked current \[A\]
+/// * `duration` T until the source follows; [`HOLD_UP_SECONDS`] \[s\]
+/// * `allowed_drop` ΔV = V − (reset voltage + dropout of the regulator) \[V\]
 ///
 /// # Returns
-/// C [F]; nothing where no drop is allowed
+/// C \[F\]; nothing where no drop is allowed
 ///
 /// # Validity
 /// The step is constant for T and comes from the capacitor alone.
@@ -569,7 +534,8 @@ pub fn capacitance_for_energy(
 /// # Example
 /// 0.2 A for 50 µs within 0.1 V: 100 µF (TI SLVAFT0).
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::hold_up_capacitance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::hold_up_capacitance;
 /// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, Time};
 /// use uom::si::{electric_current::ampere, electric_potential::volt, time::microsecond};
 /// let c = hold_up_capacitance(
@@ -598,13 +564,13 @@ pub fn hold_up_capacitance(
 /// t = H·(C/(I·H))^k
 ///
 /// # Arguments
-/// * `rated_time` H, the hours that the capacity is stated for [s]
-/// * `capacity` C [A·s]
-/// * `current` I, the mean [A]
-/// * `exponent` k of Peukert [1]
+/// * `rated_time` H, the hours that the capacity is stated for \[s\]
+/// * `capacity` C \[A·s\]
+/// * `current` I, the mean \[A\]
+/// * `exponent` k of Peukert \[1\]
 ///
 /// # Returns
-/// t [s]; nothing for I ≤ 0
+/// t \[s\]; nothing for I ≤ 0
 ///
 /// # Validity
 /// Currents near the rated one.
@@ -613,7 +579,8 @@ pub fn hold_up_capacitance(
 /// 100 A·h, k 1.2, 5 A: 20.0 h where the capacity is that of 20 h; 14.5 h in the 1 A-reference form
 /// t = C/I^k (electrotechnik.net, Peukert's law), which is this form at H = C/(1 A).
 /// ```
-/// use pulsewright_calc::{printed::agrees, supply::run_time};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::run_time;
 /// use pulsewright_calc::units::{ElectricCharge, ElectricCurrent, Ratio, Time};
 /// use uom::si::{electric_charge::ampere_hour, electric_current::ampere, time::hour};
 /// let run = |hours: f64, charge: f64| run_time(

@@ -56,6 +56,12 @@ pub fn celsius(degrees: f64) -> ThermodynamicTemperature {
 }
 
 /// Degrees Celsius of an absolute temperature.
+///
+/// # Example
+/// ```
+/// use pulsewright_calc::units::{celsius, in_celsius};
+/// assert!((in_celsius(celsius(25.0)) - 25.0).abs() < 1e-12);
+/// ```
 #[must_use]
 pub fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
     temperature.value - ZERO_CELSIUS

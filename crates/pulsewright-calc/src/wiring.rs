@@ -2,6 +2,8 @@
 
 use core::f64::consts::PI;
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::preferred::Series;
 use crate::units::{
     Area, COPPER_COEFFICIENT_20, COPPER_RESISTIVITY_20, ElectricCurrent, ElectricPotential,
@@ -37,7 +39,7 @@ const MIL: f64 = 25.4e-6;
 /// * `gauge` n, −3 to 40, whole for wire that is sold; 0 is 1/0, −1 is 2/0
 ///
 /// # Returns
-/// d [m]
+/// d \[m\]
 ///
 /// # Validity
 /// Solid wire; stranded wire of a gauge has the same copper area.
@@ -45,7 +47,8 @@ const MIL: f64 = 25.4e-6;
 /// # Example
 /// AWG 18: 40.303 mil, AWG 30: 10.025 mil (table of NBS Handbook 100).
 /// ```
-/// use pulsewright_calc::{printed::agrees, wiring::diameter};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::wiring::diameter;
 /// use uom::si::length::mil;
 /// assert!(agrees(diameter(18).get::<mil>(), "40.303"));
 /// assert!(agrees(diameter(30).get::<mil>(), "10.025"));
@@ -65,10 +68,10 @@ pub fn diameter(gauge: impl Into<f64>) -> Length {
 /// A = π·d²/4
 ///
 /// # Arguments
-/// * `diameter` d [m]
+/// * `diameter` d \[m\]
 ///
 /// # Returns
-/// A [m²]
+/// A \[m²\]
 ///
 /// # Validity
 /// Solid round wire.
@@ -76,7 +79,8 @@ pub fn diameter(gauge: impl Into<f64>) -> Length {
 /// # Example
 /// 64.08 mil is 4106 circular mils of π/4 mil² each (Beiser, Prob. 5.4, p. 47).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::Length, wiring::area};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::Length, wiring::area};
 /// use uom::si::length::mil;
 /// let circular_mils = area(Length::new::<mil>(64.08)) / area(Length::new::<mil>(1.0));
 /// assert!(agrees(circular_mils.value, "4106"));
@@ -95,10 +99,10 @@ pub fn area(diameter: Length) -> Area {
 /// ρ = ρ20·(1 + α20·(T − 20 °C))
 ///
 /// # Arguments
-/// * `temperature` T [K]
+/// * `temperature` T \[K\]
 ///
 /// # Returns
-/// ρ [Ω·m], not below 0
+/// ρ \[Ω·m\], not below 0
 ///
 /// # Validity
 /// −50 to 200 °C; ρ20 = 1/58 Ω·mm²/m, α20 = 0.00393/K.
@@ -106,7 +110,8 @@ pub fn area(diameter: Length) -> Area {
 /// # Example
 /// 1.7241 µΩ·cm at 20 °C (IEC 60028, 100 % conductivity).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::celsius, wiring::copper_resistivity};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::celsius, wiring::copper_resistivity};
 /// assert!(agrees(copper_resistivity(celsius(20.0)).value, "1.7241e-8"));
 /// ```
 ///
@@ -124,12 +129,12 @@ pub fn copper_resistivity(temperature: ThermodynamicTemperature) -> ElectricalRe
 /// R = ρ·l/A
 ///
 /// # Arguments
-/// * `resistivity` ρ [Ω·m]
-/// * `length` l [m]
-/// * `area` A [m²]
+/// * `resistivity` ρ \[Ω·m\]
+/// * `length` l \[m\]
+/// * `area` A \[m²\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// A > 0, direct current.
@@ -137,7 +142,8 @@ pub fn copper_resistivity(temperature: ThermodynamicTemperature) -> ElectricalRe
 /// # Example
 /// 250 m of 0.5 mm wire at 1.8e-8 Ω·m: 22.92 Ω (Robertson, Ex. 1.17, p. 22).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricalResistivity, Length}, wiring};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{ElectricalResistivity, Length}, wiring};
 /// use uom::si::{electrical_resistivity::ohm_meter, length::{meter, millimeter}};
 /// let r = wiring::conductor_resistance(
 ///     ElectricalResistivity::new::<ohm_meter>(1.8e-8),
@@ -164,12 +170,12 @@ pub fn conductor_resistance(
 /// R = 2·l·ρ(T)/A
 ///
 /// # Arguments
-/// * `length` l, one way [m]
-/// * `area` A of one conductor [m²]
-/// * `temperature` T [K]
+/// * `length` l, one way \[m\]
+/// * `area` A of one conductor \[m²\]
+/// * `temperature` T \[K\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// A > 0; contacts are left out.
@@ -177,7 +183,8 @@ pub fn conductor_resistance(
 /// # Example
 /// 1000 ft of AWG 18 in all, at 20 °C: 6.385 Ω (table of NBS Handbook 100).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{Length, celsius}, wiring};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{Length, celsius}, wiring};
 /// use uom::si::length::foot;
 /// let area = wiring::area(wiring::diameter(18));
 /// let r = wiring::supply_resistance(Length::new::<foot>(500.0), area, celsius(20.0));
@@ -201,11 +208,11 @@ pub fn supply_resistance(
 /// ΔV = I·R
 ///
 /// # Arguments
-/// * `worst_current` I of the supply [A]
-/// * `supply_resistance` R, both conductors [Ω]
+/// * `worst_current` I of the supply \[A\]
+/// * `supply_resistance` R, both conductors \[Ω\]
 ///
 /// # Returns
-/// ΔV [V]
+/// ΔV \[V\]
 ///
 /// # Validity
 /// Any.
@@ -214,7 +221,8 @@ pub fn supply_resistance(
 /// 1.5 A through 0.5 m of AWG 26, both ways: 0.2008 V (from the table of NBS
 /// Handbook 100).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricCurrent, Length, celsius}, wiring};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{ElectricCurrent, Length, celsius}, wiring};
 /// use uom::si::{electric_current::ampere, length::meter};
 /// let area = wiring::area(wiring::diameter(26));
 /// let r = wiring::supply_resistance(Length::new::<meter>(0.5), area, celsius(20.0));
@@ -238,11 +246,11 @@ pub fn voltage_drop(
 /// ΔV = I·R/2
 ///
 /// # Arguments
-/// * `worst_current` I of the supply [A]
-/// * `supply_resistance` R, both conductors [Ω]
+/// * `worst_current` I of the supply \[A\]
+/// * `supply_resistance` R, both conductors \[Ω\]
 ///
 /// # Returns
-/// ΔV [V]
+/// ΔV \[V\]
 ///
 /// # Validity
 /// Both conductors alike, grounds joined at the supply.
@@ -273,11 +281,11 @@ pub fn ground_shift(
 /// I = V/Rs
 ///
 /// # Arguments
-/// * `voltage` V [V]
-/// * `source_resistance` Rs, source and cable [Ω]
+/// * `voltage` V \[V\]
+/// * `source_resistance` Rs, source and cable \[Ω\]
 ///
 /// # Returns
-/// I [A], none where nothing limits it.
+/// I \[A\], none where nothing limits it.
 ///
 /// # Validity
 /// A supply without a current limit.
@@ -310,10 +318,10 @@ pub fn short_current(
 /// I = 10 A·(A/mm²)^(3/4)
 ///
 /// # Arguments
-/// * `area` A of copper [m²]
+/// * `area` A of copper \[m²\]
 ///
 /// # Returns
-/// I [A], 0 for no area
+/// I \[A\], 0 for no area
 ///
 /// # Validity
 /// Short leads at room temperature; bundled or hot cables carry less.
@@ -360,13 +368,13 @@ impl TraceLayer {
 /// I = k·ΔT^0.44·A^0.725, A in mil², k = 0.048 outer, 0.024 inner
 ///
 /// # Arguments
-/// * `width` w [m]
-/// * `thickness` t [m]
-/// * `rise` ΔT over the board [K]
+/// * `width` w \[m\]
+/// * `thickness` t \[m\]
+/// * `rise` ΔT over the board \[K\]
 /// * `layer`
 ///
 /// # Returns
-/// I [A], 0 where there is no copper or no rise
+/// I \[A\], 0 where there is no copper or no rise
 ///
 /// # Validity
 /// To 35 A outer, 17.5 A inner, ΔT 10 to 100 K, w to 400 mil; half the factor is conservative
@@ -375,7 +383,8 @@ impl TraceLayer {
 /// # Example
 /// 11.8 mil of 1 oz copper carry 1 A at 10 K (computed from the fit).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{Length, TemperatureInterval}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{Length, TemperatureInterval};
 /// use pulsewright_calc::wiring::{TraceLayer, trace_current};
 /// use uom::si::{length::mil, temperature_interval::kelvin};
 /// let i = trace_current(
@@ -411,13 +420,13 @@ pub fn trace_current(
 /// w = (I/(k·ΔT^0.44))^(1/0.725)/t
 ///
 /// # Arguments
-/// * `current` I [A]
-/// * `thickness` t [m]
-/// * `rise` ΔT over the board [K]
+/// * `current` I \[A\]
+/// * `thickness` t \[m\]
+/// * `rise` ΔT over the board \[K\]
 /// * `layer`
 ///
 /// # Returns
-/// w [m], none where t or ΔT is not positive
+/// w \[m\], none where t or ΔT is not positive
 ///
 /// # Validity
 /// As [`trace_current`]; the board maker's least width and the standard widths come after.
@@ -425,7 +434,8 @@ pub fn trace_current(
 /// # Example
 /// 1 oz copper, 10 K: 3 A outer 53.8 mil, inner 140.0 mil (computed).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricCurrent, Length, TemperatureInterval}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{ElectricCurrent, Length, TemperatureInterval};
 /// use pulsewright_calc::wiring::{TraceLayer, trace_width};
 /// use uom::si::{electric_current::ampere, length::mil, temperature_interval::kelvin};
 /// let width = |layer| trace_width(
@@ -462,13 +472,13 @@ pub fn trace_width(
 /// R = ρ(T)·l/(w·t)
 ///
 /// # Arguments
-/// * `width` w [m]
-/// * `thickness` t [m]
-/// * `length` l, both conductors together [m]
-/// * `temperature` T of the trace: ambient and its rise [K]
+/// * `width` w \[m\]
+/// * `thickness` t \[m\]
+/// * `length` l, both conductors together \[m\]
+/// * `temperature` T of the trace: ambient and its rise \[K\]
 ///
 /// # Returns
-/// R [Ω]
+/// R \[Ω\]
 ///
 /// # Validity
 /// w, t > 0; plated copper is a few per cent worse.
@@ -476,7 +486,8 @@ pub fn trace_width(
 /// # Example
 /// A square of 1 oz copper, 34 µm, at 20 °C: 0.5 mΩ (published column on squares).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{Length, celsius}, wiring::trace_resistance};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{units::{Length, celsius}, wiring::trace_resistance};
 /// use uom::si::length::{micrometer, millimeter};
 /// let mm = |x| Length::new::<millimeter>(x);
 /// let r = trace_resistance(mm(3.0), Length::new::<micrometer>(34.0), mm(3.0), celsius(20.0));
@@ -501,11 +512,11 @@ pub fn trace_resistance(
 /// m = Ir/I
 ///
 /// # Arguments
-/// * `rating` Ir [A]
-/// * `lasting` I, the greater of the move's RMS current and the most that it holds with [A]
+/// * `rating` Ir \[A\]
+/// * `lasting` I, the greater of the move's RMS current and the most that it holds with \[A\]
 ///
 /// # Returns
-/// m [1], none where no current is asked
+/// m \[1\], none where no current is asked
 ///
 /// # Validity
 /// Any.
@@ -561,11 +572,11 @@ impl LevelMargins {
 /// mh = Vh − VIH − ΔVg, mx = VImax − Vh − ΔVg
 ///
 /// # Arguments
-/// * `logic_high` Vh of the controller [V]
-/// * `input` VIH, VImax, ΔVg [V]
+/// * `logic_high` Vh of the controller \[V\]
+/// * `input` VIH, VImax, ΔVg \[V\]
 ///
 /// # Returns
-/// mh and mx [V]; below 0 is a mismatch
+/// mh and mx \[V\]; below 0 is a mismatch
 ///
 /// # Validity
 /// Static levels.
@@ -597,12 +608,12 @@ pub fn level_margins(logic_high: ElectricPotential, input: &InputLevels) -> Leve
 /// V = Vin·R2/(R1 + R2)
 ///
 /// # Arguments
-/// * `input` Vin [V]
-/// * `upper` R1 [Ω]
-/// * `lower` R2, with any load in parallel [Ω]
+/// * `input` Vin \[V\]
+/// * `upper` R1 \[Ω\]
+/// * `lower` R2, with any load in parallel \[Ω\]
 ///
 /// # Returns
-/// V [V]
+/// V \[V\]
 ///
 /// # Validity
 /// R1 + R2 > 0.
@@ -611,7 +622,8 @@ pub fn level_margins(logic_high: ElectricPotential, input: &InputLevels) -> Leve
 /// 1 V over 1 kΩ and 1 kΩ: 0.5 V; loaded by 500 Ω, R2 is 333.333 Ω: 0.25 V (Jacob, Power
 /// Electronics, Ex. 1.1, p. 6).
 /// ```
-/// use pulsewright_calc::{printed::agrees, units::{ElectricPotential, ElectricalResistance}};
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{ElectricPotential, ElectricalResistance};
 /// use pulsewright_calc::wiring::divider_output;
 /// use uom::si::{electric_potential::volt, electrical_resistance::ohm};
 /// let output = |lower| divider_output(
@@ -661,8 +673,8 @@ const DIVIDER_LEAST_TOTAL: f64 = 3e3;
 /// r = R2/(R1 + R2), r± its ends for resistors of ± 1 %
 ///
 /// # Arguments
-/// * `logic_high` Vh of the controller [V]
-/// * `input` VIH, VImax, ΔVg [V]
+/// * `logic_high` Vh of the controller \[V\]
+/// * `input` VIH, VImax, ΔVg \[V\]
 ///
 /// # Returns
 /// The divider, none where no pair leaves both margins above 0 or the level is already at or
@@ -769,8 +781,9 @@ fn divider_of(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{printed::agrees, units::celsius};
+    use crate::units::celsius;
     use proptest::prelude::*;
+    use pulsewright_test_support::agrees;
     use uom::si::{
         electric_potential::volt,
         length::{foot, meter, mil},

@@ -749,7 +749,7 @@ pub fn pretty(canonical: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use pulsewright_calc::printed::agrees;
+    use pulsewright_test_support::agrees;
 
     fn si(number: f64, text: &str, measure: Measure) -> f64 {
         unit(text, measure)

@@ -3,13 +3,13 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use pulsewright_calc::printed::agrees;
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Code, Eval};
 use pulsewright_sheet::finding;
 use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register;
+use pulsewright_test_support::agrees;
 
 fn demo(name: &str) -> Design {
     let text = match name {

@@ -8,13 +8,13 @@
     reason = "a test stops where something is not there"
 )]
 
-use pulsewright_calc::printed::agrees;
 use pulsewright_sheet::check::{self, Held, Status};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Absent, Code, Eval};
 use pulsewright_sheet::finding::{self, Severity};
 use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register;
+use pulsewright_test_support::agrees;
 
 const TURNTABLE: &str = include_str!("../demos/turntable.card.json");
 const VENT_LEVER: &str = include_str!("../demos/vent_lever.card.json");

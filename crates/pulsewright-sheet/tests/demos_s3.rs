@@ -7,7 +7,6 @@
     reason = "a test stops where something is not there"
 )]
 
-use pulsewright_calc::printed::agrees;
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Code, Eval};
@@ -16,6 +15,7 @@ use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::rank::{self, NoTable, Taken, Train};
 use pulsewright_sheet::register;
 use pulsewright_sheet::solve;
+use pulsewright_test_support::agrees;
 
 fn demo(name: &str) -> Design {
     let text = match name {

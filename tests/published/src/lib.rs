@@ -4,11 +4,11 @@
 // A check that fails stops with what it found.
 #![allow(clippy::panic, clippy::expect_used)]
 
-use pulsewright_calc::printed::agrees;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Code, Eval};
 use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register;
+use pulsewright_test_support::agrees;
 
 /// A published case: what it gives and what it prints.
 #[derive(Clone, Copy, Debug)]

@@ -70,9 +70,9 @@ fn even_pole_pairs_give_no_direction() {
         ]);
         let c = Eval::new(&design);
         let spacing = result(&c, "encoder.electrical_spacing").map(|angle| angle / DEGREE);
-        assert!(spacing.is_ok_and(|angle| pulsewright_calc::printed::agrees(angle, electrical)));
+        assert!(spacing.is_ok_and(|angle| pulsewright_test_support::agrees(angle, electrical)));
         let off = result(&c, "encoder.phase_error").map(|angle| angle / DEGREE);
-        assert!(off.is_ok_and(|angle| pulsewright_calc::printed::agrees(angle, "90.0")));
+        assert!(off.is_ok_and(|angle| pulsewright_test_support::agrees(angle, "90.0")));
         let gap = result(&c, "encoder.shortest_edge_gap");
         assert!(gap == Err(Code::Impossible) || gap.is_ok_and(|gap| gap <= 0.0));
         let faults = finding::all(&c);

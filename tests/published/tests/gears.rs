@@ -77,7 +77,7 @@ fn torque_at_the_motor() {
     let current = result(&c, "drive.current_at_load");
     let constant = result(&c, "motor.torque_constant");
     let torque = current.and_then(|i| constant.map(|k| i * k / MILLI));
-    assert!(torque.is_ok_and(|torque| pulsewright_calc::printed::agrees(torque, "2.36")));
+    assert!(torque.is_ok_and(|torque| pulsewright_test_support::agrees(torque, "2.36")));
 }
 
 /// A worm of 0.4 locks and one of 0.6 drives back with 1/3 (2 − 1/η: Shigley, ch. 8; the limits of
@@ -95,9 +95,9 @@ fn worms_lock() {
         (result(&c, "gears.back_driving_efficiency"), torque)
     };
     let (locked, never) = back("0.4");
-    assert!(locked.is_ok_and(|share| pulsewright_calc::printed::agrees(share, "-0.500")));
+    assert!(locked.is_ok_and(|share| pulsewright_test_support::agrees(share, "-0.500")));
     assert_eq!(never, Err(Code::Unlimited));
     let (free, turns) = back("0.6");
-    assert!(free.is_ok_and(|share| pulsewright_calc::printed::agrees(share, "0.3333")));
+    assert!(free.is_ok_and(|share| pulsewright_test_support::agrees(share, "0.3333")));
     assert!(turns.is_ok());
 }

@@ -126,7 +126,7 @@ fn short_time_ratings() {
     ] {
         let found = minutes(rise_limit, steady_rise, constant);
         assert!(
-            pulsewright_calc::printed::agrees(found, printed),
+            pulsewright_test_support::agrees(found, printed),
             "{source}: {found}"
         );
     }

@@ -14,11 +14,11 @@ use pulsewright_calc::landing::{
 };
 use pulsewright_calc::motion::{Drivetrain, Profile};
 use pulsewright_calc::position_loop::Gains;
-use pulsewright_calc::printed::agrees;
 use pulsewright_calc::units::{
     Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Inductance, MomentOfInertia,
     MotorConstant, Ratio, Stiffness, Time, Torque,
 };
+use pulsewright_test_support::agrees;
 use uom::si::angle::radian;
 use uom::si::electric_potential::volt;
 use uom::si::electrical_resistance::ohm;

@@ -5,13 +5,13 @@
 
 use pulsewright_calc::bridge::{Chopper, Decay, chopped_current};
 use pulsewright_calc::gears::reflected_inertia;
-use pulsewright_calc::printed::agrees;
 use pulsewright_calc::regulator::{Buck, Conduction, Rectifier, buck_state};
 use pulsewright_calc::supply::{motor_current, voltage_behind};
 use pulsewright_calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Frequency, Inductance,
     MomentOfInertia, Power, Ratio,
 };
+use pulsewright_test_support::agrees;
 use uom::si::capacitance::microfarad;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;

@@ -1,9 +1,9 @@
 //! Supply: sag, run time, capacitors.
 
 use published::{Case, MICRO, hold_with};
-use pulsewright_calc::printed::agrees;
 use pulsewright_calc::supply::{hold_up_capacitance, pumped_voltage};
 use pulsewright_calc::units::{Capacitance, ElectricCurrent, ElectricPotential, Energy, Time};
+use pulsewright_test_support::agrees;
 use uom::si::capacitance::microfarad;
 use uom::si::electric_current::ampere;
 use uom::si::electric_potential::volt;

@@ -1,8 +1,8 @@
 //! Wires, traces and levels.
 
 use published::{Case, MICRO, design, hold, result};
-use pulsewright_calc::printed::agrees;
 use pulsewright_sheet::eval::Eval;
+use pulsewright_test_support::agrees;
 
 /// American wire gauge: diameter in mils and resistance of a thousand feet at 20 °C, which is the loop of
 /// 500 ft (ASTM B258 and NBS Handbook 100; table read at cirris.com, whose diameters of 24 and 26 are cut

@@ -2,6 +2,8 @@
 
 use super::Sensing;
 use super::cubic::Cubic;
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 
 /// Greatest number of edges followed one by one in a step; more are counted as lost.
 const MOST_EDGES: u32 = 1024;

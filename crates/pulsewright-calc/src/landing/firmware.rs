@@ -2,6 +2,8 @@
 //! own whole numbers.
 
 use super::{Controller, OnTarget, PulseInput, Rounding};
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 
 /// Samples within the deadband after which the drive counts as on target.
 const SAMPLES_ON_TARGET: u32 = 50;

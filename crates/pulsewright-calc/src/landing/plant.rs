@@ -1,6 +1,8 @@
 //! Winding, rotor, gears and load between two samples: linear inside a mode, propagated by cached
 //! matrix exponentials, with the events between modes found on the Taylor series of the step.
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::{Rounding as _, SquareRoot as _};
 use crate::roots::bracketed;
 
 /// Greatest number of events in a period; beyond it the period ends in its present mode.

@@ -6,7 +6,7 @@
 ///
 /// # Example
 /// ```
-/// use pulsewright_calc::printed::agrees;
+/// use pulsewright_test_support::agrees;
 /// assert!(agrees(0.0980665, "0.0981"));
 /// assert!(agrees(12_345.6, "1.235e4"));
 /// assert!(!agrees(0.0986, "0.0981"));
