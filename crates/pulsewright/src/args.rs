@@ -1,205 +1,299 @@
-//! What was asked on the command line.
+//! What can be asked on the command line, and its help.
+
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use clap_complete::Shell;
+use pulsewright_sheet::plot;
+use pulsewright_sheet::report::STANDING;
+use std::path::PathBuf;
+
+use crate::paint::Color;
+
+/// Will this motor do this axis's work?
+#[derive(Debug, Parser)]
+#[command(
+    name = "pulsewright",
+    version,
+    subcommand_required = false,
+    after_help = after_help()
+)]
+pub struct Words {
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+fn after_help() -> String {
+    [
+        "FILE_OR_LINK is a .card.json file, a link with #pw1 in it (quote it: # and ; mean something to a
+shell), or - for standard input.
+
+Exit codes: 0 computed, whatever the verdict; 1 a check falls below what --require or --require-given
+asks, or a number in documentation differs (docs --check); 2 the words of the command, the design or a
+file could not be read: the message names the input, or file and line.
+
+",
+        STANDING,
+    ]
+    .concat()
+}
 
 /// A command.
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, Subcommand)]
 pub enum Command {
-    Help,
-    Version,
-    Ids,
-    Value {
-        id: String,
-        from: String,
-        unit: Option<String>,
-    },
-    Draw {
-        plot: String,
-        from: String,
-    },
-    Rank {
-        from: String,
-        table: String,
-        json: bool,
-    },
-    /// A text made from a design alone.
-    Text {
-        kind: Text,
-        from: String,
-    },
-    Schema,
-    Docs {
-        write: bool,
-        files: Vec<String>,
-    },
-    Report {
-        from: String,
-        format: Format,
-        require: Option<Require>,
-        require_given: bool,
-    },
+    /// The report of a design: verdict, figures, checks, findings, bench sheet
+    #[command(after_help = "Examples:
+  pulsewright report my.card.json
+  pulsewright report '#pw1;axis.kind=arm;gears.ratio=380' --json
+  pulsewright report my.card.json --require tight --require-given -o report.txt")]
+    Report(Report),
+    /// Each motor of a table in the design, best first
+    #[command(
+        after_help = "The table's headings are ids with a unit in brackets, `motor.stall_torque [kgf.cm]`, or common words.
+
+Examples:
+  pulsewright rank my.card.json motors.csv
+  pulsewright rank my.card.json motors.csv --json -o ranking.json
+  pulsewright rank my.card.json - < motors.csv"
+    )]
+    Rank(Rank),
+    /// One input or result, alone
+    #[command(after_help = "Examples:
+  pulsewright value encoder.counts_per_output_turn my.card.json
+  pulsewright value heat.hold_time my.card.json --unit s")]
+    Value(Value),
+    /// A plot as an SVG file of its own
+    #[command(after_help = drawing_help())]
+    Draw(Draw),
+    /// Settings of the firmware as a C header
+    #[command(after_help = "Example:
+  pulsewright header my.card.json -o firmware/settings.h")]
+    Header(Plain),
+    /// Settings of the firmware and of the pulse source, as Markdown or JSON
+    #[command(after_help = "Examples:
+  pulsewright settings my.card.json
+  pulsewright settings my.card.json --json -o settings.json")]
+    Settings(Settings),
+    /// Every result, as CSV
+    #[command(after_help = "Example:
+  pulsewright results my.card.json -o results.csv")]
+    Results(Plain),
+    /// Numbers written in documentation, held against the computed ones
+    #[command(
+        after_help = "In documentation a number stands in its element, and the element says what it is:
+<pulse-wright design=\"my.card.json\" show=\"value\" of=\"heat.hold_time\">12 s</pulse-wright>
+A result without a limit is written as `unlimited`. Code and comments are left alone in Markdown (.md,
+.markdown), reStructuredText (.rst, .rest), AsciiDoc (.adoc, .asciidoc, .asc) and HTML (.html, .htm, .xhtml).
+
+Leaves with 1 where a number differs (--check), with 2 where an element or a design cannot be read;
+everything that is wrong in any of the files is listed all the same.
+
+Examples:
+  pulsewright docs --check README.md docs/*.md
+  pulsewright docs --write README.md"
+    )]
+    Docs(Docs),
+    /// JSON Schema of the design file
+    #[command(after_help = "Example:
+  pulsewright schema -o route-card.schema.json")]
+    Schema(Output),
+    /// Every id of inputs and results with its label
+    #[command(after_help = "Examples:
+  pulsewright ids
+  pulsewright ids --json")]
+    Ids(Ids),
+    /// Completions for a shell
+    #[command(after_help = "Example:
+  pulsewright completions bash -o ~/.local/share/bash-completion/completions/pulsewright")]
+    Completions(Completions),
+    /// Manual page of the command, or of one of its commands
+    #[command(after_help = "Examples:
+  pulsewright man -o pulsewright.1
+  pulsewright man rank -o pulsewright-rank.1")]
+    Man(Man),
 }
 
-/// What is written from a design.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Text {
-    /// The firmware's settings as a C header.
-    Header,
-    /// The same as JSON or Markdown.
-    Settings(Format),
-    /// Every result, as CSV.
-    Results,
+fn drawing_help() -> String {
+    let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
+    [
+        "Plots: ",
+        &names.join(", "),
+        "
+
+Examples:
+  pulsewright draw move my.card.json > move.svg
+  pulsewright draw hold_time my.card.json -o hold_time.svg",
+    ]
+    .concat()
 }
 
-/// How a report is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Format {
-    Text,
-    Json,
-    Markdown,
+/// Where a design comes from.
+#[derive(Args, Debug)]
+pub struct Source {
+    /// A .card.json file, a link with #pw1 in it (quoted), or - for standard input
+    #[arg(value_name = "FILE_OR_LINK", value_hint = ValueHint::FilePath)]
+    pub from: String,
+}
+
+/// Where the result goes.
+#[derive(Args, Debug)]
+pub struct Output {
+    /// Write to this file instead; it is whole or as it was before
+    #[arg(short, long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub output: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+pub struct Report {
+    #[command(flatten)]
+    pub source: Source,
+    /// As JSON
+    #[arg(long)]
+    pub json: bool,
+    /// As Markdown, for a README
+    #[arg(long, conflicts_with = "json")]
+    pub markdown: bool,
+    /// Leave with 1 when a check falls below this; unknown counts as under
+    #[arg(long, value_name = "STATUS")]
+    pub require: Option<Require>,
+    /// Leave with 1 when a check rests on an assumed input that would decide it
+    #[arg(long)]
+    pub require_given: bool,
+    #[command(flatten)]
+    pub color: Coloured,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Rank {
+    #[command(flatten)]
+    pub source: Source,
+    /// A table of motors as CSV, or - for standard input
+    #[arg(value_name = "MOTORS.csv", value_hint = ValueHint::FilePath)]
+    pub table: String,
+    /// As JSON
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub color: Coloured,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Value {
+    /// Id of an input or a result; `pulsewright ids` lists them
+    #[arg(value_name = "ID")]
+    pub id: String,
+    #[command(flatten)]
+    pub source: Source,
+    /// In this unit, as mOhm or kgf.cm
+    #[arg(long, value_name = "UNIT")]
+    pub unit: Option<String>,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Draw {
+    /// Name of a plot
+    #[arg(value_name = "PLOT")]
+    pub plot: String,
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// A design, and a text made from it in one way only.
+#[derive(Args, Debug)]
+pub struct Plain {
+    #[command(flatten)]
+    pub source: Source,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Settings {
+    #[command(flatten)]
+    pub source: Source,
+    /// As JSON
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Docs {
+    #[command(flatten)]
+    pub what: Task,
+    /// The files with the numbers
+    #[arg(required = true, value_name = "FILES", value_hint = ValueHint::FilePath)]
+    pub files: Vec<String>,
+}
+
+/// What is done with written numbers.
+#[derive(Args, Debug)]
+#[group(required = true, multiple = false)]
+pub struct Task {
+    /// Name each number that differs, with file and line
+    #[arg(long)]
+    pub check: bool,
+    /// Put the computed numbers in; nothing is written where anything cannot be read
+    #[arg(long)]
+    pub write: bool,
+}
+
+#[derive(Args, Debug)]
+pub struct Ids {
+    /// As JSON
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Completions {
+    /// The shell
+    pub shell: Shell,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Man {
+    /// One of the commands; the page of all where none is named
+    #[arg(value_name = "COMMAND")]
+    pub of: Option<String>,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// Whether failing checks are coloured.
+#[derive(Args, Debug)]
+pub struct Coloured {
+    /// Colour failing checks; auto: on a terminal, unless NO_COLOR is set
+    #[arg(long, value_name = "WHEN", value_enum, default_value_t = Color::Auto)]
+    pub color: Color,
 }
 
 /// What every check must be at least.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Require {
     Clear,
     Tight,
 }
 
-/// Reads the words.
-pub fn parse(words: impl Iterator<Item = String>) -> Result<Command, String> {
-    let mut positional = Vec::new();
-    let (mut format, mut require, mut require_given, mut unit) = (Format::Text, None, false, None);
-    let (mut check, mut write) = (false, false);
-    let mut words = words.peekable();
-    while let Some(word) = words.next() {
-        let (name, inline) = match word.split_once('=') {
-            Some((name, value)) if name.starts_with("--") => {
-                (name.to_string(), Some(value.to_string()))
-            }
-            _ => (word.clone(), None),
-        };
-        let mut value = |what: &str| {
-            inline
-                .clone()
-                .or_else(|| words.next())
-                .ok_or(format!("{name} wants {what}"))
-        };
-        match name.as_str() {
-            "-h" | "--help" | "help" if positional.is_empty() => return Ok(Command::Help),
-            "-V" | "--version" => return Ok(Command::Version),
-            "--json" => format = Format::Json,
-            "--markdown" => format = Format::Markdown,
-            "--check" => check = true,
-            "--write" => write = true,
-            "--require-given" => require_given = true,
-            "--require" => {
-                require = Some(match value("clear or tight")?.as_str() {
-                    "clear" => Require::Clear,
-                    "tight" => Require::Tight,
-                    other => return Err(format!("--require takes clear or tight, not “{other}”")),
-                });
-            }
-            "--unit" => unit = Some(value("a unit")?),
-            _ if name.starts_with("--") => {
-                return Err(format!("no such option: {name}; see --help"));
-            }
-            _ => positional.push(word),
-        }
-    }
-    let mut positional = positional.into_iter();
-    let command = positional.next().unwrap_or_default();
-    let mut next = |what: &str| {
-        positional
-            .next()
-            .ok_or(format!("{command} wants {what}; see --help"))
-    };
-    let made = match command.as_str() {
-        "" => Command::Help,
-        "ids" => Command::Ids,
-        "schema" => Command::Schema,
-        "header" | "settings" | "results" => Command::Text {
-            kind: match command.as_str() {
-                "header" => Text::Header,
-                "settings" => Text::Settings(format),
-                _ => Text::Results,
-            },
-            from: next("a file or a link")?,
-        },
-        "docs" => {
-            if check == write {
-                return Err("docs wants --check or --write".into());
-            }
-            let mut files = vec![next("the files with the numbers")?];
-            files.extend(positional.by_ref());
-            Command::Docs { write, files }
-        }
-        "value" => Command::Value {
-            id: next("the id of an input or a result")?,
-            from: next("a file or a link")?,
-            unit,
-        },
-        "draw" => Command::Draw {
-            plot: next("the name of a plot")?,
-            from: next("a file or a link")?,
-        },
-        "rank" => Command::Rank {
-            from: next("a file or a link")?,
-            table: next("a table of motors, as CSV")?,
-            json: format == Format::Json,
-        },
-        "report" => Command::Report {
-            from: next("a file or a link")?,
-            format,
-            require,
-            require_given,
-        },
-        other => return Err(format!("no such command: {other}; see --help")),
-    };
-    match positional.next() {
-        Some(extra) => Err(format!("one word too many: {extra}; a link must be quoted")),
-        None => Ok(made),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use clap::CommandFactory as _;
 
-    fn parsed(line: &str) -> Result<Command, String> {
-        parse(line.split(' ').map(String::from))
-    }
-
+    /// The library's own check of what is declared here: no option twice, no argument out of place.
     #[test]
-    fn commands() {
-        assert_eq!(
-            parsed("report a.card.json --json --require=tight"),
-            Ok(Command::Report {
-                from: "a.card.json".into(),
-                format: Format::Json,
-                require: Some(Require::Tight),
-                require_given: false
-            })
-        );
-        assert_eq!(
-            parsed("value motor.resistance #pw1;axis.kind=arm --unit mOhm"),
-            Ok(Command::Value {
-                id: "motor.resistance".into(),
-                from: "#pw1;axis.kind=arm".into(),
-                unit: Some("mOhm".into())
-            })
-        );
-    }
-
-    #[test]
-    fn mistakes_are_named() {
-        for line in [
-            "report",
-            "draw move",
-            "report a b",
-            "repot a",
-            "report a --require fine",
-            "report a --jsn",
-        ] {
-            assert!(parsed(line).is_err(), "{line}");
-        }
+    fn the_declaration_is_sound() {
+        Words::command().debug_assert();
     }
 }

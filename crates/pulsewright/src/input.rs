@@ -1,62 +1,110 @@
-//! A design from a file or a link; what is wrong with it names the input.
+//! A design from a file, a link or standard input; what is wrong with it names the input.
 
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
 use pulsewright_sheet::{card, link, register, report};
+use std::io::Read as _;
 
-/// Reads the design at `from`.
-pub fn design(from: &str) -> Result<Design, String> {
-    if link::stands_in(from) {
-        let read = link::read(from).map_err(|e| e.message().to_string())?;
-        if let Some(trouble) = read.trouble {
-            return Err(trouble.message().into());
+/// What stands for standard input.
+pub const STANDARD_INPUT: &str = "-";
+
+/// The design at `from`.
+///
+/// # Errors
+/// What is wrong with it, a line each.
+pub fn design(from: &str) -> Result<Design, Vec<String>> {
+    if from == STANDARD_INPUT {
+        let name = "standard input";
+        let text = text(name, std::io::stdin())?;
+        if !text.trim_start().starts_with('{') && link::stands_in(&text) {
+            return linked(&text);
         }
-        sound(read.design)
+        card_text(name, &text)
+    } else if link::stands_in(from) {
+        linked(from)
     } else {
-        let text = std::fs::read_to_string(from).map_err(|e| format!("{from}: {e}"))?;
-        card_text(from, &text)
+        let file = std::fs::File::open(from).map_err(|e| vec![format!("{from}: {e}")])?;
+        card_text(from, &text(from, file)?)
     }
 }
 
-/// Reads a design file's text; `from` says where it stands.
-pub fn card_text(from: &str, text: &str) -> Result<Design, String> {
-    sound(card::read(text).map_err(|e| format!("{from}: {}", e.message()))?)
+/// All of a table.
+///
+/// # Errors
+/// Why it cannot be read.
+pub fn table(from: &str) -> Result<String, String> {
+    if from == STANDARD_INPUT {
+        let mut text = String::new();
+        return match std::io::stdin().read_to_string(&mut text) {
+            Ok(_) => Ok(text),
+            Err(error) => Err(format!("standard input: {error}")),
+        };
+    }
+    std::fs::read_to_string(from).map_err(|e| format!("{from}: {e}"))
+}
+
+/// No more than one byte beyond what a design can be, however much is there.
+fn text(from: &str, source: impl std::io::Read) -> Result<String, Vec<String>> {
+    let fail = |error: String| vec![format!("{from}: {error}")];
+    let mut bytes = Vec::new();
+    source
+        .take(card::LONGEST as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|e| fail(e.to_string()))?;
+    if bytes.len() > card::LONGEST {
+        return Err(fail(card::NotCard::TooLong.message()));
+    }
+    String::from_utf8(bytes).map_err(|_| fail("this is no text in UTF-8".into()))
+}
+
+fn linked(text: &str) -> Result<Design, Vec<String>> {
+    let read = link::read(text).map_err(|e| vec![e.message().to_string()])?;
+    match read.trouble {
+        Some(trouble) => Err(vec![trouble.message().into()]),
+        None => sound(read.design, ""),
+    }
+}
+
+/// A design file's text; `from` says where it stands.
+///
+/// # Errors
+/// What is wrong with it, a line each, each with `from`.
+pub fn card_text(from: &str, text: &str) -> Result<Design, Vec<String>> {
+    let design = card::read(text).map_err(|e| vec![format!("{from}: {}", e.message())])?;
+    sound(design, &format!("{from}: "))
 }
 
 /// The design, where nothing in it is unknown or refused.
-fn sound(design: Design) -> Result<Design, String> {
-    if let Some((id, _)) = design.unknown.first() {
-        return Err(match near(id) {
-            Some(near) => format!("{id}: no such input; did you mean {near}?"),
-            None => format!("{id}: no such input; `pulsewright ids` lists them"),
-        });
-    }
+fn sound(design: Design, place: &str) -> Result<Design, Vec<String>> {
+    let unknown = design.unknown.iter().map(|(id, _)| match near(id) {
+        Some(near) => format!("{place}{id}: no such input; did you mean {near}?"),
+        None => format!("{place}{id}: no such input; `pulsewright ids` lists them"),
+    });
     let c = Eval::new(&design);
-    let refused = report::refusals(&c);
-    if refused.is_empty() {
-        return Ok(design);
+    let refused = report::refusals(&c).into_iter().map(|(index, message)| {
+        let (id, label) = (register::id(index), register::label(index));
+        format!("{place}{id} ({label}): {message}")
+    });
+    let wrong: Vec<String> = unknown.chain(refused).collect();
+    if wrong.is_empty() {
+        Ok(design)
+    } else {
+        Err(wrong)
     }
-    let lines: Vec<String> = refused
-        .iter()
-        .map(|(index, message)| {
-            format!(
-                "{} ({}): {message}",
-                register::id(*index),
-                register::label(*index)
-            )
-        })
-        .collect();
-    Err(lines.join("\npulsewright: "))
 }
 
 /// The input id that differs least, where one is close.
 fn near(id: &str) -> Option<&'static str> {
-    register::inputs()
-        .iter()
-        .map(|input| (distance(id, input.id), input.id))
+    nearest(id, register::inputs().iter().map(|input| input.id))
+}
+
+/// The one of `known` that differs least from `typed`, where one is close.
+pub fn nearest<'a>(typed: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    known
+        .map(|known| (distance(typed, known), known))
         .min()
         .filter(|(distance, _)| *distance <= 3)
-        .map(|(_, id)| id)
+        .map(|(_, known)| known)
 }
 
 /// Edit distance.

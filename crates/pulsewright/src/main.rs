@@ -1,143 +1,220 @@
 //! `pulsewright`: the reports of the route card on the command line.
 
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::{CommandFactory as _, Parser as _};
 use std::io::Write as _;
+use std::path::Path;
 use std::process::ExitCode;
 
 mod args;
 mod docs;
 mod input;
+mod output;
+mod paint;
+mod progress;
 mod ranked;
 mod text;
 
-use args::{Command, Format, Require, Text};
+use args::{Command, Require, Words};
+use output::put;
+use paint::Paint;
 use pulsewright_sheet::check::{self, Status};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::report;
+use pulsewright_sheet::{csv, header, rank, report, schema, settings, tolerance};
 
-const USAGE: &str = "pulsewright: will this motor do this axis's work?
+/// What could not be read or written, a line each.
+struct Trouble(Vec<String>);
 
-  pulsewright report FILE_OR_LINK [--json | --markdown] [--require clear|tight] [--require-given]
-  pulsewright rank FILE_OR_LINK MOTORS.csv [--json]
-  pulsewright value ID FILE_OR_LINK [--unit UNIT]
-  pulsewright draw PLOT FILE_OR_LINK > PLOT.svg
-  pulsewright header FILE_OR_LINK                        settings of the firmware as a C header
-  pulsewright settings FILE_OR_LINK [--json]             the same with the pulse source's, as Markdown or JSON
-  pulsewright results FILE_OR_LINK                       every figure, as CSV
-  pulsewright docs --check|--write FILES                 numbers written in documentation against the computed ones
-  pulsewright schema                                     JSON Schema of the design file
-  pulsewright ids
+impl From<String> for Trouble {
+    fn from(line: String) -> Self {
+        Self(vec![line])
+    }
+}
 
-FILE_OR_LINK is a .card.json file, or a link with #pw1 in it (quote it: # and ; mean something to a shell).
-
-In documentation a number stands in its element, and the element says what it is:
-<pulse-wright design=\"my.card.json\" show=\"value\" of=\"heat.hold_time\">12 s</pulse-wright>
-
-Exit codes: 0 computed, whatever the verdict; 1 a check falls below what --require or --require-given
-asks, or a number in documentation differs (--check); 2 the design or a file could not be read: the
-message names the input, or file and line.";
+impl From<Vec<String>> for Trouble {
+    fn from(lines: Vec<String>) -> Self {
+        Self(lines)
+    }
+}
 
 fn main() -> ExitCode {
-    match run() {
+    let words = match Words::try_parse() {
+        Ok(words) => words,
+        Err(error) => return refused(&error),
+    };
+    match run(words) {
         Ok(code) => code,
-        Err(message) => {
-            let _ = writeln!(std::io::stderr(), "pulsewright: {message}");
+        Err(Trouble(lines)) => {
+            tell(&lines);
             ExitCode::from(2)
         }
     }
 }
 
-fn run() -> Result<ExitCode, String> {
-    let output = match args::parse(std::env::args().skip(1))? {
-        Command::Help => [USAGE, "\n\n", report::STANDING, "\n"].concat(),
-        Command::Version => [report::made_by(), "\n"].concat(),
-        Command::Ids => text::ids(),
-        Command::Schema => pretty(&pulsewright_sheet::schema::json())?,
-        Command::Text { kind, from } => {
-            let design = input::design(&from)?;
-            let c = Eval::new(&design).simulating();
-            match kind {
-                Text::Header => pulsewright_sheet::header::write(&c),
-                Text::Settings(Format::Json) => pulsewright_sheet::settings::json(&c),
-                Text::Settings(_) => pulsewright_sheet::settings::markdown(&c),
-                Text::Results => pulsewright_sheet::csv::results(&c),
-            }
-        }
-        Command::Docs { write, files } => return document(&files, write),
-        Command::Value { id, from, unit } => {
-            let design = input::design(&from)?;
-            [text::value(&design, &id, unit.as_deref())?, "\n".into()].concat()
-        }
-        Command::Draw { plot, from } => text::drawing(&input::design(&from)?, &plot)?,
-        Command::Rank { from, table, json } => {
-            let design = input::design(&from)?;
-            let csv = std::fs::read_to_string(&table).map_err(|e| format!("{table}: {e}"))?;
-            let ranking = pulsewright_sheet::rank::rank(&design, &csv)
-                .map_err(|e| format!("{table}: {}", e.message()))?;
-            if json {
-                ranked::json(&ranking)?
-            } else {
-                ranked::plain(&ranking)
-            }
-        }
-        Command::Report {
-            from,
-            format,
-            require,
-            require_given,
-        } => {
-            let design = input::design(&from)?;
-            let made = match format {
-                Format::Json => pretty(&report::json(&design))?,
-                Format::Markdown => text::markdown(&design),
-                Format::Text => text::plain(&design),
-            };
-            print(&made)?;
-            let mut failed = below(&design, require);
-            if require_given {
-                failed.extend(resting(&design));
-            }
-            for line in &failed {
-                let _ = writeln!(std::io::stderr(), "pulsewright: {line}");
-            }
-            return Ok(ExitCode::from(u8::from(!failed.is_empty())));
-        }
+/// Prints what the parser says: help and version, or what is wrong with the words.
+fn refused(error: &clap::Error) -> ExitCode {
+    let _ = error.print();
+    // The commonest reason for a word too few or too many; a wrong option is none of them.
+    let counted = match error.kind() {
+        ErrorKind::MissingRequiredArgument => true,
+        ErrorKind::UnknownArgument => match error.get(ContextKind::InvalidArg) {
+            Some(ContextValue::String(word)) => !word.starts_with('-'),
+            _ => false,
+        },
+        _ => false,
     };
-    print(&output)?;
+    if counted && error.to_string().contains("FILE_OR_LINK") {
+        tell(&["a link must be quoted: # and ; mean something to a shell".into()]);
+    }
+    ExitCode::from(if error.use_stderr() { 2 } else { 0 })
+}
+
+fn tell(lines: &[String]) {
+    for line in lines {
+        let _ = writeln!(std::io::stderr(), "pulsewright: {line}");
+    }
+}
+
+fn run(words: Words) -> Result<ExitCode, Trouble> {
+    let Some(command) = words.command else {
+        let help = Words::command().render_help().to_string();
+        put(&help, None, Paint::NONE)?;
+        return Ok(ExitCode::SUCCESS);
+    };
+    let (made, to) = match command {
+        Command::Report(asked) => return reported(&asked),
+        Command::Docs(asked) => return document(&asked),
+        Command::Rank(asked) => return ranking(&asked),
+        Command::Value(asked) => {
+            let design = input::design(&asked.source.from)?;
+            let value = text::value(&design, &asked.id, asked.unit.as_deref())?;
+            (value + "\n", asked.output)
+        }
+        Command::Draw(asked) => {
+            let design = input::design(&asked.source.from)?;
+            (text::drawing(&design, &asked.plot)?, asked.output)
+        }
+        Command::Header(asked) => {
+            let design = input::design(&asked.source.from)?;
+            (
+                header::write(&Eval::new(&design).simulating()),
+                asked.output,
+            )
+        }
+        Command::Settings(asked) => {
+            let design = input::design(&asked.source.from)?;
+            let c = Eval::new(&design).simulating();
+            let made = if asked.json {
+                settings::json(&c)
+            } else {
+                settings::markdown(&c)
+            };
+            (made, asked.output)
+        }
+        Command::Results(asked) => {
+            let design = input::design(&asked.source.from)?;
+            (csv::results(&Eval::new(&design).simulating()), asked.output)
+        }
+        Command::Schema(to) => (text::pretty(&schema::json())?, to),
+        Command::Ids(asked) if asked.json => (text::ids_as_json()?, asked.output),
+        Command::Ids(asked) => (text::ids(), asked.output),
+        Command::Completions(asked) => {
+            let mut made = Vec::new();
+            clap_complete::generate(asked.shell, &mut Words::command(), "pulsewright", &mut made);
+            (utf8(made)?, asked.output)
+        }
+        Command::Man(asked) => (manual(asked.of.as_deref())?, asked.output),
+    };
+    put(&made, to.output.as_deref(), Paint::NONE)?;
     Ok(ExitCode::SUCCESS)
 }
 
-fn pretty(value: &serde_json::Value) -> Result<String, String> {
-    let text = serde_json::to_string_pretty(value).map_err(|e| e.to_string())?;
-    Ok([text.as_str(), "\n"].concat())
+fn utf8(bytes: Vec<u8>) -> Result<String, String> {
+    String::from_utf8(bytes).map_err(|e| e.to_string())
+}
+
+/// The manual page of one command, or of all.
+fn manual(of: Option<&str>) -> Result<String, String> {
+    let mut whole = Words::command();
+    whole.build();
+    let page = match of {
+        None => whole,
+        Some(name) => match whole.find_subcommand(name) {
+            Some(command) => command.clone(),
+            None => return Err(format!("{name}: no such command; see --help")),
+        },
+    };
+    let mut made = Vec::new();
+    clap_mangen::Man::new(page)
+        .source(report::made_by())
+        .render(&mut made)
+        .map_err(|e| e.to_string())?;
+    utf8(made)
+}
+
+/// The colour of what goes to standard output; a file takes none.
+fn paint(asked: &args::Coloured, to: &args::Output) -> Paint {
+    match to.output {
+        None => Paint::for_output(asked.color),
+        Some(_) => Paint::NONE,
+    }
+}
+
+fn reported(asked: &args::Report) -> Result<ExitCode, Trouble> {
+    let design = input::design(&asked.source.from)?;
+    let paint = paint(&asked.color, &asked.output);
+    let (made, paint) = if asked.json {
+        (text::pretty(&report::json(&design))?, Paint::NONE)
+    } else if asked.markdown {
+        (text::markdown(&design), Paint::NONE)
+    } else {
+        (text::plain(&design, paint), paint)
+    };
+    put(&made, asked.output.output.as_deref(), paint)?;
+    let mut failed = below(&design, asked.require);
+    if asked.require_given {
+        failed.extend(resting(&design));
+    }
+    tell(&failed);
+    Ok(ExitCode::from(u8::from(!failed.is_empty())))
+}
+
+fn ranking(asked: &args::Rank) -> Result<ExitCode, Trouble> {
+    let (from, table) = (&asked.source.from, &asked.table);
+    if from == input::STANDARD_INPUT && table == input::STANDARD_INPUT {
+        let why = "only one of design and table can come from standard input";
+        return Err(why.to_string().into());
+    }
+    let design = input::design(from)?;
+    let rows = input::table(table)?;
+    let says = || format!("{table}: motors are put into the design");
+    let ranking = progress::shown(says, || rank::rank(&design, &rows))
+        .map_err(|e| format!("{table}: {}", e.message()))?;
+    let paint = paint(&asked.color, &asked.output);
+    let (made, paint) = if asked.json {
+        (ranked::json(&ranking)?, Paint::NONE)
+    } else {
+        (ranked::plain(&ranking, paint), paint)
+    };
+    put(&made, asked.output.output.as_deref(), paint)?;
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Holds the numbers of documentation against the computed ones, or writes these.
-fn document(files: &[String], write: bool) -> Result<ExitCode, String> {
-    let outcome = docs::run(files, write)?;
-    if outcome.looked_at == 0 {
+fn document(asked: &args::Docs) -> Result<ExitCode, Trouble> {
+    let files: Vec<&Path> = asked.files.iter().map(Path::new).collect();
+    let outcome = docs::run(&files, asked.what.write)?;
+    if outcome.numbers + outcome.cards + outcome.unreadable.len() == 0 {
         return Err(
-            "no <pulse-wright show=\"value\"> stands in these files: nothing was checked".into(),
+            "no <pulse-wright show=\"value\"> stands in these files: nothing was checked"
+                .to_string()
+                .into(),
         );
     }
-    for line in &outcome.differing {
-        print(&[line, "\n"].concat())?;
-    }
-    let (all, differing) = (outcome.looked_at, outcome.differing.len());
-    print(&match (differing, write) {
-        (0, _) => format!("numbers looked at: {all}; all agree\n"),
-        (_, true) => format!("numbers looked at: {all}; written anew: {differing}\n"),
-        (_, false) => format!("numbers looked at: {all}; differing: {differing}\n"),
-    })?;
-    Ok(ExitCode::from(u8::from(differing > 0 && !write)))
-}
-
-fn print(text: &str) -> Result<(), String> {
-    match std::io::stdout().write_all(text.as_bytes()) {
-        // A reader that closes early (`| head`) is no fault of the design.
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(error.to_string()),
-        _ => Ok(()),
-    }
+    put(&outcome.summary(), None, Paint::NONE)?;
+    tell(&outcome.unreadable);
+    Ok(ExitCode::from(outcome.code()))
 }
 
 /// The checks that fall below what is required, in words.
@@ -163,7 +240,7 @@ fn resting(design: &Design) -> Vec<String> {
     check::all(&c)
         .iter()
         .filter_map(|held| {
-            let ids = pulsewright_sheet::tolerance::deciding(design, held);
+            let ids = tolerance::deciding(design, held);
             (!ids.is_empty())
                 .then(|| format!("{} rests on assumed {}", held.check.id, ids.join(", ")))
         })

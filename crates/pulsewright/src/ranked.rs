@@ -4,6 +4,9 @@ use pulsewright_sheet::rank::{Ranking, Taken};
 use pulsewright_sheet::{link, num, register};
 use serde_json::{Value, json};
 
+use crate::paint::Paint;
+use crate::text::pretty;
+
 fn taken(taken: &Taken) -> String {
     match taken {
         Taken::Name => "the motor's name".into(),
@@ -14,7 +17,7 @@ fn taken(taken: &Taken) -> String {
 }
 
 /// For people: best first, then what the headings were taken for and what was refused.
-pub fn plain(ranking: &Ranking) -> String {
+pub fn plain(ranking: &Ranking, paint: Paint) -> String {
     let mut out = String::new();
     for (place, motor) in ranking.motors.iter().enumerate() {
         let room = motor
@@ -22,9 +25,9 @@ pub fn plain(ranking: &Ranking) -> String {
             .map_or(String::new(), |m| format!(", room {}", num::text(m, 3)));
         let check = motor.check.unwrap_or("");
         out.push_str(&format!(
-            "{:3}  {:8} {:32} {check}{room}\n",
+            "{:3}  {} {:32} {check}{room}\n",
             place + 1,
-            motor.status.word(),
+            paint.status(motor.status, 8),
             motor.name
         ));
         if !motor.missing.is_empty() {
@@ -77,12 +80,10 @@ pub fn json(ranking: &Ranking) -> Result<String, String> {
             |c| json!({"line": c.line, "heading": c.heading, "text": c.text, "message": c.message}),
         )
         .collect();
-    let all = json!({
+    pretty(&json!({
         "made_by": pulsewright_sheet::report::made_by(),
         "motors": motors,
         "headings": headings,
         "refused": refused,
-    });
-    let text = serde_json::to_string_pretty(&all).map_err(|e| e.to_string())?;
-    Ok(text + "\n")
+    }))
 }

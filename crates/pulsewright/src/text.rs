@@ -4,8 +4,17 @@ use pulsewright_sheet::bench::{self, ORDER, READINGS};
 use pulsewright_sheet::check::{self, Held};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT, STATIONS, Station};
+use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, STATIONS, Station};
 use pulsewright_sheet::{finding, num, plot, remedy, report, unit};
+use serde_json::{Value, json};
+
+use crate::paint::Paint;
+
+/// JSON as people read it.
+pub fn pretty(value: &Value) -> Result<String, String> {
+    let text = serde_json::to_string_pretty(value).map_err(|e| e.to_string())?;
+    Ok(text + "\n")
+}
 
 /// Every id with its label.
 pub fn ids() -> String {
@@ -23,6 +32,28 @@ pub fn ids() -> String {
         ));
     }
     out
+}
+
+/// Every id with its label and its SI unit, where it is a number, as JSON.
+pub fn ids_as_json() -> Result<String, String> {
+    let ids: Vec<Value> = (0..COUNT)
+        .map(|index| {
+            let form = register::inputs().get(index).map(|input| input.form);
+            let unit = match form {
+                None | Some(Form::Quantity(_) | Form::Whole | Form::Exact) => {
+                    Value::from(register::measure(index).si_name())
+                }
+                Some(_) => Value::Null,
+            };
+            json!({
+                "id": register::id(index),
+                "sort": if form.is_some() { "input" } else { "result" },
+                "label": register::label(index),
+                "unit": unit,
+            })
+        })
+        .collect();
+    pretty(&json!({"made_by": report::made_by(), "ids": ids}))
 }
 
 /// One value, alone.
@@ -72,12 +103,12 @@ fn margin(held: &Held) -> String {
 }
 
 /// The report as plain text.
-pub fn plain(design: &Design) -> String {
+pub fn plain(design: &Design, paint: Paint) -> String {
     let c = Eval::new(design).simulating();
     let held = check::all(&c);
     let mut out = String::new();
-    out.push_str(&headline(&c, &held));
-    for (held, cure) in remedies(&c, &held) {
+    out.push_str(&headline(&c, &held, paint));
+    for (held, cure) in remedies(&c, &held, paint) {
         out.push_str(&format!("\n{held}\n  {cure}\n"));
     }
     for said in finding::all(&c) {
@@ -113,8 +144,8 @@ pub fn plain(design: &Design) -> String {
         }
         for held in checks {
             out.push_str(&format!(
-                "  [{:7}] {:38} {}\n",
-                held.status().word(),
+                "  [{}] {:38} {}\n",
+                paint.status(held.status(), 7),
                 held.check.label,
                 margin(held)
             ));
@@ -125,13 +156,13 @@ pub fn plain(design: &Design) -> String {
 }
 
 /// The worst three checks that are short, each with its first remedy.
-fn remedies(c: &Eval<'_>, held: &[Held]) -> Vec<(String, String)> {
+fn remedies(c: &Eval<'_>, held: &[Held], paint: Paint) -> Vec<(String, String)> {
     remedy::of_the_worst(c, held)
         .into_iter()
         .map(|(held, cure)| {
             let check = format!(
                 "{}: {}, room {}",
-                held.status().word(),
+                paint.status(held.status(), 0),
                 held.check.label,
                 margin(&held)
             );
@@ -182,11 +213,11 @@ fn bench_row(c: &Eval<'_>, row: &bench::Reading) -> (String, String, String, Str
     )
 }
 
-fn headline(c: &Eval<'_>, held: &[Held]) -> String {
+fn headline(c: &Eval<'_>, held: &[Held], paint: Paint) -> String {
     match check::worst(held) {
         Some(worst) => format!(
             "{}: {} ({})\n{}\n",
-            worst.status().word(),
+            paint.status(worst.status(), 0),
             worst.check.label,
             margin(worst),
             if worst.status() == check::Status::Under {
@@ -213,7 +244,7 @@ pub fn markdown(design: &Design) -> String {
             report::assumed(&c, held.rests_on).len()
         ));
     }
-    let short = remedies(&c, &held);
+    let short = remedies(&c, &held, Paint::NONE);
     if !short.is_empty() {
         out.push_str("\n| short | what would put it right |\n|---|---|\n");
         for (held, cure) in short {

@@ -5,24 +5,21 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use common::run;
+use common::{demo, folder, run};
 
 mod common;
 
 /// A folder with the turntable's card and one document.
-fn document(folder: &str, name: &str, text: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join(folder);
-    fs::create_dir_all(&folder).unwrap();
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../sheet/demos/turntable.card.json");
-    fs::copy(demo, folder.join("turntable.card.json")).unwrap();
-    let file = folder.join(name);
+fn document(name: &str, file: &str, text: &str) -> PathBuf {
+    let folder = folder(name);
+    fs::copy(demo("turntable"), folder.join("turntable.card.json")).unwrap();
+    let file = folder.join(file);
     fs::write(&file, text).unwrap();
     file
 }
 
 fn value(id: &str) -> String {
-    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../sheet/demos/turntable.card.json");
-    let ran = run(&["value", id, demo.to_str().unwrap()]);
+    let ran = run(&["value", id, &demo("turntable")]);
     assert_eq!(ran.code, Some(0), "{}", ran.err);
     ran.out.trim().into()
 }
@@ -119,6 +116,226 @@ fn the_comma_of_a_page_stays() {
         fs::read_to_string(&file).unwrap(),
         text.replace("1500,5", &shown)
     );
+}
+
+/// Checks that of the numbers in a document only the `right` ones are looked at, and that writing
+/// changes nothing.
+fn only_these_are_looked_at(name: &str, file: &str, text: &str, right: usize) {
+    let file = document(name, file, text);
+    let path = file.to_str().unwrap();
+    let all = format!("numbers looked at: {right}; all agree\n");
+    for task in ["--check", "--write"] {
+        let ran = run(&["docs", task, path]);
+        assert_eq!(
+            (ran.code, ran.out.as_str()),
+            (Some(0), all.as_str()),
+            "{path}: {}",
+            ran.err
+        );
+        assert_eq!(fs::read_to_string(&file).unwrap(), text);
+    }
+}
+
+/// The forms of code are those of the CommonMark specification (4.4, 4.5, 6.1, 4.6).
+#[test]
+fn a_reader_of_markdown_sees_code_as_it_was_written() {
+    let (wrong, right) = (element(CARD, "1"), element(CARD, "1490.77"));
+    let over_two_lines = wrong.replace("of=", "\nof=");
+    let text = format!(
+        "Indented:\n\n    {wrong}\n\n- in a list:\n\n      {wrong}\n\n  {right}\n\n\
+         A span `over\ntwo lines {over_two_lines}` and {right}.\n\n\
+         > ```\n> {wrong}\n> ```\n\nWhat begins with `<!--` is a comment, {right} is none.\n\n\
+         A tag that is none: \\{wrong}\n\n<!-- {wrong}\n\n{wrong} -->\n\n\
+         <pre>\n{wrong}\n\n{wrong}</pre>\n\nHere <code>{wrong}</code> and {right}\n\n\
+         1. one\n\n   {right}\n\n      {right}\n\n\
+         | a | b |\n|---|---|\n| `{wrong}` | {right} |\n"
+    );
+    only_these_are_looked_at("markdown", "guide.md", &text, 7);
+}
+
+/// The forms are those of the reStructuredText specification: literal blocks, doctest blocks, inline
+/// literals, comments, the directives `code` and `raw`.
+#[test]
+fn a_reader_of_restructured_text_sees_code_as_it_was_written() {
+    let (wrong, right) = (element(CARD, "1"), element(CARD, "1490.77"));
+    let text = format!(
+        "Turntable\n=========\n\n.. role:: raw-html(raw)\n   :format: html\n\n\
+         It makes :raw-html:`{right}` turns, written ``{wrong}``\nor ``over two\nlines {wrong}`` or :code:`{wrong}`.\n\n\
+         So::\n\n  {wrong}\n\n  {wrong}\n\n{right}\n\n\
+         Quoted::\n\n> {wrong}\n> {wrong}\n\n{right}\n\n\
+         - In a list::\n\n    {wrong}\n\n  {right}\n\n\
+         .. code-block:: html\n   :linenos:\n\n   {wrong}\n\n\
+         .. raw:: html\n\n   {right}\n   <!-- {wrong} -->\n   <code>{wrong}</code>\n\n\
+         .. note::\n\n   {right}\n\n\
+         .. A comment {wrong}\n   {wrong}\n\n..\n   {wrong}\n\n..\n\n  {right}\n\n\
+         .. _target:\n\n>>> print('{wrong}')\n{wrong}\n\nThe end: {right}\n"
+    );
+    only_these_are_looked_at("restructured", "guide.rst", &text, 8);
+}
+
+/// The forms are those of the AsciiDoc language: delimited blocks, styles of paragraphs, literal
+/// paragraphs, comments, monospace, passthroughs.
+#[test]
+fn a_reader_of_asciidoc_sees_code_as_it_was_written() {
+    let (wrong, right) = (element(CARD, "1"), element(CARD, "1490.77"));
+    let text = format!(
+        "= Turntable\n\nIt makes +++{right}+++ turns, written `{wrong}` or +{wrong}+\nor `over two\nlines {wrong}`.\n\n\
+         // {wrong}\n{right}\n// {wrong}\n\n\
+         .A listing\n[source,html]\n----\n{wrong}\n\n{wrong}\n----\n\n{right}\n\n\
+         ....\n{wrong}\n....\n\n////\n{wrong}\n////\n\n```html\n{wrong}\n```\n\n\
+         [source,html]\n{wrong}\n\n[,html]\n--\n{wrong}\n\n{wrong}\n--\n\n {wrong}\n {wrong}\n\n\
+         * one\n ** {right}\n\n\
+         ++++\n<p>{right}</p>\n<!-- {wrong} -->\n<pre>{wrong}</pre>\n++++\n\n\
+         ====\n{right}\n====\n\n1 + 2 is 3 and {right} + 4.\n"
+    );
+    only_these_are_looked_at("asciidoc", "guide.adoc", &text, 7);
+}
+
+#[test]
+fn a_reader_of_html_sees_code_as_it_was_written() {
+    let (wrong, right) = (element(CARD, "1"), element(CARD, "1490.77"));
+    let text = format!(
+        "<p>{right}</p><PRE class=x>{wrong}\n{wrong}</PRE><p><code>{wrong}</code> {right}\n\
+         <!-- {wrong} --><script>let text = '{wrong}';</script><style>/* {wrong} */</style>\n\
+         <preview>{right}</preview>\n"
+    );
+    only_these_are_looked_at("html", "guide.html", &text, 3);
+}
+
+/// All mistakes of all files at once, each with file and line, beside what differs.
+#[test]
+fn one_run_lists_everything_that_is_wrong_in_all_files() {
+    let first = document(
+        "everything",
+        "first.md",
+        &[
+            element(CARD, "1500"),
+            "<pulse-wright design=\"turntable.card.json\" show=\"valeu\" of=\"gears.exact_ratio\">1</pulse-wright>".into(),
+            element("design=\"lost.card.json\" of=\"gears.exact_ratio\"", "1"),
+            "<pulse-wright design=\"turntable.card.json\" show=\"station\" of=\"Garden\"></pulse-wright>".into(),
+            element("design=\"turntable.card.json\" of=\"gears.exact_ration\"", "1"),
+            "<pulse-wright show=\"value\">1".into(),
+            element("of=\"gears.colour\" digits=\"40\"", "1"),
+            element(CARD, "1490.77"),
+            element("design=\"bad.card.json\" of=\"gears.exact_ratio\"", "1"),
+        ]
+        .join("\n"),
+    );
+    let bad =
+        "{\"route_card\": 1, \"inputs\": {\"gears.rattio\": 3, \"motor.rated_voltage\": \"5 A\"}}";
+    fs::write(first.with_file_name("bad.card.json"), bad).unwrap();
+    let second = first.with_file_name("second.rst");
+    fs::write(&second, element(CARD, "1501")).unwrap();
+    let (first, second) = (first.to_str().unwrap(), second.to_str().unwrap());
+    let before = fs::read_to_string(first).unwrap();
+    let lost = first.replace("first.md", "lost.md");
+    for task in ["--check", "--write"] {
+        let ran = run(&["docs", task, first, &lost, second]);
+        assert_eq!(ran.code, Some(2), "{}", ran.err);
+        let out: Vec<&str> = ran.out.lines().collect();
+        assert!(
+            out[0].starts_with(&format!("{first}:1: gears.exact_ratio: written “1500”")),
+            "{}",
+            ran.out
+        );
+        assert!(
+            out[1].starts_with(&format!("{second}:1: gears.exact_ratio: written “1501”")),
+            "{}",
+            ran.out
+        );
+        assert!(
+            out[2].starts_with("numbers looked at: 3; differing: 2; could not be read: 11"),
+            "{}",
+            ran.out
+        );
+        assert_eq!(out.len(), 3);
+        assert_eq!(out[2].ends_with("nothing was written"), task == "--write");
+        let bad = first.replace("first.md", "bad.card.json");
+        let expected = [
+            format!("{first}:2: show=\"valeu\" is none of value, station, card"),
+            format!(
+                "{first}:3: {}",
+                first.replace("first.md", "lost.card.json: ")
+            ),
+            format!("{first}:4: “Garden” is no station; there are Axis, "),
+            format!(
+                "{first}:5: “gears.exact_ration” is no input and no result; did you mean gears.exact_ratio?"
+            ),
+            format!("{first}:6: </pulse-wright> is missing"),
+            format!("{first}:7: “gears.colour” is no input and no result"),
+            format!("{first}:7: digits=\"40\": a number from 1 to 15"),
+            format!("{first}:7: no design=\"…\""),
+            format!("{first}:9: {bad}: gears.rattio: no such input; did you mean gears.ratio?"),
+            format!("{first}:9: {bad}: motor.rated_voltage ("),
+            format!("{lost}: "),
+        ];
+        let found: Vec<&str> = ran.err.lines().collect();
+        assert_eq!(found.len(), expected.len(), "{}", ran.err);
+        for (found, expected) in found.iter().zip(&expected) {
+            let expected = format!("pulsewright: {expected}");
+            assert!(found.starts_with(&expected), "{found}\nis not\n{expected}");
+        }
+        assert_eq!(fs::read_to_string(first).unwrap(), before);
+        assert_eq!(fs::read_to_string(second).unwrap(), element(CARD, "1501"));
+    }
+}
+
+/// The turntable's winding bears its holding current for as long as one likes.
+#[test]
+fn a_result_without_a_limit_is_written_as_unlimited() {
+    let report = run(&["report", &demo("turntable"), "--json"]).out;
+    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    assert_eq!(
+        report["absent"]["heat.hold_time"]["code"], "unlimited",
+        "the design is meant to have no limit here"
+    );
+    let of = "design=\"turntable.card.json\" of=\"heat.hold_time\"";
+    for written in ["unlimited", " Unlimited\n"] {
+        let file = document("unlimited", "README.md", &element(of, written));
+        let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+        assert_eq!(ran.code, Some(0), "{}{}", ran.out, ran.err);
+    }
+    let file = document("limited", "README.md", &element(of, "12 s"));
+    let path = file.to_str().unwrap();
+    let ran = run(&["docs", "--check", path]);
+    assert_eq!(ran.code, Some(1));
+    assert!(
+        ran.out.contains("written “12 s”, computed “unlimited”"),
+        "{}",
+        ran.out
+    );
+    assert_eq!(run(&["docs", "--write", path]).code, Some(0));
+    assert_eq!(fs::read_to_string(&file).unwrap(), element(of, "unlimited"));
+    // Where there is a limit, the word does not hold.
+    let file = document("a_limit", "README.md", &element(CARD, "unlimited"));
+    assert_eq!(
+        run(&["docs", "--check", file.to_str().unwrap()]).code,
+        Some(1)
+    );
+}
+
+#[test]
+fn a_card_and_a_station_are_checked_for_what_they_name() {
+    let text = "<pulse-wright design=\"turntable.card.json\"><a href=\"card.html\">The card</a></pulse-wright>\n\
+                <pulse-wright design=\"turntable.card.json\" show=\"station\" of=\"Hold and heat\">See the card.</pulse-wright>\n\
+                <pulse-wright design=\"turntable.card.json\" show=\"station\" of=\"hold\"></pulse-wright>\n";
+    let file = document("cards", "README.md", text);
+    let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+    assert_eq!(
+        (ran.code, ran.out.as_str()),
+        (Some(0), "cards looked at: 3; all can be shown\n"),
+        "{}",
+        ran.err
+    );
+}
+
+/// A link whose mark was escaped on its way is one all the same.
+#[test]
+fn a_link_escaped_twice_is_found() {
+    let of = "design=\"https://example.org/?to=%2523pw1%253Bgears.ratio%253D123\" of=\"gears.exact_ratio\"";
+    let file = document("escaped", "README.md", &element(of, "123"));
+    let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+    assert_eq!(ran.code, Some(0), "{}{}", ran.out, ran.err);
 }
 
 /// Where the syntax itself is explained, nothing is checked or changed.

@@ -2,20 +2,13 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used)]
 
-use common::run;
+use common::{demo, run};
 
 mod common;
 
 fn draw(words: &[&str]) -> (Option<i32>, String, String) {
     let ran = run(&[&["draw"], words].concat());
     (ran.code, ran.out, ran.err)
-}
-
-fn demo(name: &str) -> String {
-    format!(
-        "{}/../sheet/demos/{name}.card.json",
-        env!("CARGO_MANIFEST_DIR")
-    )
 }
 
 const PLOTS: [&str; 5] = [

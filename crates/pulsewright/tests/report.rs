@@ -5,10 +5,9 @@
 use serde_json::Value;
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::PathBuf;
 use std::process::Command;
 
-use common::{Ran, run};
+use common::{Ran, demo, run};
 
 mod common;
 
@@ -18,14 +17,6 @@ const DEMOS: [(&str, &str, &str); 4] = [
     ("camera_slider", "under", "check.position"),
     ("focus_stage", "clear", "check.logic_level"),
 ];
-
-fn demo(name: &str) -> String {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
-    let file = folder
-        .join("../sheet/demos")
-        .join(format!("{name}.card.json"));
-    file.display().to_string()
-}
 
 fn json(from: &str) -> Value {
     let ran = run(&["report", from, "--json"]);
