@@ -1,7 +1,7 @@
 //! What the browser tests and the size figure need beside Rust, and how it gets here.
 
-use crate::optimiser::{BINARYEN, pinned};
 use crate::shell::{cargo, find, root, run};
+use crate::wasm_opt::{BINARYEN, pinned};
 use anyhow::{Result, bail};
 use std::path::Path;
 use std::process::Command;
