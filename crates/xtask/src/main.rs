@@ -3,6 +3,7 @@
 mod bench_page;
 mod dist;
 mod files;
+mod floors;
 mod one_file;
 mod page;
 mod program;

@@ -2,7 +2,7 @@
 
 use crate::program::{self, Optimiser, WASM_TARGET};
 use crate::shell::{self, cargo, find, root};
-use crate::{dist, rules, tools};
+use crate::{dist, floors, rules, tools};
 use anyhow::{Result, bail};
 use std::time::Instant;
 
@@ -20,12 +20,13 @@ const SEED: &str = "PROPTEST_RNG_SEED";
 
 type Step = (&'static str, fn() -> Result<()>);
 
-const STEPS: [Step; 12] = [
+const STEPS: [Step; 13] = [
     ("toolchain and target", program::ensure_wasm_target),
     ("formatting", format),
     ("lints", lints),
     ("lints of the page, for the browser", page_lints),
     ("dependencies", rules::check_dependencies),
+    ("floors", floors::check),
     ("licences", licences),
     ("site", rules::check_site),
     ("tests", tests),
