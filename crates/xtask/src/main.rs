@@ -4,6 +4,7 @@ mod bench_page;
 mod dist;
 mod files;
 mod floors;
+mod licences;
 mod one_file;
 mod page;
 mod program;

@@ -1,8 +1,8 @@
 //! `cargo verify`: everything that must hold before a change is taken, in the order in which it fails fastest.
 
 use crate::program::{self, Optimiser, WASM_TARGET};
-use crate::shell::{self, cargo, find, root};
-use crate::{dist, floors, rules, tools};
+use crate::shell::{self, cargo, root};
+use crate::{dist, floors, licences, rules, tools};
 use anyhow::{Result, bail};
 use std::time::Instant;
 
@@ -27,7 +27,7 @@ const STEPS: [Step; 13] = [
     ("lints of the page, for the browser", page_lints),
     ("dependencies", rules::check_dependencies),
     ("floors", floors::check),
-    ("licences", licences),
+    ("licences", licences::check),
     ("site", rules::check_site),
     ("tests", tests),
     ("documentation", documentation),
@@ -103,15 +103,6 @@ fn page_lints() -> Result<()> {
         "-D",
         "warnings",
     ]))
-}
-
-/// Only where cargo-deny is installed: it is a tool for those who add a dependency, not for everybody.
-fn licences() -> Result<()> {
-    if find(&["cargo-deny"]).is_none() {
-        println!("cargo-deny is not installed: licences and bans were not checked");
-        return Ok(());
-    }
-    shell::run(cargo().args(["deny", "--offline", "check", "bans", "licenses", "sources"]))
 }
 
 /// The laws hold for designs drawn at random: here for the same ones each time, so that one tree has one outcome;
