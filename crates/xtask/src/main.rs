@@ -1,21 +1,25 @@
 //! Build steps, from source to one HTML file, and the one command that checks everything.
 
-mod bench;
-mod optimiser;
-mod packing;
+mod bench_page;
+mod dist;
+mod files;
+mod floors;
+mod licences;
+mod one_file;
 mod page;
+mod program;
 mod rules;
-mod shared;
 mod shell;
 mod tools;
 mod verify;
+mod wasm_opt;
 
 use anyhow::{Result, bail};
 use std::process::ExitCode;
 
 const USAGE: &str = "\
 cargo page [--no-open] [--no-optimise]   make dist/pulsewright.html and open it
-cargo verify                             check everything: formatting, lints, tests, the page in three engines
+cargo verify [STEP]                      check everything: formatting, lints, tests, the page in three engines
 cargo bench-page [SELECTOR]              sizes and times of the page beside a minimal one";
 
 fn main() -> ExitCode {
@@ -35,11 +39,11 @@ fn run(arguments: &[String]) -> Result<()> {
     };
     match command {
         "page" => {
-            let options = page::Options::parse(rest)?;
-            page::make_and_open(&options)
+            let options = dist::Options::parse(rest)?;
+            dist::make_and_open(&options)
         }
-        "verify" if rest.is_empty() => verify::run(),
-        "bench-page" if rest.len() <= 1 => bench::run(rest.first().map(String::as_str)),
+        "verify" if rest.len() <= 1 => verify::run(rest.first().map(String::as_str)),
+        "bench-page" if rest.len() <= 1 => bench_page::run(rest.first().map(String::as_str)),
         _ => bail!("not understood: {}\n{USAGE}", arguments.join(" ")),
     }
 }

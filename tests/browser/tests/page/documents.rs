@@ -107,7 +107,9 @@ pub fn a_book_of_mdbook(page: &Page) -> Outcome {
         (PAGE, "src/pulsewright.html"),
     ];
     let folder = sources(page, "book", &files)?;
-    run(Command::new(tool("bin/mdbook")?).arg("build").arg(&folder))?;
+    run(Command::new(tool("documents/bin/mdbook")?)
+        .arg("build")
+        .arg(&folder))?;
     holds(page, &folder.join("book"), "turntable.html")
 }
 

@@ -277,13 +277,13 @@ pub fn a_card_in_a_frame_says_how_tall_it_is(page: &Page) -> Outcome {
     let mut before = 0.0;
     page.wait_until("the card has found its height", || {
         let last = std::mem::replace(&mut before, height("iframe")?);
-        std::thread::sleep(std::time::Duration::from_millis(300));
+        std::thread::sleep(page.moment());
         Ok(last == before)
     })?;
     page.execute(
         "for (const data of [null, 'x', { 'pulse-wright-height': '9' }, { 'pulse-wright-height': -5 }, { 'pulse-wright-height': 1e9 }, { 'pulse-wright-height': 50 }]) postMessage(data, '*');
-         return new Promise(done => setTimeout(done, 200));",
-        json!([]),
+         return new Promise(done => setTimeout(done, arguments[0]));",
+        json!([page.moment_ms()]),
     )?;
     assert_eq!(height("iframe")?, before);
     assert!(height("#other")? < 200.0);

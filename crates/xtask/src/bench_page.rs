@@ -1,14 +1,15 @@
 //! `cargo bench-page`: how large and how fast the page is beside a minimal one. It asserts nothing.
 
-use crate::page::{self, Optimiser, Which};
+use crate::program::{Artifact, Optimiser};
 use crate::shell::{self, cargo};
+use crate::{dist, page};
 use anyhow::Result;
 
 /// Prints sizes, then lets the browser package measure times. `field` is the CSS selector of the field to type in.
 pub fn run(field: Option<&str>) -> Result<()> {
-    let minimal = page::make(Which::Minimal, Optimiser::WhereInstalled)?;
-    let timed = page::make(Which::Timed, Optimiser::WhereInstalled)?;
-    let made = page::make_all(Optimiser::WhereInstalled)?;
+    let minimal = page::make(Artifact::Minimal, Optimiser::WhereInstalled)?;
+    let timed = page::make(Artifact::Timed, Optimiser::WhereInstalled)?;
+    let made = dist::make(Optimiser::WhereInstalled)?.page;
     println!();
     println!(
         "{:<40}{:>14}{:>14}{:>9}",
@@ -27,15 +28,7 @@ pub fn run(field: Option<&str>) -> Result<()> {
     }
     shell::run(
         cargo()
-            .args([
-                "run",
-                "--quiet",
-                "--package",
-                "browser",
-                "--bin",
-                "measure",
-                "--",
-            ])
+            .args(["run", "--package", "browser", "--bin", "measure", "--"])
             .arg(&made.file)
             .arg(&minimal.file)
             .arg(&timed.file)
