@@ -1,47 +1,14 @@
 //! The register holds together: every entry is complete, reads itself and computes.
 
-#![allow(clippy::expect_used)]
-
 use std::collections::HashSet;
 
+use crate::common::{code, demo, demos_and_kinds, with};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::entry;
 use pulsewright_sheet::eval::{Code, Eval};
 use pulsewright_sheet::formula::{self, Formula};
 use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, Preset};
-
-const DEMOS: [(&str, &str); 4] = [
-    ("turntable", include_str!("../demos/turntable.card.json")),
-    ("vent_lever", include_str!("../demos/vent_lever.card.json")),
-    (
-        "camera_slider",
-        include_str!("../demos/camera_slider.card.json"),
-    ),
-    (
-        "focus_stage",
-        include_str!("../demos/focus_stage.card.json"),
-    ),
-];
-
-/// The four demos and the neutral design of every kind.
-fn designs() -> Vec<(String, Design)> {
-    let mut all: Vec<(String, Design)> = DEMOS
-        .iter()
-        .map(|(name, text)| {
-            (
-                (*name).to_string(),
-                pulsewright_sheet::card::read(text).expect(name),
-            )
-        })
-        .collect();
-    for kind in register::axis::Kind::WORDS {
-        let mut design = Design::default();
-        assert!(design.enter_id("axis.kind", kind));
-        all.push((format!("neutral {kind}"), design));
-    }
-    all
-}
 
 #[test]
 fn ids_are_unique_and_complete() {
@@ -148,7 +115,7 @@ fn formulas_are_read_and_name_what_is_used() {
 
 #[test]
 fn every_result_is_computed_or_says_why_not() {
-    for (name, design) in designs() {
+    for (name, design) in demos_and_kinds() {
         let c = Eval::new(&design);
         for index in INPUT_COUNT..COUNT {
             let answer = c.answer(index);
@@ -176,7 +143,7 @@ fn every_result_is_computed_or_says_why_not() {
 #[test]
 fn workings_evaluate_to_their_results() {
     let mut held = 0;
-    for (name, design) in designs() {
+    for (name, design) in demos_and_kinds() {
         let c = Eval::new(&design);
         for index in INPUT_COUNT..COUNT {
             let answer = c.answer(index);
@@ -227,21 +194,11 @@ fn workings_evaluate_to_their_results() {
 
 #[test]
 fn unlimited_is_not_missing() {
-    let design = pulsewright_sheet::card::read(DEMOS[0].1).expect("turntable");
-    let c = Eval::new(&design);
-    let index = register::find("gears.back_drive_torque").expect("id");
-    assert!(c.answer(index).found.is_ok());
-    let mut design = design;
-    design.enter(
-        register::find_input("gears.stage_count").expect("id"),
-        "1",
-        Marks::Typed,
-    );
-    let c = Eval::new(&design);
-    assert_eq!(
-        c.answer(index).found.map_err(|a| a.code),
-        Err(Code::Unlimited)
-    );
+    let geared = demo("turntable");
+    assert_eq!(code(&Eval::new(&geared), "gears.back_drive_torque"), None);
+    let one_stage = with(&geared, &[("gears.stage_count", "1")]);
+    let found = code(&Eval::new(&one_stage), "gears.back_drive_torque");
+    assert_eq!(found, Some(Code::Unlimited));
 }
 
 /// Designs that between them ask everything: every kind, and every choice that opens another path.
