@@ -1554,43 +1554,18 @@ mod tests {
         }
     }
 
-    /// One node of 80 min, 15 min on: 50 kW become 120.9 kW (Gupta & Singhal, Fundamentals of
-    /// Electric Drives and Control, Ex. 4.9, p. 62); 25 kW of 90 min become 46.96 kW for 30 min
-    /// (Ex. 4.11, p. 63). Loss goes with power squared; the second node is made to vanish.
+    /// One node of 90 min, 30 min on: 25 kW become 46.96 kW (Gupta & Singhal, Fundamentals of Electric Drives and
+    /// Control, Ex. 4.11, p. 63). Loss goes with power squared; the second node is made to vanish.
     #[test]
-    fn short_time_ratings_of_a_book() {
-        for (rated, constant, time, printed) in
-            [(50.0, 80.0, 15.0, "120.9"), (25.0, 90.0, 30.0, "46.96")]
-        {
-            let one_node = ThermalModel {
-                coefficient: TemperatureCoefficient::default(),
-                ..model([1.0, 1.0, 1e-9, constant * 60.0, 1e-3])
-            };
-            let limit = celsius(65.0);
-            let short =
-                greatest_current_for(&one_node, Time::new::<second>(time * 60.0), limit).unwrap();
-            let overload = short / continuous_current(&one_node, limit);
-            assert!(agrees(rated * overload.value, printed), "{overload:?}");
-        }
-    }
-
-    /// 30 K after 40 min and 45 K after 80 min: 60 K in the end, with 57.71 min (Gupta & Singhal,
-    /// Ex. 4.1, p. 49).
-    #[test]
-    fn two_readings_of_a_book() {
+    fn short_time_rating_of_a_book() {
         let one_node = ThermalModel {
             coefficient: TemperatureCoefficient::default(),
-            ..model([1.0, 60.0, 1e-9, 57.708 * 60.0, 1e-3])
+            ..model([1.0, 1.0, 1e-9, 90.0 * 60.0, 1e-3])
         };
-        for (minutes, printed) in [(40.0, "30.0"), (80.0, "45.0")] {
-            let after =
-                temperatures_after(&one_node, amperes(1.0), Time::new::<second>(minutes * 60.0))
-                    .unwrap();
-            assert!(agrees(
-                rise_over(after.winding, one_node.ambient).value,
-                printed
-            ));
-        }
+        let limit = celsius(65.0);
+        let short = greatest_current_for(&one_node, Time::new::<second>(1800.0), limit).unwrap();
+        let overload = short / continuous_current(&one_node, limit);
+        assert!(agrees(25.0 * overload.value, "46.96"), "{overload:?}");
     }
 
     /// A maker's data sheet of a 13 mm motor: 1.31 A against 1.337 A, for the sheet also counts
