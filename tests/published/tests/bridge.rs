@@ -23,16 +23,6 @@ fn ripple() {
             ],
             printed: &[("bridge.ripple_current", 0.1, "6.00")],
         },
-        Case {
-            source: "the same with fast decay, which swings twice as far (computed: Python, V/(2*f*L))",
-            design: &[
-                ("supply.voltage", "30 V"),
-                ("motor.inductance", "50 mH"),
-                ("bridge.pwm_frequency", "250 Hz"),
-                ("bridge.decay", "fast"),
-            ],
-            printed: &[("bridge.ripple_current", 0.1, "12.00")],
-        },
     ]);
 }
 

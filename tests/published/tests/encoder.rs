@@ -35,27 +35,6 @@ fn counts() {
             design: &[("encoder.pole_pairs", "3"), ("encoder.sensors", "1")],
             printed: &[("encoder.counts_per_motor_turn", 1.0, "6.0")],
         },
-        Case {
-            source: "computed: Python, math.degrees(math.asin(9/30)): a sensor of 9 mT on a field of 30 mT",
-            design: &[
-                ("encoder.peak_field", "30 mT"),
-                ("encoder.operate_point", "9 mT"),
-            ],
-            printed: &[
-                ("encoder.field_margin", 1.0, "3.333"),
-                ("encoder.hysteresis_shift", DEGREE, "17.46"),
-            ],
-        },
-        Case {
-            source: "computed: Python, 12*13500/60: edges of twelve counts at 13500 r/min",
-            design: &[
-                ("motor.figures_at", "motor"),
-                ("motor.rated_voltage", "6 V"),
-                ("motor.no_load_speed", "13500 r/min"),
-                ("motor.no_load_current", "0 A"),
-            ],
-            printed: &[("encoder.edge_rate", 1.0, "2700.0")],
-        },
     ]);
 }
 

@@ -1,6 +1,6 @@
 //! Gears: ratio, torque, back-driving.
 
-use published::{Case, MILLI, TURN, design, hold, result};
+use published::{Case, design, hold, result};
 use pulsewright_sheet::eval::{Code, Eval};
 
 #[test]
@@ -48,36 +48,7 @@ fn trains() {
                 ("gears.nominal_error_per_turn", 1.0, "0.000"),
             ],
         },
-        Case {
-            source: "computed: Python, Fraction(25*12*13*12, 36*34*38) - 1: a train sold as 25:1",
-            design: &[
-                ("gears.stages", "36:12,34:13,38:12"),
-                ("gears.nominal_ratio", "25"),
-            ],
-            printed: &[("gears.nominal_error_per_turn", TURN, "0.00619")],
-        },
     ]);
-}
-
-/// 71 mN·m through 43:1 at 0.7 ask 2.36 mN·m of the motor (inputs: FAULHABER, gearheads FAQ, which
-/// adds 30 % where it should divide; computed by hand). The chain: current above no load times Kt.
-#[test]
-fn torque_at_the_motor() {
-    let design = design(&[
-        ("axis.kind", "torque"),
-        ("axis.load_torque_given", "71 mN.m"),
-        ("motor.figures_at", "motor"),
-        ("motor.rated_voltage", "6 V"),
-        ("motor.no_load_speed", "6000 r/min"),
-        ("motor.no_load_current", "0 A"),
-        ("gears.ratio", "43"),
-        ("gears.efficiency", "0.7"),
-    ]);
-    let c = Eval::new(&design);
-    let current = result(&c, "drive.current_at_load");
-    let constant = result(&c, "motor.torque_constant");
-    let torque = current.and_then(|i| constant.map(|k| i * k / MILLI));
-    assert!(torque.is_ok_and(|torque| pulsewright_test_support::agrees(torque, "2.36")));
 }
 
 /// A worm of 0.4 locks and one of 0.6 drives back with 1/3 (2 − 1/η: Shigley, ch. 8; the limits of

@@ -1,6 +1,6 @@
 //! The motion asked for.
 
-use published::{Case, MILLI, hold};
+use published::{Case, hold};
 
 #[test]
 fn moves() {
@@ -42,26 +42,6 @@ fn moves() {
             printed: &[
                 ("move.peak_travel_speed", 0.1, "2.000"),
                 ("move.peak_travel_acceleration", 0.1, "4.000"),
-            ],
-        },
-        Case {
-            source: "computed: Python, √(ΣT²t/Σt) of a turntable with 4 mN·m drag, 2·10⁻⁶ kg·m², one turn in 50 + 100 + 50 ms, 100 ms at rest",
-            design: &[
-                ("axis.kind", "turntable"),
-                ("axis.load_mass", "0 g"),
-                ("axis.radius", "100 mm"),
-                ("axis.friction_coefficient", "0"),
-                ("axis.drag_force", "0.04 N"),
-                ("axis.payload_inertia", "20 g.cm2"),
-                ("move.distance", "1 turn"),
-                ("move.time", "200 ms"),
-                ("move.ramp_fraction", "0.25"),
-                ("move.dwell", "100 ms"),
-            ],
-            printed: &[
-                ("move.peak_speed", 1.0, "41.888"),
-                ("move.peak_acceleration", 1.0, "837.76"),
-                ("move.rms_torque", MILLI, "3.4062"),
             ],
         },
         Case {

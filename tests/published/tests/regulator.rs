@@ -47,17 +47,6 @@ fn linear() {
                 ],
                 printed: &[("regulator.loss", 1.0, "5.0")],
             },
-            Case {
-                source: "inputs: Toshiba, thermal note on low-dropout regulators, 600 mW package, 3.6 V to 1.8 V, 100 mA, 40 °C; computed: Python, 40 + 1.8*0.1*125/0.6",
-                design: &[
-                    ("supply.voltage", "3.6 V"),
-                    ("regulator.output_voltage", "1.8 V"),
-                    ("regulator.mcu_current", "100 mA"),
-                    ("regulator.junction_to_ambient", "208.33 K/W"),
-                    ("board.local_ambient", "40 degC"),
-                ],
-                printed: &[("regulator.junction_temperature", 1.0, "77.5")],
-            },
         ],
     );
 }

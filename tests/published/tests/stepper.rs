@@ -1,6 +1,6 @@
 //! The stepper that it replaces.
 
-use published::{Case, TURN, hold};
+use published::{Case, hold};
 
 #[test]
 fn steppers() {
@@ -24,16 +24,6 @@ fn steppers() {
             printed: &[("stepper.rotor_teeth", 1.0, "3.000")],
         },
         Case {
-            source: "rule of the winding's L·I/V (from memory; computed): 12 V, 3.2 mH, 1.5 A, 200 steps",
-            design: &[
-                ("stepper.step_angle", "1.8 deg"),
-                ("stepper.drive_voltage", "12 V"),
-                ("stepper.phase_inductance", "3.2 mH"),
-                ("stepper.phase_current", "1.5 A"),
-            ],
-            printed: &[("stepper.corner_speed", TURN, "6.25")],
-        },
-        Case {
             source: "Burman, Special Electrical Machines, Ex. 3.12, p. 195: 3·10⁻⁴ kg·m² up 31.4 rad/s in 100 ms against 0.05 N·m, the inertia in the rotor",
             design: &[
                 ("axis.kind", "torque"),
@@ -53,16 +43,6 @@ fn steppers() {
                 ("stepper.phase_resistance", "1.5 Ohm"),
             ],
             printed: &[("stepper.hold_power", 1.0, "0.750")],
-        },
-        Case {
-            source: "computed: Python, math.degrees(math.asin(0.1/0.4)/50): 0.1 N·m on 0.4 N·m",
-            design: &[
-                ("axis.kind", "torque"),
-                ("axis.load_torque_given", "0.1 N.m"),
-                ("stepper.step_angle", "1.8 deg"),
-                ("stepper.holding_torque", "0.4 N.m"),
-            ],
-            printed: &[("stepper.lag_under_load", published::DEGREE, "0.28955")],
         },
     ]);
 }

@@ -1,14 +1,6 @@
-//! Supply: sag, run time, capacitors.
+//! Supply: sag, run time.
 
-use published::{Case, MICRO, hold_with};
-use pulsewright_calc::supply::{hold_up_capacitance, pumped_voltage};
-use pulsewright_calc::units::{Capacitance, ElectricCurrent, ElectricPotential, Energy, Time};
-use pulsewright_test_support::agrees;
-use uom::si::capacitance::microfarad;
-use uom::si::electric_current::ampere;
-use uom::si::electric_potential::volt;
-use uom::si::energy::millijoule;
-use uom::si::time::microsecond;
+use published::{Case, hold_with};
 
 /// A motor of hardly any resistance that turns at 169.24 rad/s under 100 W, behind 1.03 Ω: the voltage
 /// that is left is the book's back-EMF.
@@ -86,39 +78,13 @@ fn run_time() {
             ("regulator.quiescent_current", "0 A"),
             ("bridge.quiescent_current", "0 A"),
         ],
-        &[
-            Case {
-                source: "electrotechnik.net, Peukert, in its form for rated hours: 100 A·h at their 20-hour rate last 20 h",
-                design: &[("supply.actuators", "5")],
-                printed: &[
-                    ("supply.average_current", 1.0, "5.000"),
-                    ("supply.run_time", 3600.0, "20.0"),
-                ],
-            },
-            Case {
-                source: "computed: Python, 20*(100/(10*20))**1.2",
-                design: &[("supply.actuators", "10")],
-                printed: &[("supply.run_time", 3600.0, "8.7055")],
-            },
-        ],
+        &[Case {
+            source: "electrotechnik.net, Peukert, in its form for rated hours: 100 A·h at their 20-hour rate last 20 h",
+            design: &[("supply.actuators", "5")],
+            printed: &[
+                ("supply.average_current", 1.0, "5.000"),
+                ("supply.run_time", 3600.0, "20.0"),
+            ],
+        }],
     );
-}
-
-/// Texas Instruments, SLVAFT0 (2024): 0.2 A for 50 µs within 0.1 V need 100 µF. And ½·L·I² of 1 mH and
-/// 1 A, which is 0.5 mJ, lifts 100 µF from 12 V to 12.410 V (computed: Python, (12**2 + 2*0.5e-3/1e-4)**0.5).
-#[test]
-fn capacitors() {
-    let step = ElectricCurrent::new::<ampere>(0.2);
-    let needed = hold_up_capacitance(
-        step,
-        Time::new::<microsecond>(50.0),
-        ElectricPotential::new::<volt>(0.1),
-    );
-    assert!(needed.is_some_and(|needed| agrees(needed.value / MICRO, "100")));
-    let lifted = pumped_voltage(
-        ElectricPotential::new::<volt>(12.0),
-        Energy::new::<millijoule>(0.5),
-        Capacitance::new::<microfarad>(100.0),
-    );
-    assert!(agrees(lifted.value, "12.410"));
 }

@@ -68,15 +68,6 @@ fn cables_and_traces() {
             printed: &[("wiring.trace_current", 1.0, "1.00")],
         },
         Case {
-            source: "computed: Python, 0.048*20**0.44*(35.3*1.378)**0.725, IPC-2221B, 6.2: 3 A at 20 K",
-            design: &[
-                ("wiring.trace_width", "35.3 mil"),
-                ("wiring.trace_thickness", "1.378 mil"),
-                ("wiring.trace_rise", "20 K"),
-            ],
-            printed: &[("wiring.trace_current", 1.0, "3.00")],
-        },
-        Case {
             source: "weekendengineering.com and Bogatin, PCD&F: a thousand squares of half-ounce copper are 1.0 Ω; 10 mil by 10 000 mil at 20 °C",
             design: &[
                 ("wiring.trace_width", "10 mil"),

@@ -1,30 +1,30 @@
 //! The page as people get it: one file, opened from a folder, in three engines. What people do with it, each thing found
 //! as people find it: by its role, its name, its label.
 
+mod accessibility;
 mod bad_input;
 mod bench;
 mod card;
-mod desk;
+mod content_policy;
+mod dark_mode;
 mod documents;
 mod embedding;
-mod everyone;
 mod files;
+mod given_and_assumed;
 mod history;
 mod keyboard;
 mod landing;
 mod numbers;
 mod opening;
-mod paper;
 mod plots;
-mod policy;
-mod schemes;
+mod print;
+mod remedies_and_cards;
 mod served;
 mod sharing;
-mod standing;
 mod tuning;
 
 browser::tests! {
-    policy {
+    content_policy {
         opens_from_a_folder_of_its_own,
         only_its_own_scripts_run,
         only_its_own_styles_apply,
@@ -45,7 +45,7 @@ browser::tests! {
         a_kilogram_force_at_a_centimetre_is_what_it_always_was,
         numbers_are_taken_as_people_type_them,
     }
-    standing {
+    given_and_assumed {
         an_emptied_field_shows_what_is_assumed,
         a_button_assumes_again,
         what_a_check_says_follows_in_its_place,
@@ -102,7 +102,7 @@ browser::tests! {
         ones_own_card_waits_behind_an_example,
         another_gearbox_is_fitted_to_the_same_motor,
     }
-    desk {
+    remedies_and_cards {
         a_sentence_is_filled_in_down_to_the_verdict,
         a_remedy_is_tried_and_taken_back,
         every_remedy_of_a_check_stands_in_its_station,
@@ -120,7 +120,7 @@ browser::tests! {
         what_has_the_keyboard_can_be_seen,
         changes_are_spoken_when_the_worst_stamp_changes,
     }
-    everyone {
+    accessibility {
         every_field_has_a_name_and_a_description,
         every_button_has_a_name,
         headings_stand_in_order,
@@ -151,7 +151,7 @@ browser::tests! {
         the_served_page_stays_when_the_server_is_gone,
         a_version_is_kept_whole_or_not_at_all,
     }
-    schemes in Chromium {
+    dark_mode in Chromium {
         text_stands_out_on_dark_paper_too,
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
@@ -176,7 +176,7 @@ browser::tests! {
     plots in Chromium {
         plots_are_printed,
     }
-    paper in Chromium {
+    print in Chromium {
         the_printed_card_has_every_station,
         the_build_sheet_fits_both_papers,
     }

@@ -229,7 +229,7 @@ pub fn a_drawing_lights_up_with_its_field(page: &Page) -> Outcome {
 
 /// On paper every plot is there with its words, whatever stood open.
 pub fn plots_are_printed(page: &Page) -> Outcome {
-    let text = crate::paper::words_of(page, &page.print()?)?;
+    let text = crate::print::words_of(page, &page.print()?)?;
     for words in [
         "Torque against speed, at the output",
         "winding warm",

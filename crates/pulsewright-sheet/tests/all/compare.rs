@@ -1,29 +1,14 @@
 //! Two designs side by side.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test stops where something is not there"
-)]
-
+use crate::common::entered;
 use pulsewright_sheet::compare::{What, differences};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::num::Marks;
-use pulsewright_sheet::register;
-
-fn with(entries: &[(&str, &str)]) -> Design {
-    let mut design = Design::default();
-    for (id, text) in entries {
-        design.enter(register::find_input(id).expect(id), text, Marks::Typed);
-    }
-    design
-}
 
 /// No published value: a design does not differ from itself, nor from one that enters what is assumed.
 #[test]
 fn the_same_is_not_listed() {
-    let (a, b) = (with(&[]), with(&[("axis.load_mass", "60 g")]));
+    let (a, b) = (Design::default(), entered(&[("axis.load_mass", "60 g")]));
     assert_eq!(differences(&Eval::new(&a), &Eval::new(&a)), []);
     assert_eq!(differences(&Eval::new(&a), &Eval::new(&b)), []);
 }
@@ -32,8 +17,8 @@ fn the_same_is_not_listed() {
 #[test]
 fn another_mass_changes_what_rests_on_it() {
     let (a, b) = (
-        with(&[("axis.load_mass", "100 g")]),
-        with(&[("axis.load_mass", "200 g")]),
+        entered(&[("axis.load_mass", "100 g")]),
+        entered(&[("axis.load_mass", "200 g")]),
     );
     let list = differences(&Eval::new(&a), &Eval::new(&b));
     let said = |id: &str| {
@@ -54,7 +39,7 @@ fn another_mass_changes_what_rests_on_it() {
 /// No published value: what one kind of axis does not use is empty on its side.
 #[test]
 fn what_a_kind_does_not_use_is_empty() {
-    let (a, b) = (with(&[]), with(&[("axis.kind", "screw")]));
+    let (a, b) = (Design::default(), entered(&[("axis.kind", "screw")]));
     let list = differences(&Eval::new(&a), &Eval::new(&b));
     let lead = list.iter().find(|d| d.id == "axis.screw_lead");
     let lead = lead.expect("only a screw has a lead");

@@ -1,36 +1,15 @@
 //! Laws that hold for any design: move, drive, hold and heat. Physics and definitions, no published
 //! values.
 
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
 use proptest::prelude::*;
 
+use crate::common::{answer, code, entered, held, input, margin, said, value, with};
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Code, Eval};
 use pulsewright_sheet::formula::{self, Formula};
 use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
-
-fn design(entries: &[(&str, String)]) -> Design {
-    let mut design = Design::default();
-    for (id, text) in entries {
-        let index = register::find_input(id).expect(id);
-        design.enter(index, text, Marks::Stored);
-        assert!(design.entry(index).is_some(), "{id}: {text} is refused");
-    }
-    design
-}
-
-fn value(c: &Eval<'_>, id: &str) -> f64 {
-    c.raw(register::find(id).expect(id)).expect(id)
-}
-
-fn margin(c: &Eval<'_>, id: &str) -> f64 {
-    let held = check::all(c).into_iter().find(|held| held.check.id == id);
-    // Nothing asked is all the room there is.
-    held.expect(id).margin().unwrap_or(f64::INFINITY)
-}
 
 #[track_caller]
 fn close(a: f64, b: f64) {
@@ -42,19 +21,12 @@ fn close(a: f64, b: f64) {
 
 /// Resistance of the winding as warm as its cycles make it; none where they never end.
 fn warmth(c: &Eval<'_>) -> f64 {
-    let index = register::find("heat.winding_resistance").unwrap();
-    c.raw(index).unwrap_or(f64::INFINITY)
+    answer(c, "heat.winding_resistance").unwrap_or(f64::INFINITY)
 }
 
 /// The same design with another time for its move.
 fn asking(design: &Design, seconds: f64) -> Eval<'static> {
-    let mut other = design.clone();
-    other.enter(
-        register::find_input("move.time").unwrap(),
-        &format!("{seconds} s"),
-        Marks::Stored,
-    );
-    Eval::owned(other)
+    Eval::owned(with(design, &[("move.time", format!("{seconds} s"))]))
 }
 
 /// One of a list of words.
@@ -194,7 +166,7 @@ fn changed(entries: &Entries, changes: &[(&'static str, String)]) -> Design {
     let mut all = entries.clone();
     all.retain(|(id, _)| !changes.iter().any(|(changed, _)| changed == id));
     all.extend_from_slice(changes);
-    design(&all)
+    entered(&all)
 }
 
 const CONSISTENT: [&str; 6] = ["move.", "drive.", "hold.", "heat.", "bridge.", "board."];
@@ -224,7 +196,7 @@ proptest! {
     /// a number nor a reason.
     #[test]
     fn workings_hold_for_any_design(entries in anything()) {
-        let design = design(&entries);
+        let design = entered(&entries);
         let c = Eval::new(&design);
         for index in INPUT_COUNT..COUNT {
             let id = register::id(index);
@@ -265,7 +237,7 @@ proptest! {
     /// friction.
     #[test]
     fn power_balances_on_the_drive_line(drive in any_drive(), axis in any_axis()) {
-        let design = design(&[drive, axis].concat());
+        let design = entered(&[drive, axis].concat());
         let c = Eval::new(&design);
         let output = value(&c, "drive.speed_at_load");
         if output > 0.0 && value(&c, "axis.load_torque") >= 0.0 {
@@ -284,9 +256,9 @@ proptest! {
     /// All heat of the winding goes through the housing, and with the friction's into the air.
     #[test]
     fn heat_balances_in_the_steady_state(entries in anything()) {
-        let design = design(&entries);
+        let design = entered(&entries);
         let c = Eval::new(&design);
-        let winding = c.raw(register::find("heat.winding_temperature").unwrap());
+        let winding = answer(&c, "heat.winding_temperature");
         if let Ok(winding) = winding {
             let housing = value(&c, "heat.housing_temperature");
             let current = value(&c, "heat.heating_current");
@@ -375,17 +347,16 @@ proptest! {
         if share < 1.0 {
             close(value(&c, "drive.speed_at_load"), value(&c, "drive.no_load_speed") * (1.0 - share));
         }
-        let play = check::all(&c).into_iter().find(|h| h.check.id == "check.backlash").unwrap();
-        prop_assert_eq!(play.room.unwrap().need, 0.0);
+        prop_assert_eq!(held(&c, "check.backlash").room.unwrap().need, 0.0);
     }
 
     /// It holds for ever exactly where the continuous current is not passed.
     #[test]
     fn for_ever_is_the_continuous_current(entries in anything()) {
-        let design = design(&entries);
+        let design = entered(&entries);
         let c = Eval::new(&design);
         let most = value(&c, "motor.max_winding_temperature");
-        let steady = c.raw(register::find("heat.winding_temperature").unwrap());
+        let steady = answer(&c, "heat.winding_temperature");
         for (time, passes) in [
             (
                 "heat.hold_time_most",
@@ -394,9 +365,7 @@ proptest! {
             // Friction warms the housing besides.
             ("heat.overheat_time", steady.is_err() || steady.unwrap() > most),
         ] {
-            let found = c.answer(register::find(time).unwrap()).found;
-            prop_assert_eq!(found.is_ok(), passes);
-            prop_assert_eq!(found.err().map(|absent| absent.code), (!passes).then_some(Code::Unlimited));
+            prop_assert_eq!(code(&c, time), (!passes).then_some(Code::Unlimited));
         }
     }
 
@@ -404,11 +373,10 @@ proptest! {
     /// limits by a hair and that time is still the shortest.
     #[test]
     fn shortest_time_is_its_own(drive in any_drive(), axis in any_axis()) {
-        let mut design = design(&[drive, axis].concat());
-        let index = register::find("move.shortest_time").unwrap();
-        let Ok(shortest) = Eval::new(&design).raw(index) else { return Ok(()); };
+        let mut design = entered(&[drive, axis].concat());
+        let Ok(shortest) = answer(&Eval::new(&design), "move.shortest_time") else { return Ok(()); };
         design.enter(
-            register::find_input("move.time").unwrap(),
+            input("move.time"),
             &format!("{:.15e} s", shortest * (1.0 + 1e-7)),
             Marks::Stored,
         );
@@ -422,17 +390,16 @@ proptest! {
     /// A move keeps every limit exactly where it is asked no shorter than its shortest time.
     #[test]
     fn limits_are_kept_from_the_shortest_time_on(drive in any_drive(), axis in any_axis()) {
-        let design = design(&[drive, axis].concat());
+        let design = entered(&[drive, axis].concat());
         let c = Eval::new(&design);
         let kept = value(&c, "move.voltage_margin") >= 0.0
             && value(&c, "move.against_peak") <= value(&c, "drive.current_limit")
             && value(&c, "move.peak_torque") <= value(&c, "gears.peak_torque")
             && value(&c, "move.peak_speed") <= value(&c, "steps.speed_limit");
-        let served = c
-            .raw(register::find("encoder.shortest_edge_gap").unwrap())
+        let served = answer(&c, "encoder.shortest_edge_gap")
             .map_or(f64::INFINITY, |gap| gap * value(&c, "drive.top_speed") / 3e-6);
         let kept = kept && value(&c, "move.peak_speed") <= served;
-        match c.raw(register::find("move.shortest_time").unwrap()) {
+        match answer(&c, "move.shortest_time") {
             Ok(time) if (value(&c, "move.time") / time - 1.0).abs() < 1e-6 => {}
             // A slower move that heats the winding more asks for more voltage, not less.
             Ok(time) if warmth(&c) > warmth(&asking(&design, time)) => {}
@@ -458,7 +425,7 @@ proptest! {
         voltage in 3.0..24.0_f64,
     ) {
         let (torque, speed) = if at == "motor" { (torque / 50.0, speed * 50.0) } else { (torque, speed) };
-        let listing = design(&[
+        let listing = entered(&[
             ("motor.figures_at", at.into()),
             ("motor.case_diameter", case.into()),
             ("motor.stall_torque", format!("{torque} N.m")),
@@ -472,15 +439,14 @@ proptest! {
         } else {
             prop_assert!((value(&c, "gears.implied_efficiency") - 0.5917).abs() < 1e-9);
         }
-        let said = pulsewright_sheet::finding::all(&c);
-        prop_assert!(said.iter().all(|said| said.finding.id != "figures_contradict"));
+        prop_assert_eq!(said(&c, "figures_contradict"), None);
     }
 }
 
 /// A motor of which nothing is told is the usual small one; a measured winding says its current.
 #[test]
 fn without_a_listing_the_stall_current_is_the_usual_one() {
-    let c = |entries: &[(&str, String)]| Eval::owned(design(entries));
+    let c = |entries: &[(&str, String)]| Eval::owned(entered(entries));
     close(value(&c(&[]), "motor.stall_current"), 1.1);
     close(value(&c(&[]), "motor.no_load_current"), 0.06);
     let measured = c(&[
@@ -494,11 +460,7 @@ fn without_a_listing_the_stall_current_is_the_usual_one() {
 #[test]
 fn without_a_ratio_a_usual_motor_turns_the_output_at_its_speed() {
     let ratio = |entries: &[(&str, &str)]| {
-        let entries: Vec<(&str, String)> = entries
-            .iter()
-            .map(|(id, text)| (*id, (*text).into()))
-            .collect();
-        let c = Eval::owned(design(&entries));
+        let c = Eval::owned(entered(entries));
         let exact = c.exact(register::gears::RATIO).unwrap();
         assert_eq!(
             value(&c, "gears.exact_ratio"),

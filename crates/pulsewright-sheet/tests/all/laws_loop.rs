@@ -1,17 +1,11 @@
 //! Laws that loop, position error, solving and ranking keep whatever the design.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not there"
-)]
-
+use crate::common::{answer, entered, input, value_of, with};
 use proptest::prelude::*;
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::num::{self, Marks};
+use pulsewright_sheet::num;
 use pulsewright_sheet::rank;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 use pulsewright_sheet::solve;
@@ -27,34 +21,8 @@ const KINDS: [&str; 7] = [
     "torque",
 ];
 
-fn input(id: &str) -> usize {
-    register::find_input(id).expect(id)
-}
-
-fn of(entries: &[(&str, String)]) -> Design {
-    let mut design = Design::default();
-    for (id, text) in entries {
-        design.enter(input(id), text, Marks::Stored);
-        assert!(design.entry(input(id)).is_some(), "{id} {text}");
-    }
-    design
-}
-
-fn with(design: &Design, id: &str, text: &str) -> Design {
-    let mut other = design.clone();
-    other.enter(input(id), text, Marks::Stored);
-    assert!(other.entry(input(id)).is_some(), "{id} {text}");
-    other
-}
-
-fn value(design: &Design, id: &str) -> f64 {
-    let c = Eval::new(design);
-    let found = c.answer(register::find(id).expect(id)).found;
-    found.unwrap_or_else(|absent| panic!("{id}: {}", absent.message()))
-}
-
 /// A design of any kind with a motor, a move and a loop drawn at random.
-fn design() -> impl Strategy<Value = Design> {
+fn any_design() -> impl Strategy<Value = Design> {
     (
         prop::sample::select(&KINDS[..]),
         prop::sample::select(&["either", "centred", "one_side"][..]),
@@ -66,7 +34,7 @@ fn design() -> impl Strategy<Value = Design> {
             let (speed, current, idle) = motor;
             let (bandwidth, damping, sample, delay) = control;
             let (ratio, play, poles) = gears;
-            of(&[
+            entered(&[
                 ("axis.kind", kind.into()),
                 ("move.approach", approach.into()),
                 ("motor.no_load_speed", format!("{speed} r/min")),
@@ -96,15 +64,16 @@ const EASED: [&str; 4] = [
 /// At its limit of bandwidth the loop keeps both conditions, and a little above it does not.
 fn bandwidth_limit_is_one(design: &Design) {
     let c = Eval::new(design);
-    let answer = c.answer(register::find("loop.bandwidth_limit").unwrap());
-    let Ok(limit) = answer.found else { return };
-    if limit < 0.01 || limit * value(design, "loop.sample_time") > 0.099 {
+    let Ok(limit) = answer(&c, "loop.bandwidth_limit") else {
+        return;
+    };
+    if limit < 0.01 || limit * value_of(design, "loop.sample_time") > 0.099 {
         return;
     }
     let found = |bandwidth: f64| {
-        let at = with(design, "loop.bandwidth", &format!("{bandwidth}"));
-        let margin = value(&at, "loop.phase_margin").to_degrees();
-        (value(&at, "loop.derivative_kick"), margin)
+        let at = with(design, &[("loop.bandwidth", &format!("{bandwidth}"))]);
+        let margin = value_of(&at, "loop.phase_margin").to_degrees();
+        (value_of(&at, "loop.derivative_kick"), margin)
     };
     let (kick, margin) = found(limit);
     assert!(
@@ -134,31 +103,31 @@ fn the_bandwidth_limit_lies_on_the_good_side() {
         ("loop.damping", "0.9579619733129239"),
         ("stepper.mass", "260 g"),
     ];
-    bandwidth_limit_is_one(&of(&entries.map(|(id, text)| (id, text.to_string()))));
+    bandwidth_limit_is_one(&entered(&entries.map(|(id, text)| (id, text.to_string()))));
 }
 
 proptest! {
     #[test]
-    fn more_backlash_never_lowers_the_error(design in design(), more in 0.0..10.0_f64) {
-        let play = value(&design, "gears.backlash") + more.to_radians();
-        let worse = with(&design, "gears.backlash", &format!("{play} rad"));
+    fn more_backlash_never_lowers_the_error(design in any_design(), more in 0.0..10.0_f64) {
+        let play = value_of(&design, "gears.backlash") + more.to_radians();
+        let worse = with(&design, &[("gears.backlash", &format!("{play} rad"))]);
         for id in ["error.worst", "error.likely"] {
-            prop_assert!(value(&worse, id) >= value(&design, id) * (1.0 - 1e-12), "{id}");
+            prop_assert!(value_of(&worse, id) >= value_of(&design, id) * (1.0 - 1e-12), "{id}");
         }
     }
 
     #[test]
-    fn the_likely_error_is_no_greater_than_the_worst(design in design()) {
-        prop_assert!(value(&design, "error.likely") <= value(&design, "error.worst"));
+    fn the_likely_error_is_no_greater_than_the_worst(design in any_design()) {
+        prop_assert!(value_of(&design, "error.likely") <= value_of(&design, "error.worst"));
         let shares = ["backlash", "twist", "half_count", "half_step", "droop", "rounding", "transmission"];
-        let sum: f64 = shares.iter().map(|s| value(&design, &format!("error.{s}")).abs()).sum();
-        prop_assert!((sum / value(&design, "error.worst") - 1.0).abs() < 1e-9);
+        let sum: f64 = shares.iter().map(|s| value_of(&design, &format!("error.{s}")).abs()).sum();
+        prop_assert!((sum / value_of(&design, "error.worst") - 1.0).abs() < 1e-9);
     }
 
     #[test]
-    fn more_delay_never_raises_the_phase_margin(design in design()) {
+    fn more_delay_never_raises_the_phase_margin(design in any_design()) {
         let margin = |delay: u32| {
-            value(&with(&design, "loop.delay", &delay.to_string()), "loop.phase_margin")
+            value_of(&with(&design, &[("loop.delay", &delay.to_string())]), "loop.phase_margin")
         };
         for delay in 0..5 {
             prop_assert!(margin(delay + 1) <= margin(delay) + 1e-12);
@@ -166,46 +135,46 @@ proptest! {
     }
 
     #[test]
-    fn gains_scale(design in design(), twice in 2..5_u32) {
+    fn gains_scale(design in any_design(), twice in 2..5_u32) {
         let by = f64::from(twice);
-        let ratio = |other: &Design, id: &str| value(other, id) / value(&design, id);
+        let ratio = |other: &Design, id: &str| value_of(other, id) / value_of(&design, id);
         let close = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-12;
         // A finer timer has more steps for the same voltage, a finer encoder fewer for one count.
-        let pwm = with(&design, "loop.pwm_resolution", &(1000 * twice).to_string());
+        let pwm = with(&design, &[("loop.pwm_resolution", &(1000 * twice).to_string())]);
         prop_assert!(close(ratio(&pwm, "loop.proportional_steps"), by));
-        let poles = value(&design, "encoder.pole_pairs") * by;
-        let fine = with(&design, "encoder.pole_pairs", &num::text(poles, 6));
+        let poles = value_of(&design, "encoder.pole_pairs") * by;
+        let fine = with(&design, &[("encoder.pole_pairs", &num::text(poles, 6))]);
         prop_assert!(close(ratio(&fine, "loop.proportional_per_count"), 1.0 / by));
-        let slow = with(&design, "loop.integral_time", &format!("{} s", 0.2 * by));
+        let slow = with(&design, &[("loop.integral_time", &format!("{} s", 0.2 * by))]);
         prop_assert!(close(ratio(&slow, "loop.integral_steps"), 1.0 / by));
         // Where ωn·τ is above a half the proportional gain goes with the square of the bandwidth.
-        let bandwidth = value(&design, "loop.bandwidth");
-        let turns = core::f64::consts::TAU * bandwidth * value(&design, "loop.time_constant");
-        if turns > 0.5 && bandwidth * by * value(&design, "loop.sample_time") < 0.1 {
-            let quick = with(&design, "loop.bandwidth", &format!("{}", bandwidth * by));
+        let bandwidth = value_of(&design, "loop.bandwidth");
+        let turns = core::f64::consts::TAU * bandwidth * value_of(&design, "loop.time_constant");
+        if turns > 0.5 && bandwidth * by * value_of(&design, "loop.sample_time") < 0.1 {
+            let quick = with(&design, &[("loop.bandwidth", &format!("{}", bandwidth * by))]);
             prop_assert!(close(ratio(&quick, "loop.proportional_gain"), by * by));
         }
         // What the firmware stores is within half a unit of what it should be.
-        let stored = value(&design, "settings.proportional_fixed");
-        let meant = value(&design, "loop.proportional_steps");
+        let stored = value_of(&design, "settings.proportional_fixed");
+        let meant = value_of(&design, "loop.proportional_steps");
         prop_assert!((stored - 65_536.0 * meant).abs() <= 0.5);
     }
 
     #[test]
-    fn the_bandwidth_limit_is_one(design in design()) {
+    fn the_bandwidth_limit_is_one(design in any_design()) {
         bandwidth_limit_is_one(&design);
     }
 
     /// The working move against the load: a heavier one eases nothing but the named checks.
     #[test]
-    fn more_load_never_raises_a_margin(design in design(), more in 1.001..4.0_f64) {
+    fn more_load_never_raises_a_margin(design in any_design(), more in 1.001..4.0_f64) {
         let kind = Eval::new(&design).get(register::axis::KIND).unwrap();
         let load = if kind == register::axis::Kind::Torque {
             "axis.load_torque_given"
         } else {
             "axis.load_mass"
         };
-        let heavier = with(&design, load, &format!("{}", value(&design, load) * more));
+        let heavier = with(&design, &[(load, &format!("{}", value_of(&design, load) * more))]);
         let (a, b) = (Eval::new(&design), Eval::new(&heavier));
         let (light, heavy) = (check::all(&a), check::all(&b));
         let rests = light.iter().filter(|h| h.rests_on.has(input(load)));
@@ -259,11 +228,11 @@ proptest! {
         ];
         let one = pairs.clone().map(|(id, a, _)| (id, a));
         let two = pairs.map(|(id, _, b)| (id, b));
-        let one = with(&of(&one), "axis.kind", kind);
-        let two = with(&of(&two), "axis.kind", kind);
+        let one = with(&entered(&one), &[("axis.kind", kind)]);
+        let two = with(&entered(&two), &[("axis.kind", kind)]);
         let (a, b) = (Eval::new(&one), Eval::new(&two));
         // On the brink of thermal runaway everything leans on a small difference; no motor is there.
-        let housing = a.raw(register::find("heat.housing_temperature").expect("an id"));
+        let housing = answer(&a, "heat.housing_temperature");
         prop_assume!(housing.is_ok_and(|kelvin| kelvin < 1000.0));
         for index in INPUT_COUNT..COUNT {
             match (a.answer(index).found, b.answer(index).found) {
@@ -298,7 +267,7 @@ proptest! {
 
     /// Whatever is asked, the answer clears its check, or there is none.
     #[test]
-    fn a_cure_clears(design in design(), at in 0..INPUT_COUNT, which in any::<prop::sample::Index>()) {
+    fn a_cure_clears(design in any_design(), at in 0..INPUT_COUNT, which in any::<prop::sample::Index>()) {
         let c = Eval::new(&design);
         let held = check::all(&c);
         let check = held[which.index(held.len())].check.id;
@@ -306,7 +275,7 @@ proptest! {
         prop_assert!(cure.is_finite());
         let register::Form::Quantity(measure) = register::inputs()[at].form else { return Ok(()) };
         let text = num::text(measure.reported(cure), 13);
-        let mended = with(&design, register::inputs()[at].id, &text);
+        let mended = with(&design, &[(register::inputs()[at].id, &text)]);
         let c = Eval::new(&mended);
         let again = check::all(&c);
         let margin = again.iter().find(|h| h.check.id == check).expect(check).margin();
@@ -315,11 +284,11 @@ proptest! {
 
     /// The greatest load is finite and meets every check that it has a part in.
     #[test]
-    fn the_greatest_load_is_carried(design in design()) {
+    fn the_greatest_load_is_carried(design in any_design()) {
         let Some(most) = solve::greatest_load(&design) else { return Ok(()) };
         prop_assert!(most.load.is_finite() && most.load >= 0.0);
         let text = num::text(most.load, 13);
-        let loaded = with(&design, register::inputs()[most.input].id, &text);
+        let loaded = with(&design, &[(register::inputs()[most.input].id, &text)]);
         let c = Eval::new(&loaded);
         for held in check::all(&c).iter().filter(|h| h.rests_on.has(most.input)) {
             let met = held.margin().is_none_or(|m| m >= 1.0 - 1e-9);

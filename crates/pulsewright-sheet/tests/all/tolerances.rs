@@ -1,41 +1,16 @@
 //! What tolerances do to results and checks.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test stops where something is not there"
-)]
-
+use crate::common::{demos, entered};
 use pulsewright_sheet::check;
-use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 use pulsewright_sheet::tolerance::{range, sensitivity};
-
-fn design(entries: &[(&str, &str)]) -> Design {
-    let mut design = Design::default();
-    for (id, text) in entries {
-        let index = register::find_input(id).expect(id);
-        design.enter(index, text, Marks::Typed);
-        assert!(design.entry(index).is_some(), "{id} {text}");
-    }
-    design
-}
-
-fn examples() -> Vec<Design> {
-    EXAMPLES
-        .iter()
-        .map(|e| pulsewright_sheet::link::read(e.link).expect(e.title).design)
-        .collect()
-}
 
 /// Source: JCGM 100:2008 (GUM), 5.1.2, from memory: of a product the relative parts add as squares;
 /// 1 kg · 9.80665 m/s² · 100 mm with 10 % and 2 % is 0.980665 N·m ± √(10² + 2²) %.
 #[test]
 fn a_product_of_two_lies_within_the_root_of_their_squares() {
-    let arm = design(&[
+    let arm = entered(&[
         ("axis.load_mass", "1 kg ± 10 %"),
         ("axis.radius", "100 mm ± 2 mm"),
     ]);
@@ -61,7 +36,7 @@ fn a_product_of_two_lies_within_the_root_of_their_squares() {
 /// No published value: a tolerance is what the same entry, moved by it, does.
 #[test]
 fn an_effect_is_what_the_moved_entry_does() {
-    for example in examples() {
+    for (_, example) in demos() {
         let c = Eval::new(&example);
         let mut seen = 0;
         for held in check::all(&c) {
@@ -93,7 +68,7 @@ fn an_effect_is_what_the_moved_entry_does() {
 /// No published value: a range holds its result, and is finite.
 #[test]
 fn every_result_lies_in_its_range() {
-    for example in examples() {
+    for (_, example) in demos() {
         let c = Eval::new(&example);
         let mut seen = 0;
         for index in INPUT_COUNT..COUNT {

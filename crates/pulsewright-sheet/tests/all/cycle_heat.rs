@@ -1,9 +1,7 @@
 //! The heat of repeated cycles as a plot: it ends where the sheet's steady figures are.
 
-#![allow(clippy::expect_used)]
-
+use crate::common::demos;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
 use pulsewright_sheet::plot::{self, Plot};
 use pulsewright_sheet::register::{heat, motor};
 
@@ -20,9 +18,8 @@ fn last(plot: &Plot, label: &str) -> f64 {
 #[test]
 fn lines_end_at_the_steady_figures_or_pass_the_limit() {
     let (mut steady, mut hot) = (0, 0);
-    for example in EXAMPLES {
-        let read = pulsewright_sheet::link::read(example.link).expect("a link");
-        let c = Eval::new(&read.design);
+    for (name, design) in demos() {
+        let c = Eval::new(&design);
         let plot = drawn(&c);
         for line in &plot.panels[0].lines {
             assert!(
@@ -48,8 +45,7 @@ fn lines_end_at_the_steady_figures_or_pass_the_limit() {
                     let found = last(&plot, label);
                     assert!(
                         (found - expected).abs() < 0.7,
-                        "{}: {found}, {expected}",
-                        example.title
+                        "{name}: {found}, {expected}"
                     );
                 };
                 near(

@@ -1,46 +1,19 @@
 //! The bench sheet: limits, what a reading says, and its way back into the design.
 
-#![allow(clippy::expect_used, clippy::panic)]
-
+use crate::common::{demo, demos, entered, input, said, value_of, with};
 use pulsewright_calc::ratio::exact;
 use pulsewright_sheet::bench::{self, ORDER, READINGS, Sets, Standing};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
 use pulsewright_sheet::num::{self, Marks};
 use pulsewright_sheet::register;
 use pulsewright_sheet::{finding, glossary, link, trouble};
-
-fn example(number: usize) -> Design {
-    link::read(EXAMPLES[number].link).expect("example").design
-}
-
-fn input(id: &str) -> usize {
-    register::find_input(id).expect(id)
-}
-
-fn with(mut design: Design, entries: &[(&str, &str)]) -> Design {
-    for (id, text) in entries {
-        design.enter(input(id), text, Marks::Typed);
-        assert!(design.entry(input(id)).is_some(), "{id} {text} is refused");
-    }
-    design
-}
-
-fn raw(design: &Design, id: &str) -> f64 {
-    Eval::new(design)
-        .raw(register::find(id).expect(id))
-        .unwrap_or_else(|absent| panic!("{id}: {}", absent.message()))
-}
 
 /// Root of the sum of squares, by hand. No-load current on the sheet is that of the listing: its
 /// limits are the ± of the listing alone.
 #[test]
 fn limits_of_one_input_are_its_own_tolerance() {
-    let design = with(
-        Design::default(),
-        &[("motor.no_load_current", "50 mA ± 10 mA")],
-    );
+    let design = entered(&[("motor.no_load_current", "50 mA ± 10 mA")]);
     let c = Eval::new(&design);
     let row = &READINGS[1];
     let limits = bench::limits(&c, row).expect("limits");
@@ -55,13 +28,10 @@ fn limits_of_one_input_are_its_own_tolerance() {
 /// inputs add as squares: the source's voltage and the listing's current make the drop at a start.
 #[test]
 fn limits_of_several_inputs_add_as_squares() {
-    let design = with(
-        Design::default(),
-        &[
-            ("motor.rated_voltage", "10 V ± 0.5 V"),
-            ("motor.stall_current", "1 A ± 10 %"),
-        ],
-    );
+    let design = entered(&[
+        ("motor.rated_voltage", "10 V ± 0.5 V"),
+        ("motor.stall_current", "1 A ± 10 %"),
+    ]);
     let c = Eval::new(&design);
     let row = &READINGS[0];
     let (low, high) = bench::limits(&c, row).expect("limits");
@@ -80,13 +50,10 @@ fn a_reading_stands_below_within_or_above() {
         ("62 mA", Standing::Above),
         ("62 mA ± 3 mA", Standing::Within),
     ] {
-        let design = with(
-            Design::default(),
-            &[
-                ("motor.no_load_current", "50 mA ± 10 mA"),
-                ("bench.no_load_current_read", text),
-            ],
-        );
+        let design = entered(&[
+            ("motor.no_load_current", "50 mA ± 10 mA"),
+            ("bench.no_load_current_read", text),
+        ]);
         let c = Eval::new(&design);
         let row = &READINGS[1];
         let limits = bench::limits(&c, row);
@@ -98,7 +65,7 @@ fn a_reading_stands_below_within_or_above() {
             _ => assert_eq!(says, "Within its limits."),
         }
         let outside = f64::from(u8::from(expected != Standing::Within));
-        assert_eq!(raw(&design, "bench.outside"), outside, "{text}");
+        assert_eq!(value_of(&design, "bench.outside"), outside, "{text}");
     }
 }
 
@@ -106,8 +73,7 @@ fn a_reading_stands_below_within_or_above() {
 #[test]
 fn a_used_reading_is_what_is_expected_from_then_on() {
     let mut used = 0;
-    for (number, example) in EXAMPLES.iter().enumerate() {
-        let design = self::example(number);
+    for (name, design) in demos() {
         let c = Eval::new(&design);
         for row in &READINGS {
             let (Ok(now), Sets::Same(target) | Sets::Solved(target)) =
@@ -134,8 +100,8 @@ fn a_used_reading_is_what_is_expected_from_then_on() {
                 };
                 let text = [num::text(measure.reported(read), 9).as_str(), " ", unit].concat();
                 let id = register::id(row.read);
-                let told = with(design.clone(), &[(id, &text)]);
-                let what = format!("{}: {id} {text}", example.title);
+                let told = with(&design, &[(id, &text)]);
+                let what = format!("{name}: {id} {text}");
                 let Ok(taken) = bench::take(&told, row) else {
                     continue;
                 };
@@ -168,7 +134,7 @@ fn a_used_reading_is_what_is_expected_from_then_on() {
 #[test]
 fn a_reading_that_nothing_gives_is_said_to_be_so() {
     // More volts at the start than the source has: no resistance of a source does that.
-    let design = with(Design::default(), &[("bench.start_voltage_read", "9 V")]);
+    let design = entered(&[("bench.start_voltage_read", "9 V")]);
     let row = READINGS
         .iter()
         .find(|r| register::id(r.expect) == "bench.start_voltage")
@@ -185,7 +151,7 @@ fn a_current_at_rest_names_how_it_holds() {
         .find(|r| r.sets == Sets::Holding)
         .expect("row");
     for (text, word) in [("0.4 A", "relaxed"), ("1.3 A", "settled")] {
-        let design = with(example(1), &[("bench.hold_current_read", text)]);
+        let design = with(&demo("vent_lever"), &[("bench.hold_current_read", text)]);
         let taken = bench::take(&design, row).expect(text);
         assert_eq!(taken.text(input("move.dwell_current")), word);
     }
@@ -194,7 +160,7 @@ fn a_current_at_rest_names_how_it_holds() {
 /// 9975/143 motor turns, ten turns, twelve edges a motor turn: 8370.6 edges; whole ones are counted.
 #[test]
 fn counted_edges_give_a_band_and_its_tooth_fractions() {
-    let design = with(example(1), &[("bench.edges_read", "8371")]);
+    let design = with(&demo("vent_lever"), &[("bench.edges_read", "8371")]);
     let c = Eval::new(&design);
     let per_turn = 120;
     let exactly = |n: i128| exact(n, per_turn);
@@ -211,7 +177,7 @@ fn counted_edges_give_a_band_and_its_tooth_fractions() {
     }
     assert!(found.windows(2).all(|pair| pair[0].1 <= pair[1].1));
     // A mark seen less well widens the band.
-    let wide = with(example(1), &[("bench.edges_read", "8371 ± 12")]);
+    let wide = with(&demo("vent_lever"), &[("bench.edges_read", "8371 ± 12")]);
     let c = Eval::new(&wide);
     let low = c.answer(register::find("bench.counted_ratio_low").expect("id"));
     assert_eq!(low.exact, exactly(8359));
@@ -221,34 +187,30 @@ fn counted_edges_give_a_band_and_its_tooth_fractions() {
 /// of the output stay; what was thought the ratio becomes the label's.
 #[test]
 fn a_ratio_from_counting_changes_nothing_but_the_counts() {
-    let design = with(
-        Design::default(),
-        &[("gears.ratio", "70"), ("bench.edges_read", "8371")],
-    );
+    let design = entered(&[("gears.ratio", "70"), ("bench.edges_read", "8371")]);
     assert_eq!(bench::ratio_fits(&Eval::new(&design)), Some(false));
     let taken = bench::take_fraction(&design, 9975, 143);
     assert_eq!(taken.text(input("gears.ratio")), "9975/143");
     assert_eq!(taken.text(input("gears.nominal_ratio")), "70");
     assert_eq!(bench::ratio_fits(&Eval::new(&taken)), Some(true));
     for id in ["drive.no_load_speed", "drive.stall_torque", "hold.current"] {
-        let (was, is) = (raw(&design, id), raw(&taken, id));
+        let (was, is) = (value_of(&design, id), value_of(&taken, id));
         assert!((was - is).abs() <= 1e-9 * was.abs(), "{id}: {was}, {is}");
     }
     // Stages make way, their number stays.
-    let staged = with(example(0), &[("bench.edges_read", "178892")]);
-    let count = raw(&staged, "gears.stage_count");
+    let staged = with(&demo("turntable"), &[("bench.edges_read", "178892")]);
+    let count = value_of(&staged, "gears.stage_count");
     let taken = bench::take_fraction(&staged, 19380, 13);
     assert!(taken.entry(input("gears.stages")).is_none());
-    assert_eq!(raw(&taken, "gears.stage_count"), count);
-    assert_eq!(raw(&taken, "gears.exact_ratio"), 19380.0 / 13.0);
+    assert_eq!(value_of(&taken, "gears.stage_count"), count);
+    assert_eq!(value_of(&taken, "gears.exact_ratio"), 19380.0 / 13.0);
 }
 
 /// Caution 4 of the texts, with its numbers from other results.
 #[test]
 fn the_lever_stays_below_teeth_bridge_and_half_the_voltage() {
-    for number in 0..EXAMPLES.len() {
-        let design = example(number);
-        let of = |id: &str| raw(&design, id);
+    for (_, design) in demos() {
+        let of = |id: &str| value_of(&design, id);
         let volts = of("bench.lever_voltage");
         assert!(volts <= 0.5 * of("supply.voltage") + 1e-12);
         let current = volts / of("drive.total_resistance");
@@ -261,45 +223,40 @@ fn the_lever_stays_below_teeth_bridge_and_half_the_voltage() {
 
 #[test]
 fn the_cautions_carry_computed_numbers() {
-    for number in 0..EXAMPLES.len() {
-        let design = example(number);
+    for (name, design) in demos() {
         let c = Eval::new(&design);
-        let said = finding::all(&c);
         // A battery limits nothing in a short; the other two run from small adapters.
-        let battery = [1, 2].contains(&number);
+        let battery = ["vent_lever", "camera_slider"].contains(&name);
         for id in ["runs_away", "lever_test", "energy_source"] {
             if id == "energy_source" && !battery {
                 continue;
             }
-            let said = said.iter().find(|s| s.finding.id == id).expect(id);
-            let message = said.message(&c);
+            let (_, message) = said(&c, id).expect(id);
             assert!(!message.contains(['{', '}']), "{message}");
             assert!(message.chars().any(|c| c.is_ascii_digit()), "{message}");
             assert!(!message.contains("waits for"), "{message}");
         }
     }
-    let wrong = with(Design::default(), &[("bench.polarity", "pulls_along")]);
-    let c = Eval::new(&wrong);
-    assert!(
-        finding::all(&c)
-            .iter()
-            .any(|s| s.finding.id == "wrong_polarity")
-    );
-    assert_eq!(raw(&wrong, "bench.outside"), 1.0);
+    let wrong = entered(&[("bench.polarity", "pulls_along")]);
+    assert!(said(&Eval::new(&wrong), "wrong_polarity").is_some());
+    assert_eq!(value_of(&wrong, "bench.outside"), 1.0);
 }
 
 #[test]
 fn the_order_is_open_until_every_row_has_a_yes() {
     let mut design = Design::default();
-    assert_eq!(raw(&design, "order.open"), ORDER.len() as f64);
+    assert_eq!(value_of(&design, "order.open"), ORDER.len() as f64);
     for (at, row) in ORDER.iter().enumerate() {
         design.enter(row.answer, "no", Marks::Typed);
-        assert_eq!(raw(&design, "order.open"), (ORDER.len() - at) as f64);
+        assert_eq!(value_of(&design, "order.open"), (ORDER.len() - at) as f64);
         design.enter(row.answer, "yes", Marks::Typed);
-        assert_eq!(raw(&design, "order.open"), (ORDER.len() - at - 1) as f64);
+        assert_eq!(
+            value_of(&design, "order.open"),
+            (ORDER.len() - at - 1) as f64
+        );
     }
     // Readings and answers travel in the link.
-    let design = with(design, &[("bench.no_load_current_read", "57 mA")]);
+    let design = with(&design, &[("bench.no_load_current_read", "57 mA")]);
     let read = link::read(&link::write(&design)).expect("link");
     assert_eq!(read.design, design);
 }
@@ -318,8 +275,7 @@ fn texts_name_what_the_register_has() {
             let id = piece.split('}').next().unwrap_or("");
             assert!(register::find(id).is_some(), "{id} in {text}");
         }
-        for number in 0..EXAMPLES.len() {
-            let design = example(number);
+        for (_, design) in demos() {
             let filled = finding::fill(text, &Eval::new(&design));
             assert!(!filled.contains("waits for"), "{filled}");
         }

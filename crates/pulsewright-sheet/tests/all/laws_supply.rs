@@ -1,39 +1,15 @@
 //! Laws that supply, regulator and wiring keep whatever the design.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not there"
-)]
-
+use crate::common::{answer, enter, entered, input};
 use proptest::prelude::*;
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
 use pulsewright_sheet::finding;
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register;
 
-fn enter(design: &mut Design, id: &str, text: &str) {
-    design.enter(
-        register::find_input(id).expect("an input"),
-        text,
-        Marks::Typed,
-    );
-}
-
-fn with(entries: &[(&str, String)]) -> Design {
-    let mut design = Design::default();
-    for (id, text) in entries {
-        enter(&mut design, id, text);
-    }
-    design
-}
-
 fn value(design: &Design, id: &str) -> Option<f64> {
-    let c = Eval::new(design);
-    c.answer(register::find(id).expect("an id")).found.ok()
+    answer(&Eval::new(design), id).ok()
 }
 
 /// A hair for binary rounding.
@@ -44,7 +20,7 @@ fn words(list: &'static [&'static str]) -> impl Strategy<Value = &'static str> {
 }
 
 /// A design of any kind on any supply that its regulator can live on.
-fn design() -> impl Strategy<Value = Vec<(&'static str, String)>> {
+fn any_entries() -> impl Strategy<Value = Vec<(&'static str, String)>> {
     (
         words(&[
             "arm",
@@ -84,11 +60,11 @@ fn design() -> impl Strategy<Value = Vec<(&'static str, String)>> {
 
 proptest! {
     #[test]
-    fn longer_wires_never_raise_the_voltage(entries in design(), more in 0.0..5.0_f64) {
-        let mut design = with(&entries);
+    fn longer_wires_never_raise_the_voltage(entries in any_entries(), more in 0.0..5.0_f64) {
+        let mut design = entered(&entries);
         for id in ["supply.voltage_at_worst", "supply.voltage_at_jam"] {
             let short = value(&design, id);
-            let metres = design.text(register::find_input("wiring.length").unwrap()).to_string();
+            let metres = design.text(input("wiring.length")).to_string();
             let metres: f64 = metres.trim_end_matches('m').trim().parse().unwrap();
             let before = metres.to_string();
             enter(&mut design, "wiring.length", &format!("{} m", metres + more));
@@ -105,12 +81,12 @@ proptest! {
     /// Nothing is lost between input, output and heat, at the voltage that each kind is judged at.
     #[test]
     fn regulators_balance(
-        entries in design(),
+        entries in any_entries(),
         milliamperes in 0.0..500.0_f64,
         output in 1.0..3.3_f64,
         efficiency in 0.3..0.98_f64,
     ) {
-        let mut design = with(&entries);
+        let mut design = entered(&entries);
         enter(&mut design, "regulator.mcu_current", &format!("{milliamperes} mA"));
         enter(&mut design, "regulator.output_voltage", &format!("{output} V"));
         enter(&mut design, "regulator.efficiency", &efficiency.to_string());
@@ -128,8 +104,8 @@ proptest! {
 
     /// Each kind names as the other's loss what the other itself would have.
     #[test]
-    fn the_other_kind_is_the_other_kind(entries in design()) {
-        let mut design = with(&entries);
+    fn the_other_kind_is_the_other_kind(entries in any_entries()) {
+        let mut design = entered(&entries);
         let mut losses = |kind: &str| {
             enter(&mut design, "regulator.kind", kind);
             (value(&design, "regulator.loss"), value(&design, "regulator.other_kind_loss"))
@@ -139,8 +115,8 @@ proptest! {
     }
 
     #[test]
-    fn more_moving_never_draw_less(entries in design(), moving in 1..5_u32) {
-        let mut design = with(&entries);
+    fn more_moving_never_draw_less(entries in any_entries(), moving in 1..5_u32) {
+        let mut design = entered(&entries);
         enter(&mut design, "supply.actuators", &(2 * moving).to_string());
         let mut worst = |moving: u32| {
             enter(&mut design, "supply.moving_together", &moving.to_string());
@@ -156,8 +132,8 @@ proptest! {
     }
 
     #[test]
-    fn braking_never_lowers_the_voltage(entries in design(), microfarads in 1.0..2000.0_f64) {
-        let mut design = with(&entries);
+    fn braking_never_lowers_the_voltage(entries in any_entries(), microfarads in 1.0..2000.0_f64) {
+        let mut design = entered(&entries);
         enter(&mut design, "supply.bulk_capacitance", &format!("{microfarads} uF"));
         let highest = value(&design, "drive.highest_voltage").unwrap();
         let pumped = value(&design, "supply.pumped_voltage");
@@ -172,8 +148,8 @@ proptest! {
     }
 
     #[test]
-    fn a_fuse_lies_in_its_window(entries in design()) {
-        let design = with(&entries);
+    fn a_fuse_lies_in_its_window(entries in any_entries()) {
+        let design = entered(&entries);
         if let Some(fuse) = value(&design, "supply.fuse") {
             let worst = value(&design, "supply.worst_current").unwrap();
             let least = ["wiring.trace_current", "wiring.wire_current", "wiring.pin_current"]
@@ -188,13 +164,13 @@ proptest! {
     /// Whatever the supply, each check has two numbers or a reason, and each finding its words.
     #[test]
     fn everything_is_said(
-        entries in design(),
+        entries in any_entries(),
         volts in 0.5..60.0_f64,
         ohms in 0.0..100.0_f64,
         metres in 0.0..200.0_f64,
         logic in 0.5..30.0_f64,
     ) {
-        let mut design = with(&entries);
+        let mut design = entered(&entries);
         enter(&mut design, "supply.lowest_voltage", "");
         enter(&mut design, "supply.highest_voltage", "");
         enter(&mut design, "supply.voltage", &format!("{volts} V"));
@@ -205,12 +181,17 @@ proptest! {
         for held in check::all(&c) {
             match held.room {
                 Ok(room) => prop_assert!(room.capability.is_finite() && room.need.is_finite(), "{}", held.check.id),
-                Err(absent) => prop_assert!(!absent.message().is_empty()),
+                Err(absent) if absent.why.is_empty() => {
+                    let about = register::label(usize::from(absent.about));
+                    prop_assert!(!about.is_empty() && absent.message().contains(about), "{}", absent.message());
+                }
+                Err(absent) => prop_assert!(absent.why.contains(' '), "{}", absent.why),
             }
         }
         for said in finding::all(&c) {
             let message = said.message(&c);
-            prop_assert!(message.len() > 20 && !message.contains('{'), "{message}");
+            prop_assert!(message.ends_with('.') && !message.contains(['{', '}']), "{message}");
+            prop_assert!(!message.contains("NaN") && !message.contains("inf "), "{message}");
         }
     }
 }

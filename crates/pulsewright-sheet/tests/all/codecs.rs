@@ -1,11 +1,10 @@
 //! What goes out comes back: units, numbers, links, files; and no text, however odd, breaks anything.
 //! Definitions of this project, no published values.
 
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
 use proptest::prelude::*;
 use serde_json::Value;
 
+use crate::common::{answer, demos_and_kinds, entered};
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::{Design, State};
 use pulsewright_sheet::entry::Refusal;
@@ -654,20 +653,11 @@ fn around(input: &Input, limit: &Limit) -> [(String, bool); 3] {
     })
 }
 
-fn neutral(kind: &str) -> Design {
-    let mut design = Design::default();
-    let _ = design.enter_id("axis.kind", kind);
-    design
-}
-
 /// Quadrature: one edge, two of one signal, or all four of both.
 #[test]
 fn three_edges_of_four_are_not_counted() {
-    let mut design = neutral("turntable");
-    assert!(design.enter_id("encoder.edges_counted", "3"));
-    let c = Eval::new(&design);
-    let counts = register::find("encoder.counts_per_motor_turn").expect("an id");
-    let absent = c.raw(counts).expect_err("none");
+    let design = entered(&[("axis.kind", "turntable"), ("encoder.edges_counted", "3")]);
+    let absent = answer(&Eval::new(&design), "encoder.counts_per_motor_turn").expect_err("none");
     assert!(
         absent.message().contains("never three"),
         "{}",
@@ -687,8 +677,7 @@ fn every_limit_gives_results_or_a_reason() {
         }
         for limit in &limits(input) {
             for (text, outside) in around(input, limit) {
-                for kind in register::axis::Kind::WORDS {
-                    let mut design = neutral(kind);
+                for (name, mut design) in demos_and_kinds() {
                     design.enter(index, &text, Marks::Stored);
                     match design.state(index) {
                         State::Given(_) if outside => outside_taken.push((input.id, text.clone())),
@@ -707,14 +696,7 @@ fn every_limit_gives_results_or_a_reason() {
                         _ => {}
                     }
                     evaluate(&design)
-                        .unwrap_or_else(|why| panic!("{kind}, {} = {text}: {why}", input.id));
-                }
-                for example in &EXAMPLES {
-                    let mut design = link::read(example.link).expect("a link").design;
-                    design.enter(index, &text, Marks::Stored);
-                    evaluate(&design).unwrap_or_else(|why| {
-                        panic!("{}, {} = {text}: {why}", example.title, input.id)
-                    });
+                        .unwrap_or_else(|why| panic!("{name}, {} = {text}: {why}", input.id));
                 }
             }
         }
@@ -748,13 +730,9 @@ proptest! {
     /// Several inputs at their limits at once.
     #[test]
     fn extremes_together_give_results_or_reasons(
-        base in 0..11_usize,
+        (_, mut design) in prop::sample::select(demos_and_kinds()),
         entries in prop::collection::vec(prop::sample::select(extremes()), 2..5),
     ) {
-        let mut design = match EXAMPLES.get(base) {
-            Some(example) => link::read(example.link).expect("a link").design,
-            None => neutral(register::axis::Kind::WORDS[base - EXAMPLES.len()]),
-        };
         for (index, text) in &entries {
             design.enter(*index, text, Marks::Stored);
         }

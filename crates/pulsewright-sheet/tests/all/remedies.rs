@@ -1,32 +1,11 @@
 //! Remedies of the demos: what clears a check, in which order, and what else it would break.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test stops where something is not there"
-)]
-
+use crate::common::{demo, demos, enter, held};
 use pulsewright_sheet::check::{self, Held, Status};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::{self, Means};
 use pulsewright_sheet::remedy::{self, Remedy, Search};
-
-fn demo(name: &str) -> Design {
-    let text = match name {
-        "turntable" => include_str!("../demos/turntable.card.json"),
-        "vent_lever" => include_str!("../demos/vent_lever.card.json"),
-        _ => include_str!("../demos/camera_slider.card.json"),
-    };
-    pulsewright_sheet::card::read(text).expect(name)
-}
-
-fn held(c: &Eval<'_>, check: &str) -> Held {
-    let all = check::all(c);
-    *all.iter().find(|h| h.check.id == check).expect(check)
-}
 
 fn of(design: &Design, check: &str) -> Vec<Remedy> {
     let c = Eval::new(design);
@@ -62,10 +41,7 @@ fn remedies_of_the_demos() {
 #[test]
 fn a_remedy_does_what_it_says() {
     let mut seen = 0;
-    for example in &EXAMPLES {
-        let design = pulsewright_sheet::link::read(example.link)
-            .expect(example.title)
-            .design;
+    for (_, design) in demos() {
         let c = Eval::new(&design);
         for short in check::all(&c).iter().filter(|h| remedy::is_short(h)) {
             let remedies = remedy::remedies(&c, short);
@@ -108,8 +84,7 @@ fn a_remedy_does_what_it_says() {
 #[test]
 fn a_remedy_keeps_unit_and_tolerance() {
     let mut lever = demo("vent_lever");
-    let mass = register::find_input("axis.load_mass").expect("an input");
-    lever.enter(mass, "1050 g ± 5 %", Marks::Typed);
+    enter(&mut lever, "axis.load_mass", "1050 g ± 5 %");
     assert_eq!(
         text_of(&of(&lever, "check.cycle_heat"), "axis.load_mass"),
         "740g~5pct"

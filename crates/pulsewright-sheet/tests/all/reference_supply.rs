@@ -1,25 +1,13 @@
 //! Supply, regulator and wiring of the four demos and of the neutral design, against an independent
 //! reference computation of the register.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    clippy::unwrap_used,
-    reason = "a test stops where something is not there"
-)]
-
-use pulsewright_sheet::check::{self, Held, Status};
+use crate::common::{answer, code, demo, enter, entered, held, margin, said, value, with};
+use pulsewright_sheet::check::Status;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Absent, Code, Eval};
-use pulsewright_sheet::finding::{self, Severity};
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::finding::Severity;
 use pulsewright_sheet::register;
 use pulsewright_test_support::agrees;
-
-const TURNTABLE: &str = include_str!("../demos/turntable.card.json");
-const VENT_LEVER: &str = include_str!("../demos/vent_lever.card.json");
-const CAMERA_SLIDER: &str = include_str!("../demos/camera_slider.card.json");
-const FOCUS_STAGE: &str = include_str!("../demos/focus_stage.card.json");
 
 const CHECKS: [&str; 7] = [
     "check.supply_current",
@@ -31,59 +19,23 @@ const CHECKS: [&str; 7] = [
     "check.logic_level",
 ];
 
-fn demo(text: &str) -> Design {
-    pulsewright_sheet::card::read(text).expect("a demo is a design")
-}
-
-fn enter(design: &mut Design, id: &str, text: &str) {
-    design.enter(
-        register::find_input(id).expect("an input"),
-        text,
-        Marks::Typed,
-    );
-}
-
-fn with(mut design: Design, entries: &[(&str, &str)]) -> Design {
-    for (id, text) in entries {
-        enter(&mut design, id, text);
-        assert!(design.refused().is_empty(), "{id}: {text}");
-    }
-    design
-}
-
-fn answer(c: &Eval<'_>, id: &str) -> Result<f64, Absent> {
-    let answer = c.answer(register::find(id).expect("an id"));
-    answer.found.map(|value| answer.measure.reported(value))
-}
-
-fn value(c: &Eval<'_>, id: &str) -> f64 {
-    answer(c, id).unwrap_or_else(|absent| panic!("{id}: {}", absent.message()))
-}
-
-fn held(c: &Eval<'_>, id: &str) -> Held {
-    check::all(c)
-        .into_iter()
-        .find(|held| held.check.id == id)
-        .expect("a check")
-}
-
-fn said(c: &Eval<'_>, id: &str) -> Option<(Severity, String)> {
-    finding::all(c)
-        .iter()
-        .find(|said| said.finding.id == id)
-        .map(|said| (said.severity, said.message(c)))
-}
-
 /// Volts while moving and in a jam, volts that are needed, mean current, hours on the battery.
 #[test]
 fn sags_and_currents_of_the_demos() {
-    for (text, moving, jammed, needed, mean, hours) in [
-        (TURNTABLE, "5.97", "5.62", "3.6", "0.031", None),
-        (VENT_LEVER, "12.0", "11.4", "4.5", "0.252", Some("29.6")),
-        (CAMERA_SLIDER, "5.27", "4.36", "5.45", "0.305", Some("5.2")),
-        (FOCUS_STAGE, "5.99", "5.84", "3.6", "0.036", None),
+    for (name, moving, jammed, needed, mean, hours) in [
+        ("turntable", "5.97", "5.62", "3.6", "0.031", None),
+        ("vent_lever", "12.0", "11.4", "4.5", "0.252", Some("29.6")),
+        (
+            "camera_slider",
+            "5.27",
+            "4.36",
+            "5.45",
+            "0.305",
+            Some("5.2"),
+        ),
+        ("focus_stage", "5.99", "5.84", "3.6", "0.036", None),
     ] {
-        let design = demo(text);
+        let design = demo(name);
         let c = Eval::new(&design);
         let mut wrong = Vec::new();
         let mut hold = |id: &str, times: f64, printed: &str| {
@@ -98,10 +50,7 @@ fn sags_and_currents_of_the_demos() {
         hold("supply.average_current", 1.0, mean);
         match hours {
             Some(hours) => hold("supply.run_time", 1.0 / 3600.0, hours),
-            None => assert_eq!(
-                answer(&c, "supply.run_time").map_err(|a| a.code),
-                Err(Code::Missing)
-            ),
+            None => assert_eq!(code(&c, "supply.run_time"), Some(Code::Missing)),
         }
         assert!(wrong.is_empty(), "{wrong:#?}");
     }
@@ -112,13 +61,13 @@ fn sags_and_currents_of_the_demos() {
 /// 0.74 A through 4 m of AWG 20 lift one ground 0.11 V over the other.
 #[test]
 fn checks_of_the_demos() {
-    for (text, under) in [
-        (TURNTABLE, &[][..]),
-        (VENT_LEVER, &["check.logic_level"]),
-        (CAMERA_SLIDER, &["check.brown_out"]),
-        (FOCUS_STAGE, &[]),
+    for (name, under) in [
+        ("turntable", &[][..]),
+        ("vent_lever", &["check.logic_level"]),
+        ("camera_slider", &["check.brown_out"]),
+        ("focus_stage", &[]),
     ] {
-        let design = demo(text);
+        let design = demo(name);
         let c = Eval::new(&design);
         for id in CHECKS {
             let status = if under.contains(&id) {
@@ -129,9 +78,9 @@ fn checks_of_the_demos() {
             assert_eq!(held(&c, id).status(), status, "{id}");
         }
     }
-    let design = demo(VENT_LEVER);
+    let design = demo("vent_lever");
     let c = Eval::new(&design);
-    let margin = held(&c, "check.logic_level").margin().expect("a margin");
+    let margin = margin(&c, "check.logic_level");
     assert!(agrees(margin, "0.97"), "{margin}");
     assert!(agrees(value(&c, "wiring.ground_shift"), "0.106"));
 }
@@ -139,7 +88,7 @@ fn checks_of_the_demos() {
 /// The slider's cells cannot hold its 5 V logic up; the rule in volts of sag gives 0.75.
 #[test]
 fn slider_browns_out() {
-    let design = demo(CAMERA_SLIDER);
+    let design = demo("camera_slider");
     let c = Eval::new(&design);
     let check = held(&c, "check.brown_out");
     assert_eq!(check.status(), Status::Under);
@@ -148,10 +97,7 @@ fn slider_browns_out() {
     assert_eq!(severity, Severity::Fault);
     assert!(message.contains("5.45 V"), "{message}");
     // No wire cures what the cells lose in themselves.
-    assert_eq!(
-        answer(&c, "fit.gauge").map_err(|a| a.code),
-        Err(Code::Impossible)
-    );
+    assert_eq!(code(&c, "fit.gauge"), Some(Code::Impossible));
 }
 
 /// The three cures that the reference computation found by bisection to a margin of 1.25.
@@ -163,9 +109,9 @@ fn slider_is_cured() {
         ("regulator.output_voltage", "4.62 V", true),
         ("regulator.output_voltage", "4.65 V", false),
     ] {
-        let design = with(demo(CAMERA_SLIDER), &[(id, text)]);
+        let design = with(&demo("camera_slider"), &[(id, text)]);
         let c = Eval::new(&design);
-        let margin = held(&c, "check.brown_out").margin().expect("a margin");
+        let margin = margin(&c, "check.brown_out");
         assert_eq!(margin >= 1.25, clear, "{id} = {text}: {margin}");
     }
 }
@@ -175,12 +121,12 @@ fn slider_is_cured() {
 #[test]
 fn neutral_design_is_clear() {
     for kind in register::axis::Kind::WORDS {
-        let design = with(Design::default(), &[("axis.kind", kind)]);
+        let design = entered(&[("axis.kind", kind)]);
         let c = Eval::new(&design);
         for id in CHECKS {
             assert_eq!(held(&c, id).status(), Status::Clear, "{kind}: {id}");
         }
-        let margin = held(&c, "check.pin").margin().expect("a margin");
+        let margin = margin(&c, "check.pin");
         assert!(agrees(margin, "1.52"), "{kind}: {margin}");
         assert!(said(&c, "energy_source").is_none());
     }
@@ -189,7 +135,7 @@ fn neutral_design_is_clear() {
 /// The vent lever's buck regulator rests in each period at 27 mA.
 #[test]
 fn vent_lever_conducts_discontinuously() {
-    let design = demo(VENT_LEVER);
+    let design = demo("vent_lever");
     let c = Eval::new(&design);
     assert_eq!(
         said(&c, "discontinuous_conduction").map(|(severity, _)| severity),
@@ -213,7 +159,7 @@ fn energy_sources() {
         &[("supply.takes_back", "yes")],
         &[("supply.current_limit", "10 A")],
     ] {
-        let (severity, message) = says(&with(plain.clone(), entries)).expect("it is said");
+        let (severity, message) = says(&with(&plain, entries)).expect("it is said");
         assert_eq!(severity, Severity::Danger);
         assert!(message.contains(" fuse within a hand's width"), "{message}");
     }
@@ -222,13 +168,13 @@ fn energy_sources() {
         ("supply.current_limit", "10 A"),
         ("supply.source_resistance", "1.1 Ohm"),
     ];
-    assert_eq!(says(&with(plain, &far)), None);
+    assert_eq!(says(&with(&plain, &far)), None);
 }
 
 /// What can be said without the move is said: the jam, the regulator, the short.
 #[test]
 fn something_is_said_without_the_move() {
-    let mut design = with(Design::default(), &[("axis.kind", "belt")]);
+    let mut design = entered(&[("axis.kind", "belt")]);
     // An angle, but a belt moves along a line.
     enter(&mut design, "move.distance", "90 deg");
     let c = Eval::new(&design);
@@ -272,14 +218,11 @@ fn something_is_said_without_the_move() {
 #[test]
 fn overload_is_under() {
     let design = with(
-        demo(CAMERA_SLIDER),
+        &demo("camera_slider"),
         &[("supply.source_resistance", "4 Ohm")],
     );
     let c = Eval::new(&design);
-    assert_eq!(
-        answer(&c, "supply.worst_current").map_err(|a| a.code),
-        Err(Code::Impossible)
-    );
+    assert_eq!(code(&c, "supply.worst_current"), Some(Code::Impossible));
     for id in ["check.supply_current", "check.brown_out"] {
         let check = held(&c, id);
         assert_eq!(check.status(), Status::Under);
@@ -288,7 +231,7 @@ fn overload_is_under() {
     let (_, message) = said(&c, "supply_overloaded").expect("it is said");
     assert!(message.contains("2.7 W"), "{message}");
     // A supply that is only too small gives a current.
-    let design = with(demo(CAMERA_SLIDER), &[("supply.current_limit", "0.3 A")]);
+    let design = with(&demo("camera_slider"), &[("supply.current_limit", "0.3 A")]);
     let c = Eval::new(&design);
     let (_, message) = said(&c, "supply_overloaded").expect("it is said");
     assert!(message.contains("541 mA"), "{message}");
@@ -297,7 +240,7 @@ fn overload_is_under() {
 /// A 5 V source at a 3.3 V pin: a divider that makes the level fit, and it does.
 #[test]
 fn levels_are_divided() {
-    let design = with(Design::default(), &[("wiring.logic_high", "5 V")]);
+    let design = entered(&[("wiring.logic_high", "5 V")]);
     let c = Eval::new(&design);
     assert_eq!(held(&c, "check.logic_level").status(), Status::Under);
     let (upper, lower) = (
@@ -309,7 +252,7 @@ fn levels_are_divided() {
     let (_, message) = said(&c, "level_mismatch").expect("it is said");
     assert!(message.contains("divider"), "{message}");
     // A level that is too low cannot be divided up.
-    let design = with(Design::default(), &[("wiring.logic_high", "1.8 V")]);
+    let design = entered(&[("wiring.logic_high", "1.8 V")]);
     let c = Eval::new(&design);
     assert!(answer(&c, "fit.divider_upper").is_err());
     let (_, message) = said(&c, "level_mismatch").expect("it is said");
@@ -319,17 +262,11 @@ fn levels_are_divided() {
 /// A gauge and a cross-section that differ are named, and the cross-section is used.
 #[test]
 fn gauge_and_area_disagree() {
-    let design = with(
-        Design::default(),
-        &[("wiring.gauge", "26"), ("wiring.area", "0.25 mm2")],
-    );
+    let design = entered(&[("wiring.gauge", "26"), ("wiring.area", "0.25 mm2")]);
     let c = Eval::new(&design);
     assert!(agrees(value(&c, "wiring.area") * 1e6, "0.25"));
     assert!(said(&c, "inputs_disagree").is_some());
-    let alike = with(
-        Design::default(),
-        &[("wiring.gauge", "36"), ("wiring.area", "0.0126677 mm2")],
-    );
+    let alike = entered(&[("wiring.gauge", "36"), ("wiring.area", "0.0126677 mm2")]);
     assert!(said(&Eval::new(&alike), "inputs_disagree").is_none());
 }
 
@@ -337,13 +274,13 @@ fn gauge_and_area_disagree() {
 #[test]
 fn what_fits_is_clear() {
     let narrow = [("wiring.trace_width", "0.3 mm")];
-    let design = with(demo(VENT_LEVER), &narrow);
+    let design = with(&demo("vent_lever"), &narrow);
     let c = Eval::new(&design);
     assert_eq!(held(&c, "check.trace").status(), Status::Under);
     assert!(said(&c, "trace_overloaded").is_some());
     let millimetres = value(&c, "fit.trace_width") * 1e3;
     let design = with(
-        demo(VENT_LEVER),
+        &demo("vent_lever"),
         &[("wiring.trace_width", &format!("{millimetres} mm"))],
     );
     assert_eq!(
@@ -352,7 +289,7 @@ fn what_fits_is_clear() {
     );
 
     let far = [("wiring.length", "25 m"), ("wiring.gauge", "30")];
-    let design = with(demo(VENT_LEVER), &far);
+    let design = with(&demo("vent_lever"), &far);
     let c = Eval::new(&design);
     assert_ne!(held(&c, "check.brown_out").status(), Status::Clear);
     let gauge = value(&c, "fit.gauge");
@@ -361,7 +298,7 @@ fn what_fits_is_clear() {
             ("wiring.length", "25 m"),
             ("wiring.gauge", &gauge.to_string()),
         ];
-        let design = with(demo(VENT_LEVER), &entries);
+        let design = with(&demo("vent_lever"), &entries);
         held(&Eval::new(&design), "check.brown_out").status()
     };
     assert_eq!(of(gauge), Status::Clear);
@@ -382,13 +319,13 @@ fn what_fits_is_clear() {
         ("move.time", "12 s"),
         ("supply.bulk_capacitance", "10 uF"),
     ];
-    let design = with(Design::default(), &quick);
+    let design = entered(&quick);
     let c = Eval::new(&design);
     assert_eq!(held(&c, "check.pumped_voltage").status(), Status::Under);
     assert!(said(&c, "overpumped").is_some());
     let microfarads = value(&c, "fit.capacitance") * 1e6;
     let design = with(
-        design.clone(),
+        &design,
         &[("supply.bulk_capacitance", &format!("{microfarads} uF"))],
     );
     let c = Eval::new(&design);
@@ -399,7 +336,7 @@ fn what_fits_is_clear() {
 #[test]
 fn impossible_moves_are_as_demanded() {
     let shown = |time: &str| {
-        let design = with(demo(FOCUS_STAGE), &[("move.time", time)]);
+        let design = with(&demo("focus_stage"), &[("move.time", time)]);
         let c = Eval::new(&design);
         let index = register::find("supply.worst_current").expect("an id");
         pulsewright_sheet::report::display(&c, index, 3)

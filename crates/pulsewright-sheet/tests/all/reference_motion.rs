@@ -1,29 +1,12 @@
 //! The four demos against the independent reference computation of the register: move, drive, hold
 //! and heat. Every figure is held to the digits that the reference prints.
 
-#![allow(clippy::unwrap_used, clippy::expect_used)]
-
+use crate::common::{code, demo, enter, margin, said, value};
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::finding;
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register;
 use pulsewright_test_support::agrees;
-
-fn demo(name: &str) -> Design {
-    let text = match name {
-        "turntable" => include_str!("../demos/turntable.card.json"),
-        "vent_lever" => include_str!("../demos/vent_lever.card.json"),
-        "camera_slider" => include_str!("../demos/camera_slider.card.json"),
-        _ => include_str!("../demos/focus_stage.card.json"),
-    };
-    pulsewright_sheet::card::read(text).expect("a demo")
-}
-
-fn enter(design: &mut Design, id: &str, text: &str) {
-    design.enter(register::find_input(id).expect(id), text, Marks::Stored);
-}
 
 /// The number of `id` over `per`, as the report gives it.
 #[track_caller]
@@ -31,27 +14,6 @@ fn holds(c: &Eval<'_>, id: &str, per: f64, printed: &str) {
     let answer = c.answer(register::find(id).expect(id));
     let value = answer.measure.reported(answer.found.expect(id)) / per;
     assert!(agrees(value, printed), "{id}: {value} is not {printed}");
-}
-
-#[track_caller]
-fn unlimited(c: &Eval<'_>, id: &str) {
-    let answer = c.answer(register::find(id).expect(id));
-    assert_eq!(
-        answer.found.map_err(|absent| absent.code),
-        Err(Code::Unlimited),
-        "{id}"
-    );
-}
-
-#[track_caller]
-fn margin(c: &Eval<'_>, id: &str, printed: &str) {
-    let held = check::all(c).into_iter().find(|held| held.check.id == id);
-    let margin = held.expect(id).margin().expect(id);
-    assert!(agrees(margin, printed), "{id}: {margin} is not {printed}");
-}
-
-fn said(c: &Eval<'_>, id: &str) -> bool {
-    finding::all(c).iter().any(|said| said.finding.id == id)
 }
 
 const MILLI: f64 = 1e-3;
@@ -78,8 +40,8 @@ fn turntable() {
     ] {
         holds(&c, id, per, printed);
     }
-    unlimited(&c, "heat.hold_time");
-    unlimited(&c, "heat.hold_time_most");
+    assert_eq!(code(&c, "heat.hold_time"), Some(Code::Unlimited));
+    assert_eq!(code(&c, "heat.hold_time_most"), Some(Code::Unlimited));
 }
 
 /// The reference took the winding at its 113 °C for the two figures of the drive (3.7 V and
@@ -106,9 +68,9 @@ fn vent_lever() {
     ] {
         holds(&c, id, per, printed);
     }
-    margin(&c, "check.hold_heat", "0.90");
-    margin(&c, "check.cycle_heat", "0.58");
-    assert!(said(&c, "hold_overheats") && said(&c, "hot_to_touch"));
+    assert!(agrees(margin(&c, "check.hold_heat"), "0.90"));
+    assert!(agrees(margin(&c, "check.cycle_heat"), "0.58"));
+    assert!(said(&c, "hold_overheats").is_some() && said(&c, "hot_to_touch").is_some());
 
     // Without the limit in the way both figures of the reference come out.
     let mut warm = design.clone();
@@ -121,8 +83,8 @@ fn vent_lever() {
     let mut relaxed = design;
     enter(&mut relaxed, "move.dwell_current", "relaxed");
     let c = Eval::new(&relaxed);
-    unlimited(&c, "heat.hold_time");
-    margin(&c, "check.hold_heat", "2.0");
+    assert_eq!(code(&c, "heat.hold_time"), Some(Code::Unlimited));
+    assert!(agrees(margin(&c, "check.hold_heat"), "2.0"));
 }
 
 #[test]
@@ -146,10 +108,10 @@ fn camera_slider() {
     ] {
         holds(&c, id, per, printed);
     }
-    unlimited(&c, "heat.hold_time");
-    margin(&c, "check.speed", "1.17");
+    assert_eq!(code(&c, "heat.hold_time"), Some(Code::Unlimited));
+    assert!(agrees(margin(&c, "check.speed"), "1.17"));
     // At 48.7 °C it may be touched for less than ten minutes (ISO 13732-1, from memory).
-    assert!(said(&c, "hot_to_touch"));
+    assert!(said(&c, "hot_to_touch").is_some());
 }
 
 #[test]
@@ -173,7 +135,7 @@ fn focus_stage() {
     ] {
         holds(&c, id, per, printed);
     }
-    unlimited(&c, "heat.hold_time");
+    assert_eq!(code(&c, "heat.hold_time"), Some(Code::Unlimited));
 }
 
 /// "every check clear, worst 1.52 (bridge and pins against the jam)", of the neutral design.
@@ -181,13 +143,12 @@ fn focus_stage() {
 fn neutral_arm() {
     let design = Design::default();
     let c = Eval::new(&design);
-    let value = |id: &str| c.raw(register::find(id).expect(id)).expect(id);
-    let jam = value("bridge.current_limit") / value("drive.blocked_current");
+    let jam = value(&c, "bridge.current_limit") / value(&c, "drive.blocked_current");
     assert!(agrees(jam, "1.52"), "{jam}");
-    let reversal = value("bridge.current_limit") / value("drive.reversal_current");
+    let reversal = value(&c, "bridge.current_limit") / value(&c, "drive.reversal_current");
     // The reference prints 0.76, which is 0.755 rounded once more.
     assert!(agrees(reversal, "0.755"), "{reversal}");
-    assert!(!said(&c, "jam_beyond_bridge") && !said(&c, "reversal_overcurrent"));
+    assert!(said(&c, "jam_beyond_bridge").is_none() && said(&c, "reversal_overcurrent").is_none());
     for held in check::all(&c) {
         assert_eq!(held.status(), check::Status::Clear, "{}", held.check.id);
     }

@@ -1,11 +1,8 @@
 //! What the search proposes can be entered, and the sheet then says what the proposal said.
 
-#![allow(clippy::expect_used)]
-
+use crate::common::{demos, enter, value_of, with};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register;
 use pulsewright_sheet::tuning::{Proposal, propose};
 
@@ -23,16 +20,16 @@ fn row<'a>(proposal: &'a Proposal, what: &str) -> &'a [String; 3] {
 #[test]
 fn entering_a_proposal_brings_what_it_says() {
     let mut entered = 0;
-    for example in EXAMPLES {
-        let read = pulsewright_sheet::link::read(example.link).expect("a link");
+    for (name, demo) in demos() {
         for (settling, bandwidth) in [("0.3 s", "5 Hz"), ("20 ms", "0.5 Hz")] {
-            let mut design = read.design.clone();
-            assert!(design.enter_id("loop.settling_asked", settling));
             // Sluggish, so that there is something to find.
-            let sluggish = register::find_input("loop.bandwidth").expect("an input");
-            design.enter(sluggish, bandwidth, Marks::Stored);
+            let asked = [
+                ("loop.settling_asked", settling),
+                ("loop.bandwidth", bandwidth),
+            ];
+            let mut design = with(&demo, &asked);
             let proposal = propose(&Eval::new(&design)).expect("a proposal");
-            println!("{} {settling}\n{}\n", example.title, proposal.text());
+            println!("{} {settling}\n{}\n", name, proposal.text());
             assert_eq!(Proposal::read(&proposal.text()), proposal);
             assert_eq!(proposal, propose(&Eval::new(&design)).expect("again"));
             let now = row(&proposal, "settles");
@@ -40,25 +37,23 @@ fn entering_a_proposal_brings_what_it_says() {
             let same = |design: &Design, place: usize| {
                 let settling = shown(design, "loop.settling_time");
                 if let Some(time) = now[place].strip_prefix("in ") {
-                    assert_eq!(settling, time, "{}", example.title);
+                    assert_eq!(settling, time, "{}", name);
                 } else if now[place] == "at once" {
-                    assert_eq!(settling, "0 s", "{}", example.title);
+                    assert_eq!(settling, "0 s", "{}", name);
                 }
                 let peak = &row(&proposal, "peak current")[place];
                 assert_eq!(shown(design, "loop.peak_current"), *peak);
             };
             same(&design, 1);
             for (id, text) in &proposal.entries {
-                let index = register::find_input(id).expect("an input");
-                design.enter(index, text, Marks::Stored);
+                enter(&mut design, id, text);
             }
             assert!(design.refused().is_empty(), "{:?}", design.refused());
             if !proposal.entries.is_empty() {
                 entered += 1;
                 same(&design, 2);
-                let margin = Eval::new(&design);
-                let margin = margin.raw(register::find("loop.phase_margin").expect("a margin"));
-                assert!(margin.expect("a margin") >= 40.0_f64.to_radians() - 1e-9);
+                let margin = value_of(&design, "loop.phase_margin");
+                assert!(margin >= 40.0_f64.to_radians() - 1e-9);
             }
         }
     }

@@ -1,7 +1,6 @@
 //! What is handed on: the C header, the settings as JSON and Markdown, results as CSV, the schema.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
+use crate::common::{DEMOS, demo, demos, input, with};
 use boon::{Compiler, Schemas};
 use proptest::prelude::*;
 use pulsewright_sheet::csv;
@@ -15,22 +14,8 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-const DEMOS: [&str; 4] = ["turntable", "vent_lever", "camera_slider", "focus_stage"];
-
-fn demo(number: usize) -> Design {
-    link::read(EXAMPLES[number].link).unwrap().design
-}
-
 fn settings_json(c: &Eval<'_>) -> Value {
     serde_json::from_str(&settings::json(c)).expect("JSON")
-}
-
-fn with(entries: &[(&str, &str)]) -> Design {
-    let mut design = demo(0);
-    for (id, text) in entries {
-        design.enter(register::find_input(id).unwrap(), text, num::Marks::Stored);
-    }
-    design
 }
 
 /// The system's C compiler, where there is one; some systems have none, and the header is tested
@@ -92,7 +77,7 @@ fn folder(name: &str) -> PathBuf {
 /// Designs that try the header: every example, what a person can write into its title, numbers at
 /// their ends.
 fn hard() -> Vec<Design> {
-    let mut designs: Vec<Design> = (0..EXAMPLES.len()).map(demo).collect();
+    let mut designs: Vec<Design> = demos().map(|(_, design)| design).collect();
     for title in [
         "*/ #error no /*",
         "/*/*/ **//** ??/ \\",
@@ -102,25 +87,33 @@ fn hard() -> Vec<Design> {
         "*",
         "/",
     ] {
-        designs.push(with(&[("card.title", title)]));
+        designs.push(with(&demo("turntable"), &[("card.title", title)]));
     }
     designs.push(Design::default());
-    designs.push(with(&[("loop.integral_time", "none")]));
-    designs.push(with(&[
-        ("loop.pwm_resolution", "65535"),
-        ("loop.sample_time", "333.33 us"),
-    ]));
-    designs.push(with(&[
-        (
-            "gears.stages",
-            "9973:10,9967:11,9949:13,9941:17,9931:19,9929:23",
-        ),
-        ("loop.error_limit", "77"),
-        ("loop.stall_timeout", "1.5 s"),
-        ("loop.voltage_limit", "0.85"),
-        ("loop.current_limit", "0.4 A"),
-    ]));
-    designs.push(with(&[("bridge.limit_kind", "rating")]));
+    designs.push(with(&demo("turntable"), &[("loop.integral_time", "none")]));
+    designs.push(with(
+        &demo("turntable"),
+        &[
+            ("loop.pwm_resolution", "65535"),
+            ("loop.sample_time", "333.33 us"),
+        ],
+    ));
+    designs.push(with(
+        &demo("turntable"),
+        &[
+            ("gears.stages", "997:101,991:103,983:107,977:109"),
+            ("loop.error_limit", "77"),
+            ("loop.stall_timeout", "1.5 s"),
+            ("loop.voltage_limit", "0.85"),
+            ("loop.current_limit", "0.4 A"),
+        ],
+    ));
+    designs.push(with(&demo("turntable"), &[("bridge.limit_kind", "rating")]));
+    // A text that is refused travels along.
+    let mut refused = demo("turntable");
+    refused.enter(input("gears.stages"), "9973:10", num::Marks::Stored);
+    assert_eq!(refused.refused().len(), 1);
+    designs.push(refused);
     designs
 }
 
@@ -176,7 +169,9 @@ proptest! {
     #[test]
     fn titles_stay_in_their_comment(title in "\\PC{0,30}|[*/?\\\\\"'\n\r\t<>!#= -]{0,30}") {
         let Some(compiler) = compiler() else { return Ok(()) };
-        let text = header::write(&Eval::new(&with(&[("card.title", &title)])));
+        let mut design = demo("turntable");
+        design.enter(input("card.title"), &title, num::Marks::Stored);
+        let text = header::write(&Eval::new(&design));
         let printed = compiled(compiler, &folder("titles"), std::slice::from_ref(&text));
         let left_out = text.matches("is left out:").count();
         prop_assert_eq!(printed[0].len() + left_out, settings::SETTINGS.len() + 1);
@@ -186,7 +181,7 @@ proptest! {
 /// The numbers of the turntable's header, worked out by hand from its design: arithmetic, no source.
 #[test]
 fn settings_of_the_turntable() {
-    let design = demo(0);
+    let design = demo("turntable");
     let c = Eval::new(&design);
     let json = settings_json(&c);
     let value = |name: &str| json["settings"][name]["value"].as_i64().unwrap();
@@ -213,7 +208,10 @@ fn settings_of_the_turntable() {
         .value;
     assert_eq!(value("PW_KP_Q16"), (gain * 65536.0).round() as i64);
     // What is given stands before what is computed.
-    let design = with(&[("loop.error_limit", "77"), ("loop.stall_timeout", "1.5 s")]);
+    let design = with(
+        &demo("turntable"),
+        &[("loop.error_limit", "77"), ("loop.stall_timeout", "1.5 s")],
+    );
     let json = settings_json(&Eval::new(&design));
     assert_eq!(json["settings"]["PW_ERROR_LIMIT_COUNTS"]["value"], 77);
     assert_eq!(json["settings"]["PW_STALL_TIMEOUT_MS"]["value"], 1500);
@@ -221,14 +219,17 @@ fn settings_of_the_turntable() {
 
 #[test]
 fn a_bridge_that_does_not_chop_sets_no_current_limit() {
-    let design = with(&[("bridge.limit_kind", "rating")]);
+    let design = with(&demo("turntable"), &[("bridge.limit_kind", "rating")]);
     let json = settings_json(&Eval::new(&design));
     assert!(json["settings"]["PW_CURRENT_LIMIT_MA"].is_null());
     assert!(!header::write(&Eval::new(&design)).contains("#define PW_CURRENT_LIMIT_MA"));
-    let design = with(&[
-        ("bridge.limit_kind", "rating"),
-        ("loop.current_limit", "0.4 A"),
-    ]);
+    let design = with(
+        &demo("turntable"),
+        &[
+            ("bridge.limit_kind", "rating"),
+            ("loop.current_limit", "0.4 A"),
+        ],
+    );
     let json = settings_json(&Eval::new(&design));
     assert_eq!(json["settings"]["PW_CURRENT_LIMIT_MA"]["value"], 400);
 }
@@ -251,7 +252,10 @@ fn the_design_comes_back_from_every_form() {
 
 #[test]
 fn markdown_holds_every_setting_and_no_markup_of_others() {
-    let design = with(&[("card.title", "<img src=x> [a](javascript:b) | `c`")]);
+    let design = with(
+        &demo("turntable"),
+        &[("card.title", "<img src=x> [a](javascript:b) | `c`")],
+    );
     let text = settings::markdown(&Eval::new(&design));
     for setting in &settings::SETTINGS {
         assert!(
@@ -271,8 +275,7 @@ fn markdown_holds_every_setting_and_no_markup_of_others() {
 
 #[test]
 fn results_as_a_table_are_the_report() {
-    for number in 0..EXAMPLES.len() {
-        let design = demo(number);
+    for (_, design) in demos() {
         let c = Eval::new(&design).simulating();
         let report = pulsewright_sheet::report::json(&design);
         let table = csv::records(&csv::results(&c), ',').unwrap();
@@ -297,6 +300,14 @@ fn results_as_a_table_are_the_report() {
     }
 }
 
+/// What the page offers is what the files hold.
+#[test]
+fn examples_as_links_are_the_files() {
+    let links = EXAMPLES.map(|example| link::read(example.link).unwrap().design);
+    let files: Vec<Design> = demos().map(|(_, design)| design).collect();
+    assert_eq!(links.as_slice(), files);
+}
+
 /// Does the schema take `card`? Else what it says.
 fn valid(card: &Value) -> Result<(), String> {
     let mut compiler = Compiler::new();
@@ -312,10 +323,8 @@ fn valid(card: &Value) -> Result<(), String> {
 
 #[test]
 fn the_schema_takes_every_demo_and_what_is_written() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("demos");
-    for name in DEMOS {
-        let text = std::fs::read_to_string(folder.join(format!("{name}.card.json"))).unwrap();
-        valid(&serde_json::from_str(&text).unwrap()).expect(name);
+    for (name, text) in DEMOS {
+        valid(&serde_json::from_str(text).unwrap()).expect(name);
     }
     for design in hard() {
         valid(&serde_json::from_str(&card::write(&design)).unwrap()).unwrap();

@@ -1,6 +1,6 @@
 //! Light and dark, and the rules of accessibility that a program can check (axe-core, which `cargo verify` fetches).
 
-use crate::{card, everyone};
+use crate::{accessibility, card};
 use anyhow::Context;
 use browser::{Outcome, Page, Scheme, root};
 use serde_json::json;
@@ -11,7 +11,7 @@ pub fn text_stands_out_on_dark_paper_too(page: &Page) -> Outcome {
         "return getComputedStyle(document.querySelector('.sheet')).backgroundColor",
         json!([]),
     )?;
-    let outcome = everyone::expect_contrast(page);
+    let outcome = accessibility::expect_contrast(page);
     page.prefer(Scheme::Light)?;
     outcome?;
     let light = page.execute(

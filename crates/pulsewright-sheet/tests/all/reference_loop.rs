@@ -1,69 +1,15 @@
 //! The four demos against an independent reference computation of the register: loop, position
 //! error, what cures a shortfall, ranking.
 
-#![allow(
-    clippy::expect_used,
-    clippy::panic,
-    reason = "a test stops where something is not there"
-)]
-
+use crate::common::{code, demo, demos, entered, held, input, margin, said, value_of, with};
 use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::eval::{Code, Eval};
 use pulsewright_sheet::finding::{self, Severity};
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::rank::{self, NoTable, Taken, Train};
 use pulsewright_sheet::register;
 use pulsewright_sheet::solve;
 use pulsewright_test_support::agrees;
-
-fn demo(name: &str) -> Design {
-    let text = match name {
-        "turntable" => include_str!("../demos/turntable.card.json"),
-        "vent_lever" => include_str!("../demos/vent_lever.card.json"),
-        "camera_slider" => include_str!("../demos/camera_slider.card.json"),
-        _ => include_str!("../demos/focus_stage.card.json"),
-    };
-    pulsewright_sheet::card::read(text).expect(name)
-}
-
-fn input(id: &str) -> usize {
-    register::find_input(id).expect(id)
-}
-
-fn with(design: &Design, id: &str, text: &str) -> Design {
-    let mut other = design.clone();
-    other.enter(input(id), text, Marks::Typed);
-    assert!(
-        other.entry(input(id)).is_some() || text.is_empty(),
-        "{id} {text}"
-    );
-    other
-}
-
-fn value(design: &Design, id: &str) -> f64 {
-    let c = Eval::new(design);
-    let answer = c.answer(register::find(id).expect(id));
-    match answer.found {
-        Ok(v) => answer.measure.reported(v),
-        Err(absent) => panic!("{id}: {}", absent.message()),
-    }
-}
-
-fn code(design: &Design, id: &str) -> Option<Code> {
-    let c = Eval::new(design);
-    c.answer(register::find(id).expect(id))
-        .found
-        .err()
-        .map(|a| a.code)
-}
-
-fn margin(design: &Design, id: &str) -> f64 {
-    let c = Eval::new(design);
-    let held = check::all(&c);
-    let held = held.iter().find(|h| h.check.id == id).expect(id);
-    held.margin().unwrap_or(f64::INFINITY)
-}
 
 /// Source: independent reference computation of the register.
 #[test]
@@ -75,9 +21,9 @@ fn loops_of_the_demos() {
         ("focus_stage", "81", "0"),
     ] {
         let design = demo(name);
-        let degrees = value(&design, "loop.phase_margin").to_degrees();
+        let degrees = value_of(&design, "loop.phase_margin").to_degrees();
         assert!(agrees(degrees, phase), "{name}: {degrees}");
-        let share = value(&design, "loop.derivative_kick");
+        let share = value_of(&design, "loop.derivative_kick");
         assert!(agrees(share, kick), "{name}: {share}");
     }
 }
@@ -85,30 +31,42 @@ fn loops_of_the_demos() {
 /// Source: independent reference computation of the register.
 #[test]
 fn errors_of_the_demos() {
-    let worst = |design: &Design| 1e3 * value(design, "error.worst");
+    let worst = |design: &Design| 1e3 * value_of(design, "error.worst");
     let turntable = demo("turntable");
     assert!(agrees(worst(&turntable), "0.622"));
     assert!(agrees(
-        worst(&with(&turntable, "move.approach", "one_side")),
+        worst(&with(&turntable, &[("move.approach", "one_side")])),
         "0.190"
     ));
     assert!(agrees(
-        worst(&with(&turntable, "move.approach", "centred")),
+        worst(&with(&turntable, &[("move.approach", "centred")])),
         "0.406"
     ));
-    assert!(agrees(margin(&turntable, "check.position"), "0.48"));
-    let one_side = with(&turntable, "move.approach", "one_side");
-    assert!(agrees(margin(&one_side, "check.position"), "1.58"));
+    assert!(agrees(
+        margin(&Eval::new(&turntable), "check.position"),
+        "0.48"
+    ));
+    let one_side = with(&turntable, &[("move.approach", "one_side")]);
+    assert!(agrees(
+        margin(&Eval::new(&one_side), "check.position"),
+        "1.58"
+    ));
     let lever = demo("vent_lever");
     let degrees = (worst(&lever) / 110.0).to_degrees();
     assert!(agrees(degrees, "2.2"), "{degrees}");
-    assert_eq!(value(&lever, "error.backlash"), 0.0);
+    assert_eq!(value_of(&lever, "error.backlash"), 0.0);
     let slider = demo("camera_slider");
     assert!(agrees(worst(&slider), "0.656"));
-    assert!(agrees(margin(&slider, "check.position"), "0.61"));
-    let mended = with(&slider, "steps.decimals", "3");
-    assert!(agrees(1e3 * value(&mended, "error.rounding"), "0.037"));
-    assert!(agrees(margin(&mended, "check.position"), "1.50"));
+    assert!(agrees(
+        margin(&Eval::new(&slider), "check.position"),
+        "0.61"
+    ));
+    let mended = with(&slider, &[("steps.decimals", "3")]);
+    assert!(agrees(1e3 * value_of(&mended, "error.rounding"), "0.037"));
+    assert!(agrees(
+        margin(&Eval::new(&mended), "check.position"),
+        "1.50"
+    ));
     assert!(agrees(1e3 * worst(&demo("focus_stage")), "8.4"));
 }
 
@@ -132,8 +90,8 @@ fn cures_of_the_demos() {
     assert_eq!(cure("move.dwell_current", "check.cycle_heat"), 2.0);
     // Each leaves all other checks clear: the whole verdict follows.
     for design in [
-        with(&lever, "axis.load_mass", "0.742 kg"),
-        with(&lever, "axis.radius", "78.6 mm"),
+        with(&lever, &[("axis.load_mass", "0.742 kg")]),
+        with(&lever, &[("axis.radius", "78.6 mm")]),
         rank::other_gearbox(&lever, Train::Ratio("97.6")).expect("a gearbox"),
     ] {
         for held in check::all(&Eval::new(&design)) {
@@ -177,15 +135,10 @@ fn a_cure_clears_its_check_and_a_little_less_does_not() {
             let Some(cure) = solve::nearest(&lever, input(id), check) else {
                 continue;
             };
-            let present = value(&lever, id);
+            let present = value_of(&lever, id);
             let at = |v: f64| {
-                let mut design = lever.clone();
-                design.enter(
-                    input(id),
-                    &pulsewright_sheet::num::text(v, 13),
-                    Marks::Stored,
-                );
-                margin(&design, check)
+                let text = pulsewright_sheet::num::text(v, 13);
+                margin(&Eval::new(&with(&lever, &[(id, text)])), check)
             };
             assert!(at(cure) >= 1.25 - 1e-12, "{id} {check}");
             assert!(at(cure + (present - cure) * 1e-6) < 1.25, "{id} {check}");
@@ -207,13 +160,8 @@ fn greatest_loads() {
         assert_eq!(most.input, input("axis.load_mass"));
         assert_eq!(most.besides, besides, "{name}");
         let at = |load: f64| {
-            let mut design = design.clone();
-            design.enter(
-                most.input,
-                &pulsewright_sheet::num::text(load, 13),
-                Marks::Stored,
-            );
-            check::all(&Eval::new(&design))
+            let text = pulsewright_sheet::num::text(load, 13);
+            check::all(&Eval::new(&with(&design, &[("axis.load_mass", text)])))
         };
         for held in at(most.load).iter().filter(|h| h.rests_on.has(most.input)) {
             let met = held.margin().is_none_or(|m| m >= 1.0 - 1e-9);
@@ -224,29 +172,28 @@ fn greatest_loads() {
         let held = more.iter().find(|h| h.check.id == binding).expect("held");
         assert!(held.margin().is_some_and(|m| m < 1.0), "{name}: {held:?}");
     }
-    let mut torque = Design::default();
-    torque.enter(input("axis.kind"), "torque", Marks::Typed);
+    let torque = entered(&[("axis.kind", "torque")]);
     let most = solve::greatest_load(&torque).expect("torque");
     assert_eq!(most.input, input("axis.load_torque_given"));
-    assert!(most.load > value(&torque, "axis.load_torque_given"));
+    assert!(most.load > value_of(&torque, "axis.load_torque_given"));
 }
 
 /// No published value: without a figure of the stepper nothing is compared.
 #[test]
 fn comparison_needs_a_stepper() {
     let neutral = Design::default();
-    let asked = with(&neutral, "stepper.mass", "260 g");
+    let asked = with(&neutral, &[("stepper.mass", "260 g")]);
     for result in register::results()
         .iter()
         .filter(|r| r.id.starts_with("compare."))
     {
         assert_eq!(
-            code(&neutral, result.id),
+            code(&Eval::new(&neutral), result.id),
             Some(Code::Missing),
             "{}",
             result.id
         );
-        assert_eq!(code(&asked, result.id), None, "{}", result.id);
+        assert_eq!(code(&Eval::new(&asked), result.id), None, "{}", result.id);
     }
     let rows = |end: &str| {
         let all = register::results().iter();
@@ -255,9 +202,12 @@ fn comparison_needs_a_stepper() {
     };
     assert_eq!((rows("_converted"), rows("_stepper")), (10, 10));
     // 0.26 kg, 1.2 A in 2.5 Ω: 7.2 W to hold, arithmetic.
-    assert!(agrees(value(&asked, "compare.hold_power_stepper"), "7.20"));
     assert!(agrees(
-        value(&asked, "compare.held_per_mass_stepper"),
+        value_of(&asked, "compare.hold_power_stepper"),
+        "7.20"
+    ));
+    assert!(agrees(
+        value_of(&asked, "compare.held_per_mass_stepper"),
         "1.538"
     ));
 }
@@ -265,11 +215,13 @@ fn comparison_needs_a_stepper() {
 /// The torque held for ten seconds leaves the winding at its limit after ten seconds.
 #[test]
 fn ten_seconds_are_ten_seconds() {
-    let slider = with(&demo("camera_slider"), "gears.peak_torque", "5 N.m");
-    let held = value(&slider, "compare.held_10_s_converted");
-    let per_ampere = value(&slider, "gears.exact_ratio") * value(&slider, "motor.torque_constant");
+    let slider = with(&demo("camera_slider"), &[("gears.peak_torque", "5 N.m")]);
+    let held = value_of(&slider, "compare.held_10_s_converted");
+    let per_ampere =
+        value_of(&slider, "gears.exact_ratio") * value_of(&slider, "motor.torque_constant");
     let current = held / per_ampere;
-    let limit = value(&slider, "bridge.current_limit").min(value(&slider, "drive.stall_current"));
+    let limit =
+        value_of(&slider, "bridge.current_limit").min(value_of(&slider, "drive.stall_current"));
     assert!(current <= limit * (1.0 + 1e-12));
     if current < limit * (1.0 - 1e-9) {
         let c = Eval::new(&slider);
@@ -301,20 +253,22 @@ fn words_of_the_settings() {
     assert!(c(&demo("vent_lever"), "settings.top_rate").ends_with(" °/min"));
     assert!(c(&demo("vent_lever"), "settings.acceleration").ends_with(" °/s²"));
     // All digits of a number that goes into the firmware.
-    let fixed = value(&slider, "settings.proportional_fixed");
+    let fixed = value_of(&slider, "settings.proportional_fixed");
     assert_eq!(
         c(&slider, "settings.proportional_fixed"),
         pulsewright_sheet::num::int(fixed as i64)
     );
-    let off = with(&slider, "loop.integral_time", "none");
-    assert_eq!(code(&off, "settings.integral_fixed"), Some(Code::Missing));
-    assert_eq!(code(&off, "error.worst"), None);
+    let off = with(&slider, &[("loop.integral_time", "none")]);
+    assert_eq!(
+        code(&Eval::new(&off), "settings.integral_fixed"),
+        Some(Code::Missing)
+    );
+    assert_eq!(code(&Eval::new(&off), "error.worst"), None);
 }
 
 #[test]
 fn the_first_power_up_is_always_warned_of() {
-    for name in ["turntable", "vent_lever", "camera_slider", "focus_stage"] {
-        let design = demo(name);
+    for (_, design) in demos() {
         let c = Eval::new(&design);
         let all = finding::all(&c);
         let said = all
@@ -322,35 +276,28 @@ fn the_first_power_up_is_always_warned_of() {
             .find(|s| s.finding.id == "runs_away")
             .expect("runs_away");
         assert_eq!(said.severity, Severity::Caution);
-        let idle = value(&design, "motor.no_load_current");
+        let idle = value_of(&design, "motor.no_load_current");
         assert_eq!(
             said.numbers(&c),
             [("settings.first_power_current", 3.0 * idle)]
         );
     }
-    let fast = with(&demo("vent_lever"), "loop.bandwidth", "50 Hz");
+    let fast = with(&demo("vent_lever"), &[("loop.bandwidth", "50 Hz")]);
     let c = Eval::new(&fast);
-    let ids: Vec<&str> = finding::all(&c).iter().map(|s| s.finding.id).collect();
-    assert!(
-        ids.contains(&"loop_derivative_coarse") && ids.contains(&"loop_margin_low"),
-        "{ids:?}"
-    );
+    for id in ["loop_derivative_coarse", "loop_margin_low"] {
+        assert!(said(&c, id).is_some(), "{id}");
+    }
 }
 
 /// The same gearbox again changes nothing; another one keeps motor, play and strength.
 #[test]
 fn another_gearbox_on_the_same_motor() {
-    for name in ["turntable", "vent_lever", "camera_slider", "focus_stage"] {
-        let design = demo(name);
+    for (name, design) in demos() {
         let stages = design.text(input("gears.stages")).to_string();
         let same = rank::other_gearbox(&design, Train::Stages(&stages)).expect(name);
         let (a, b) = (Eval::new(&design), Eval::new(&same));
         for held in check::all(&a) {
-            let again = check::all(&b);
-            let again = again
-                .iter()
-                .find(|h| h.check.id == held.check.id)
-                .expect("held");
+            let again = self::held(&b, held.check.id);
             let (x, y) = (held.margin().unwrap_or(0.0), again.margin().unwrap_or(0.0));
             assert!(
                 (x - y).abs() <= 1e-9 * x.abs().max(1.0),
@@ -364,15 +311,15 @@ fn another_gearbox_on_the_same_motor() {
             "gears.backlash",
             "gears.peak_torque",
         ] {
-            let (x, y) = (value(&design, id), value(&twice, id));
+            let (x, y) = (value_of(&design, id), value_of(&twice, id));
             assert!((x / y - 1.0).abs() < 1e-9, "{name}: {id}: {x} {y}");
         }
-        assert_eq!(value(&twice, "gears.exact_ratio"), 12.5);
+        assert_eq!(value_of(&twice, "gears.exact_ratio"), 12.5);
         // Equal stages: the loss of one stage stays what it was.
         let per_stage = |d: &Design| {
             libm::pow(
-                value(d, "gears.efficiency"),
-                1.0 / value(d, "gears.stage_count"),
+                value_of(d, "gears.efficiency"),
+                1.0 / value_of(d, "gears.stage_count"),
             )
         };
         assert!(
@@ -386,12 +333,8 @@ fn another_gearbox_on_the_same_motor() {
 
 #[test]
 fn tolerances_go_with_the_figures() {
-    let mut design = demo("camera_slider");
-    design.enter(
-        input("motor.stall_torque"),
-        "1.55 kgf.cm ± 12 %",
-        Marks::Typed,
-    );
+    let torque = [("motor.stall_torque", "1.55 kgf.cm ± 12 %")];
+    let design = with(&demo("camera_slider"), &torque);
     let other = rank::other_gearbox(&design, Train::Ratio("50")).expect("a gearbox");
     assert!(other.text(input("motor.stall_torque")).ends_with("~12pct"));
 }
@@ -449,10 +392,10 @@ fn tables_of_motors() {
         .find(|m| m.name == "strong")
         .expect("strong");
     assert_eq!(
-        value(&strong.design, "motor.no_load_speed"),
+        value_of(&strong.design, "motor.no_load_speed"),
         62.5 * core::f64::consts::PI / 30.0
     );
-    assert_eq!(value(&strong.design, "gears.exact_ratio"), 87.5);
+    assert_eq!(value_of(&strong.design, "gears.exact_ratio"), 87.5);
     // The old motor's inertia went, its added mass stayed.
     assert_eq!(strong.design.text(input("motor.rotor_inertia")), "");
     assert_eq!(strong.design.text(input("motor.added_mass")), "24g");
@@ -477,14 +420,14 @@ fn tables_by_ids_and_of_gearboxes() {
             .expect("motor")
     };
     assert_eq!(ranking.motors.first().map(|m| m.name.as_str()), Some("A"));
-    let constant = value(&design, "motor.torque_constant");
+    let constant = value_of(&design, "motor.torque_constant");
     for name in ["A", "B", "C, short"] {
-        let here = value(&motor_of(name).design, "motor.torque_constant");
+        let here = value_of(&motor_of(name).design, "motor.torque_constant");
         assert!((here / constant - 1.0).abs() < 1e-9, "{name}");
     }
     // Bare numbers under an id are SI; a wrong unit is named, not guessed.
     let ranking = rank::rank(&design, "motor.mass,gears.backlash [V]\n0.3,2\n").expect("a table");
-    assert_eq!(value(&ranking.motors[0].design, "motor.mass"), 0.3);
+    assert_eq!(value_of(&ranking.motors[0].design, "motor.mass"), 0.3);
     assert!(matches!(&ranking.headings[1].taken, Taken::Nothing(why) if why.contains("no unit")));
     // Words without a unit anywhere: 2 may be N·m or kgf·cm.
     let ranking = rank::rank(&design, "stall torque\n2\n").expect("a table");

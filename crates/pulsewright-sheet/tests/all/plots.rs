@@ -1,7 +1,6 @@
 //! Plots: round ticks, nothing cut, nothing covered, nothing that is no number.
 
-#![allow(clippy::expect_used, clippy::panic)]
-
+use crate::common::{demo, demos_and_kinds, value};
 use proptest::prelude::*;
 use pulsewright_sheet::eval::Eval;
 use pulsewright_sheet::manner::{Manner, Units};
@@ -324,30 +323,10 @@ fn names_of_plots_are_unique() {
     assert!(word_width("wide") > word_width("ill"));
 }
 
-/// The four demos and the neutral design of every kind.
-fn designs() -> Vec<(String, pulsewright_sheet::design::Design)> {
-    let mut all: Vec<(String, pulsewright_sheet::design::Design)> =
-        pulsewright_sheet::examples::EXAMPLES
-            .iter()
-            .map(|e| {
-                (
-                    e.title.into(),
-                    pulsewright_sheet::link::read(e.link).expect(e.title).design,
-                )
-            })
-            .collect();
-    for kind in pulsewright_sheet::register::axis::Kind::WORDS {
-        let mut design = pulsewright_sheet::design::Design::default();
-        assert!(design.enter_id("axis.kind", kind));
-        all.push((format!("neutral {kind}"), design));
-    }
-    all
-}
-
 /// Every plot that a design has, finite, whole and readable; the demos have all of them.
 #[test]
 fn every_plot_of_every_design_can_be_drawn() {
-    for (name, design) in designs() {
+    for (name, design) in demos_and_kinds() {
         let c = Eval::new(&design).simulating();
         for known in plot::PLOTS {
             let plot = match known.plot(&c) {
@@ -406,11 +385,6 @@ fn every_plot_of_every_design_can_be_drawn() {
     }
 }
 
-fn of(c: &Eval<'_>, id: &str) -> f64 {
-    c.raw(pulsewright_sheet::register::find(id).expect(id))
-        .expect(id)
-}
-
 fn drawn(c: &Eval<'_>, id: &str) -> Plot {
     plot::find(id).expect(id).plot(c).expect(id)
 }
@@ -419,7 +393,7 @@ fn drawn(c: &Eval<'_>, id: &str) -> Plot {
 #[test]
 fn plots_show_the_numbers_of_the_register() {
     let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs().max(1e-9);
-    for (name, design) in designs() {
+    for (name, design) in demos_and_kinds() {
         if name.starts_with("neutral") {
             continue;
         }
@@ -430,24 +404,24 @@ fn plots_show_the_numbers_of_the_register() {
         };
         assert!(close(
             cold.at(0.0).expect("stall"),
-            of(&c, "drive.stall_torque")
+            value(&c, "drive.stall_torque")
         ));
-        assert!(close(cold.points[1].0, of(&c, "drive.no_load_speed")));
+        assert!(close(cold.points[1].0, value(&c, "drive.no_load_speed")));
         // The load's own speed lies on both lines: the line is torque against speed.
-        let load = of(&c, "axis.load_torque");
+        let load = value(&c, "axis.load_torque");
         for (line, speed) in [
             (cold, "drive.speed_at_load"),
             (warm, "drive.speed_at_load_hot"),
         ] {
-            let there = line.at(of(&c, speed)).expect("on the line");
+            let there = line.at(value(&c, speed)).expect("on the line");
             assert!(close(there, load), "{name}: {speed}: {there} {load}");
         }
 
         let held = drawn(&c, "hold_time");
         let line = &held.panels[0].lines[0];
-        let lasting = of(&c, "heat.continuous_current")
-            * of(&c, "gears.exact_ratio")
-            * of(&c, "motor.torque_constant");
+        let lasting = value(&c, "heat.continuous_current")
+            * value(&c, "gears.exact_ratio")
+            * value(&c, "motor.torque_constant");
         let end = line.points.last().expect("an end").1;
         assert!(
             end >= lasting && end < 1.02 * lasting,
@@ -476,20 +450,20 @@ fn plots_show_the_numbers_of_the_register() {
                 .fold(0.0_f64, |top, p| top.max(p.1.abs()))
         };
         let near = |a: f64, b: f64| (a / b - 1.0).abs() < 2e-3;
-        let speed = if of(&c, "axis.kind") == 2.0 || moved.panels[0].y.measure == Measure::Velocity
-        {
-            "move.peak_travel_speed"
-        } else {
-            "move.peak_speed"
-        };
-        assert!(near(top(0), of(&c, speed)), "{name}: {}", top(0));
+        let speed =
+            if value(&c, "axis.kind") == 2.0 || moved.panels[0].y.measure == Measure::Velocity {
+                "move.peak_travel_speed"
+            } else {
+                "move.peak_speed"
+            };
+        assert!(near(top(0), value(&c, speed)), "{name}: {}", top(0));
         assert!(
-            near(top(1), of(&c, "move.peak_torque")),
+            near(top(1), value(&c, "move.peak_torque")),
             "{name}: {}",
             top(1)
         );
         assert!(
-            near(top(2), of(&c, "move.peak_current")),
+            near(top(2), value(&c, "move.peak_current")),
             "{name}: {}",
             top(2)
         );
@@ -499,21 +473,22 @@ fn plots_show_the_numbers_of_the_register() {
                 .iter()
                 .fold(0.0_f64, |t, p| t.max(p.1));
             assert!(
-                close(warmest, of(&c, "heat.cycle_peak_temperature")),
+                close(warmest, value(&c, "heat.cycle_peak_temperature")),
                 "{name}"
             );
         } else {
             assert!(
-                of(&c, "heat.cycle_peak_temperature") > of(&c, "motor.max_winding_temperature")
+                value(&c, "heat.cycle_peak_temperature")
+                    > value(&c, "motor.max_winding_temperature")
             );
         }
 
         let compared = drawn(&c, "compare");
         let stepper = &compared.panels[0].lines[1];
         let there = stepper
-            .at(of(&c, "move.peak_speed"))
+            .at(value(&c, "move.peak_speed"))
             .expect("within the plot");
-        assert!((there / of(&c, "stepper.torque_at_speed") - 1.0).abs() < 1e-3);
+        assert!((there / value(&c, "stepper.torque_at_speed") - 1.0).abs() < 1e-3);
 
         let bars = drawn(&c, "sensitivity").bars;
         assert!(bars.windows(2).all(|pair| pair[0].length >= pair[1].length));
@@ -525,7 +500,7 @@ fn plots_show_the_numbers_of_the_register() {
 #[test]
 fn inputs_at_their_ends_give_plots_or_reasons() {
     let mut drawn = 0;
-    for (name, design) in designs().into_iter().take(2) {
+    for (name, design) in demos_and_kinds().into_iter().take(2) {
         for (index, input) in pulsewright_sheet::register::inputs().iter().enumerate() {
             for end in [input.low, input.high] {
                 let mut moved = design.clone();
@@ -567,9 +542,7 @@ fn inputs_at_their_ends_give_plots_or_reasons() {
 /// A card shown in inches and with commas has its plots in them too.
 #[test]
 fn plots_are_in_the_manner_of_the_card() {
-    let design = pulsewright_sheet::link::read(pulsewright_sheet::examples::EXAMPLES[0].link)
-        .expect("a link")
-        .design;
+    let design = demo("turntable");
     let mut c = Eval::new(&design);
     let plain = plot::find("torque_speed")
         .expect("a plot")

@@ -1,0 +1,28 @@
+//! What the sheet promises, in one program: linked once, its tests side by side.
+
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test stops where something is not there"
+)]
+
+mod common;
+
+mod bench;
+mod codecs;
+mod compare;
+mod cycle_heat;
+mod exports;
+mod landing;
+mod laws_loop;
+mod laws_motion;
+mod laws_supply;
+mod plots;
+mod reference_loop;
+mod reference_motion;
+mod reference_supply;
+mod register;
+mod remedies;
+mod tolerances;
+mod tuning;
