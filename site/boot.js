@@ -31,7 +31,7 @@
     // A packed link, `#pwz1;` and zlib as base64url, becomes the plain one before the page reads it; the browser
     // has what packs and unpacks.
     function unpackedLink(hash) {
-        var letters = /^(?:#|%23)pwz1(?:;|%3B)([\w-]+)/i.exec(hash);
+        var letters = /^(?:#|%(?:25){0,2}23)pwz1(?:;|%(?:25){0,2}3B)([\w-]+)/i.exec(hash);
         if (!letters || !window.DecompressionStream) {
             return Promise.resolve("");
         }
@@ -54,7 +54,7 @@
     }
 
     window.addEventListener("hashchange", function (event) {
-        if (event.isTrusted && /^(?:#|%23)pwz1/i.test(location.hash)) {
+        if (event.isTrusted && /^(?:#|%(?:25){0,2}23)pwz1/i.test(location.hash)) {
             event.stopImmediatePropagation();
             takePacked().then(function () {
                 window.dispatchEvent(new Event("hashchange"));

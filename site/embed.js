@@ -88,7 +88,7 @@
     // The text of a design: a link, or what an id on the page leads to.
     function designOf(element, depth) {
         const named = element.getAttribute("design") || "";
-        if (named.includes("#pw") || named.includes("%23pw")) {
+        if (/(?:#|%(?:25){0,2}23)pw/.test(named)) {
             return named;
         }
         if (named.startsWith("#") && depth < 8) {

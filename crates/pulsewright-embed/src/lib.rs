@@ -4,22 +4,22 @@
 //! The element itself is `site/embed.js`. It hands over a design as it found it, a link or the text
 //! of a card file, and gets JSON back; nothing here knows the document.
 
-use pulsewright_sheet::check::{self, Held};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::finding;
+use pulsewright_sheet::design::open::open;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Eval, Status};
+use pulsewright_sheet::output::quoted::{self, Quotation};
+use pulsewright_sheet::output::report;
 use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, STATIONS};
-use pulsewright_sheet::written::{self, Asked};
-use pulsewright_sheet::{card, link, num, report};
+use pulsewright_sheet::text::number;
 use serde_json::{Value, json};
 use wasm_bindgen::prelude::wasm_bindgen;
 
 /// The design of a link or of a card file's text, or why it is none.
 fn design(text: &str) -> Result<Design, String> {
-    if text.trim_start().starts_with('{') {
-        return card::read(text).map_err(|e| e.message());
-    }
-    let read = link::read(text).map_err(|e| e.message().to_string())?;
+    let read = open(text).map_err(|error| error.message())?;
     match read.trouble {
         None => Ok(read.design),
         Some(trouble) => Err(trouble.message().into()),
@@ -85,13 +85,13 @@ pub fn value(text: &str, of: &str, unit: &str, digits: i32, comma: bool, written
     if let Err(absent) = answer.found {
         return json!({"state": "absent", "message": absent.message()}).to_string();
     }
-    let asked = Asked { of, unit, digits };
-    match written::text(&c, &asked) {
+    let asked = Quotation { of, unit, digits };
+    match quoted::text(&c, &asked) {
         Ok(text) => json!({
             "state": "ready",
-            "text": if comma { written::with_comma(&text) } else { text },
-            "agrees": written::agrees(&c, &asked, written),
-            "assumed": report::assumed(&c, answer.rests_on),
+            "text": if comma { quoted::with_comma(&text) } else { text },
+            "agrees": quoted::agrees(&c, &asked, written),
+            "assumed": report::assumed(&c, answer.depends_on),
         })
         .to_string(),
         Err(message) => refused(&message),
@@ -108,7 +108,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
     };
     let mark = |text: String| {
         if comma {
-            written::with_comma(&text)
+            quoted::with_comma(&text)
         } else {
             text
         }
@@ -124,40 +124,40 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         }
     };
     let here = |station: register::Station| heading.is_none_or(|h| h.station == station);
-    let checks: Vec<&Held> = held.iter().filter(|h| here(h.check.station)).collect();
-    let owned: Vec<Held> = checks.iter().map(|h| **h).collect();
+    let checks: Vec<&CheckResult> = held.iter().filter(|h| here(h.check.station)).collect();
+    let owned: Vec<CheckResult> = checks.iter().map(|h| **h).collect();
     let worst = check::worst(&owned);
     let title = match heading {
         Some(heading) => heading.name.into(),
-        None => pulsewright_sheet::settings::title(&c),
+        None => pulsewright_sheet::output::settings::title(&c),
     };
     let sentence = match (heading, worst) {
         (Some(heading), _) => heading.question.into(),
-        (None, Some(worst)) if worst.status() == check::Status::Under => {
-            mark(finding::fill(worst.check.under, &c))
+        (None, Some(worst)) if worst.status() == Status::Under => {
+            mark(finding::fill_template(worst.check.under, &c))
         }
         (None, Some(worst)) => {
-            let room = worst.margin().map_or(String::new(), |m| {
-                [", room ", &mark(num::text(m, 3))].concat()
+            let room = worst.ratio().map_or(String::new(), |m| {
+                [", room ", &mark(number::text(m, 3))].concat()
             });
             ["Least room: ", worst.check.label, &room].concat()
         }
         (None, None) => String::new(),
     };
     // The whole card shows what every station's checks come to; one station shows its figures too.
-    let mut every = pulsewright_sheet::eval::Inputs::default();
-    checks.iter().for_each(|h| every = every.or(h.rests_on));
+    let mut every = pulsewright_sheet::evaluation::Inputs::default();
+    checks.iter().for_each(|h| every = every.or(h.depends_on));
     let rows: Vec<Value> = (INPUT_COUNT..COUNT)
         .filter(|&i| heading.is_some() && register::station(i).is_some_and(here))
         .filter(|&i| register::result(i).is_some_and(|r| r.shown))
         .filter_map(|i| {
             let answer = c.answer(i);
             let _ = answer.found.ok()?;
-            every = every.or(answer.rests_on);
+            every = every.or(answer.depends_on);
             Some(json!({
                 "label": register::label(i),
-                "display": mark(report::display(&c, i, 4)),
-                "assumed": report::assumed(&c, answer.rests_on).len(),
+                "display": mark(display::display(&c, i, 4)),
+                "assumed": report::assumed(&c, answer.depends_on).len(),
             }))
         })
         .collect();
@@ -168,7 +168,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
                 "station": h.check.station.heading().name,
                 "label": h.check.label,
                 "status": h.status().word(),
-                "room": h.margin().map(|m| mark(num::text(m, 3))),
+                "room": h.ratio().map(|m| mark(number::text(m, 3))),
             })
         })
         .collect();
@@ -257,7 +257,7 @@ mod tests {
 
     #[test]
     fn a_card_and_each_of_its_stations() {
-        let design = pulsewright_sheet::examples::EXAMPLES[0].link;
+        let design = pulsewright_sheet::guide::examples::EXAMPLES[0].link;
         let whole = read(&card(design, "", false));
         assert_eq!(whole["title"], "Model-railway turntable");
         assert_eq!(

@@ -1,7 +1,7 @@
 //! Times that the page takes of itself: only in the page that `cargo bench-page` makes for it.
 
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::landing::{Figure, MOVE, case, run};
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::stations::simulation::{Figure, MOVE, case, run};
 use wasm_bindgen::prelude::wasm_bindgen;
 
 use crate::dom::milliseconds;
@@ -16,7 +16,7 @@ pub fn bench_evaluate(n: u32) -> f64 {
     for _ in 0..n {
         let card = Eval::new(&design);
         card.all();
-        held += pulsewright_sheet::check::all(&card).len();
+        held += pulsewright_sheet::evaluation::check::all(&card).len();
     }
     let spent = milliseconds() - begin;
     if held == 0 {

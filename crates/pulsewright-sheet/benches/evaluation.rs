@@ -6,11 +6,17 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 
+use pulsewright_sheet::analysis::solve;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::num::Marks;
-use pulsewright_sheet::{check, finding, landing, link, register, solve};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::simulated::{Figure, MOVE};
+use pulsewright_sheet::guide::examples::EXAMPLES;
+use pulsewright_sheet::register;
+use pulsewright_sheet::stations::simulation;
+use pulsewright_sheet::text::number::DecimalMark;
 
 /// Every result, every check, every finding.
 fn everything(design: &Design) {
@@ -41,7 +47,7 @@ fn links(criterion: &mut Criterion) {
     let mut design = design.clone();
     group.bench_function("keystroke", |b| {
         b.iter(|| {
-            design.enter(torque, black_box("4.6 kgf.cm"), Marks::Typed);
+            design.enter(torque, black_box("4.6 kgf.cm"), DecimalMark::Typed);
             everything(&design);
         });
     });
@@ -54,7 +60,7 @@ fn sought(criterion: &mut Criterion) {
     for example in &EXAMPLES {
         let design = link::read(example.link).expect("an example's link").design;
         group.bench_function(example.title, |b| {
-            b.iter(|| solve::greatest_load(black_box(&design)))
+            b.iter(|| solve::greatest_load(&Eval::new(black_box(&design))))
         });
     }
     group.finish();
@@ -65,11 +71,13 @@ fn landings(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("landing");
     for example in &EXAMPLES {
         let design = link::read(example.link).expect("an example's link").design;
-        let case = landing::case(&Eval::new(&design), landing::MOVE).expect("a case");
-        let (figures, _) = landing::run(&case, &mut []).expect("figures");
-        let simulated = figures[landing::Figure::Duration as usize];
+        let case = simulation::case(&Eval::new(&design), MOVE).expect("a case");
+        let (figures, _) = simulation::run(&case, &mut []).expect("figures");
+        let simulated = figures[Figure::Duration as usize];
         let name = format!("{}, {simulated:.1} s", example.title);
-        group.bench_function(name, |b| b.iter(|| landing::run(black_box(&case), &mut [])));
+        group.bench_function(name, |b| {
+            b.iter(|| simulation::run(black_box(&case), &mut []))
+        });
     }
     group.finish();
 }

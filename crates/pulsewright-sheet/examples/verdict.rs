@@ -2,8 +2,12 @@
 //!
 //! `cargo run -p pulsewright-sheet --example verdict -- '#pw1;axis.kind=arm;gears.ratio=380'`
 
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::{check, finding, link, register, report};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::register;
 
 fn main() {
     let link = std::env::args()
@@ -19,7 +23,7 @@ fn main() {
             println!(
                 "{}: {}",
                 register::label(index),
-                report::display(&c, index, 4)
+                display::display(&c, index, 4)
             );
         }
     }

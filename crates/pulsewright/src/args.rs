@@ -2,8 +2,8 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
+use pulsewright_sheet::output::report::STANDING;
 use pulsewright_sheet::plot;
-use pulsewright_sheet::report::STANDING;
 use std::path::PathBuf;
 
 use crate::paint::Color;

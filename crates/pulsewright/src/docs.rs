@@ -24,7 +24,7 @@ mod restructured_text;
 
 use designs::Designs;
 use element::escaped;
-use page::{Page, Said};
+use page::{Page, RaisedFinding};
 
 /// What came out of some files.
 #[derive(Debug, Default)]
@@ -124,14 +124,14 @@ fn look(file: &Path, text: &str, designs: &mut Designs, outcome: &mut Outcome) -
     let mut differing = Vec::new();
     for said in Page::read(file, text).said(designs) {
         match said {
-            Said::Shown => outcome.cards += 1,
-            Said::Holds => outcome.numbers += 1,
-            Said::Differs(line, place, computed) => {
+            RaisedFinding::Shown => outcome.cards += 1,
+            RaisedFinding::Holds => outcome.numbers += 1,
+            RaisedFinding::Differs(line, place, computed) => {
                 outcome.numbers += 1;
                 outcome.differing.push(line);
                 differing.push((place, computed));
             }
-            Said::Unreadable(lines) => outcome.unreadable.extend(lines),
+            RaisedFinding::Unreadable(lines) => outcome.unreadable.extend(lines),
         }
     }
     if differing.is_empty() {

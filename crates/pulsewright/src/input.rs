@@ -1,8 +1,11 @@
 //! A design from a file, a link or standard input; what is wrong with it names the input.
 
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::{card, link, register, report};
+use pulsewright_sheet::design::card;
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::output::report;
+use pulsewright_sheet::register;
 use std::io::Read as _;
 
 /// What stands for standard input.
@@ -52,7 +55,7 @@ fn text(from: &str, source: impl std::io::Read) -> Result<String, Vec<String>> {
         .read_to_end(&mut bytes)
         .map_err(|e| fail(e.to_string()))?;
     if bytes.len() > card::LONGEST {
-        return Err(fail(card::NotCard::TooLong.message()));
+        return Err(fail(card::CardError::TooLong.message()));
     }
     String::from_utf8(bytes).map_err(|_| fail("this is no text in UTF-8".into()))
 }

@@ -18,10 +18,17 @@ mod text;
 use args::{Command, Require, Words};
 use output::put;
 use paint::Paint;
-use pulsewright_sheet::check::{self, Status};
+use pulsewright_sheet::analysis::tolerance;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::{csv, header, rank, report, schema, settings, tolerance};
+use pulsewright_sheet::design::schema;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::Status;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::output::c_header;
+use pulsewright_sheet::output::rank;
+use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::results_table;
+use pulsewright_sheet::output::settings;
 
 /// What could not be read or written, a line each.
 struct Trouble(Vec<String>);
@@ -98,7 +105,7 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
         Command::Header(asked) => {
             let design = input::design(&asked.source.from)?;
             (
-                header::write(&Eval::new(&design).simulating()),
+                c_header::write(&Eval::new(&design).simulating()),
                 asked.output,
             )
         }
@@ -114,7 +121,10 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
         }
         Command::Results(asked) => {
             let design = input::design(&asked.source.from)?;
-            (csv::results(&Eval::new(&design).simulating()), asked.output)
+            (
+                results_table::results(&Eval::new(&design).simulating()),
+                asked.output,
+            )
         }
         Command::Schema(to) => (text::pretty(&schema::json())?, to),
         Command::Ids(asked) if asked.json => (text::ids_as_json()?, asked.output),
@@ -240,7 +250,7 @@ fn resting(design: &Design) -> Vec<String> {
     check::all(&c)
         .iter()
         .filter_map(|held| {
-            let ids = tolerance::deciding(design, held);
+            let ids = tolerance::deciding(&c, held);
             (!ids.is_empty())
                 .then(|| format!("{} rests on assumed {}", held.check.id, ids.join(", ")))
         })

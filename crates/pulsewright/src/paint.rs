@@ -3,7 +3,7 @@
 use anstream::{AutoStream, ColorChoice};
 use anstyle::{AnsiColor, Style};
 use clap::ValueEnum;
-use pulsewright_sheet::check::Status;
+use pulsewright_sheet::evaluation::Status;
 
 /// When colour is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -1,18 +1,20 @@
 //! A ranking of motors, for people and as JSON.
 
-use pulsewright_sheet::rank::{Ranking, Taken};
-use pulsewright_sheet::{link, num, register};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::output::rank::{ColumnMeaning, Ranking};
+use pulsewright_sheet::register;
+use pulsewright_sheet::text::number;
 use serde_json::{Value, json};
 
 use crate::paint::Paint;
 use crate::text::pretty;
 
-fn taken(taken: &Taken) -> String {
+fn taken(taken: &ColumnMeaning) -> String {
     match taken {
-        Taken::Name => "the motor's name".into(),
-        Taken::Input { index, unit, .. } if unit.is_empty() => register::id(*index).into(),
-        Taken::Input { index, unit, .. } => format!("{} in {unit}", register::id(*index)),
-        Taken::Nothing(why) => format!("nothing: {why}"),
+        ColumnMeaning::Name => "the motor's name".into(),
+        ColumnMeaning::Input { index, unit, .. } if unit.is_empty() => register::id(*index).into(),
+        ColumnMeaning::Input { index, unit, .. } => format!("{} in {unit}", register::id(*index)),
+        ColumnMeaning::Nothing(why) => format!("nothing: {why}"),
     }
 }
 
@@ -22,7 +24,7 @@ pub fn plain(ranking: &Ranking, paint: Paint) -> String {
     for (place, motor) in ranking.motors.iter().enumerate() {
         let room = motor
             .margin
-            .map_or(String::new(), |m| format!(", room {}", num::text(m, 3)));
+            .map_or(String::new(), |m| format!(", room {}", number::text(m, 3)));
         let check = motor.check.unwrap_or("");
         out.push_str(&format!(
             "{:3}  {} {:32} {check}{room}\n",
@@ -81,7 +83,7 @@ pub fn json(ranking: &Ranking) -> Result<String, String> {
         )
         .collect();
     pretty(&json!({
-        "made_by": pulsewright_sheet::report::made_by(),
+        "made_by": pulsewright_sheet::output::report::made_by(),
         "motors": motors,
         "headings": headings,
         "refused": refused,

@@ -1,11 +1,17 @@
 //! Reports for people: plain and Markdown.
 
-use pulsewright_sheet::bench::{self, ORDER, READINGS};
-use pulsewright_sheet::check::{self, Held};
+use pulsewright_sheet::analysis::bench_sheet::{self, ORDER, READINGS};
+use pulsewright_sheet::analysis::remedy;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::output::report;
+use pulsewright_sheet::plot;
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, STATIONS, Station};
-use pulsewright_sheet::{finding, num, plot, remedy, report, unit};
+use pulsewright_sheet::text::number;
+use pulsewright_sheet::text::unit;
 use serde_json::{Value, json};
 
 use crate::paint::Paint;
@@ -66,7 +72,7 @@ pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, St
         .found
         .map_err(|absent| format!("{id}: {}", absent.message()))?;
     let Some(wanted) = unit else {
-        return Ok(report::display(&c, index, 6));
+        return Ok(display::display(&c, index, 6));
     };
     let unit = unit::unit(wanted, answer.measure).map_err(|_| {
         format!(
@@ -75,7 +81,7 @@ pub fn value(design: &Design, id: &str, unit: Option<&str>) -> Result<String, St
         )
     })?;
     Ok([
-        num::text(unit.from_si(raw), 9),
+        number::text(unit.from_si(raw), 9),
         " ".into(),
         unit::pretty(&unit.text),
     ]
@@ -94,9 +100,9 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
     Ok(plot::standalone(&plot))
 }
 
-fn margin(held: &Held) -> String {
-    match (held.margin(), held.room) {
-        (Some(m), _) => num::text(m, 3),
+fn margin(held: &CheckResult) -> String {
+    match (held.ratio(), held.margin) {
+        (Some(m), _) => number::text(m, 3),
         (None, Ok(_)) => "nothing asked".into(),
         (None, Err(absent)) => absent.message(),
     }
@@ -127,7 +133,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
             .filter(|&i| register::station(i) == Some(heading.station))
             .filter(|&i| register::result(i).is_some_and(|r| r.shown))
             .collect();
-        let checks: Vec<&Held> = held
+        let checks: Vec<&CheckResult> = held
             .iter()
             .filter(|h| h.check.station == heading.station)
             .collect();
@@ -139,7 +145,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
             out.push_str(&format!(
                 "  {:48} {}\n",
                 register::label(index),
-                report::display(&c, index, 4)
+                display::display(&c, index, 4)
             ));
         }
         for held in checks {
@@ -156,7 +162,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
 }
 
 /// The worst three checks that are short, each with its first remedy.
-fn remedies(c: &Eval<'_>, held: &[Held], paint: Paint) -> Vec<(String, String)> {
+fn remedies(c: &Eval<'_>, held: &[CheckResult], paint: Paint) -> Vec<(String, String)> {
     remedy::of_the_worst(c, held)
         .into_iter()
         .map(|(held, cure)| {
@@ -181,10 +187,10 @@ fn bench_sheet(c: &Eval<'_>) -> String {
         let (expected, limits, read, says) = bench_row(c, row);
         out.push_str(&format!(
             "  {:32} {expected}{}{limits}\n",
-            bench::name(row),
+            bench_sheet::name(row),
             if limits.is_empty() { "" } else { ", " }
         ));
-        out.push_str(&format!("    {}\n", finding::fill(row.how, c)));
+        out.push_str(&format!("    {}\n", finding::fill_template(row.how, c)));
         if !read.is_empty() {
             out.push_str(&format!("    read {read}. {says}\n"));
         }
@@ -196,32 +202,32 @@ fn bench_sheet(c: &Eval<'_>) -> String {
             "  [{:3}] {}: {}\n",
             answer,
             register::label(row.answer),
-            finding::fill(row.figures, c)
+            finding::fill_template(row.figures, c)
         ));
     }
     out
 }
 
 /// What a row expects, its limits, what was read and what that says; empty where there is none.
-fn bench_row(c: &Eval<'_>, row: &bench::Reading) -> (String, String, String, String) {
-    let limits = bench::limits(c, row);
+fn bench_row(c: &Eval<'_>, row: &bench_sheet::Reading) -> (String, String, String, String) {
+    let limits = bench_sheet::limits(c, row);
     (
-        report::display(c, row.expect, 4),
-        bench::between(c, row, limits),
-        pulsewright_sheet::card::readable(c.design(), row.read),
-        bench::verdict(c, row, limits),
+        display::display(c, row.expect, 4),
+        bench_sheet::between(c, row, limits),
+        pulsewright_sheet::design::entry_text::readable(c.design(), row.read),
+        bench_sheet::verdict(c, row, limits),
     )
 }
 
-fn headline(c: &Eval<'_>, held: &[Held], paint: Paint) -> String {
+fn headline(c: &Eval<'_>, held: &[CheckResult], paint: Paint) -> String {
     match check::worst(held) {
         Some(worst) => format!(
             "{}: {} ({})\n{}\n",
             paint.status(worst.status(), 0),
             worst.check.label,
             margin(worst),
-            if worst.status() == check::Status::Under {
-                finding::fill(worst.check.under, c)
+            if worst.status() == pulsewright_sheet::evaluation::Status::Under {
+                finding::fill_template(worst.check.under, c)
             } else {
                 String::new()
             }
@@ -241,7 +247,7 @@ pub fn markdown(design: &Design) -> String {
             held.check.label,
             margin(held),
             held.status().word(),
-            report::assumed(&c, held.rests_on).len()
+            report::assumed(&c, held.depends_on).len()
         ));
     }
     let short = remedies(&c, &held, Paint::NONE);
@@ -257,7 +263,7 @@ pub fn markdown(design: &Design) -> String {
             out.push_str(&format!(
                 "| {} | {} |\n",
                 register::label(index),
-                report::display(&c, index, 4)
+                display::display(&c, index, 4)
             ));
         }
     }
@@ -266,7 +272,7 @@ pub fn markdown(design: &Design) -> String {
         let (expected, limits, read, says) = bench_row(&c, row);
         out.push_str(&format!(
             "| {} | {expected} | {limits} | {read} {says} |\n",
-            bench::name(row)
+            bench_sheet::name(row)
         ));
     }
     out.push_str(&format!("\n{}\n", report::STANDING));

@@ -7,8 +7,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use pulsewright_sheet::design::State;
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::output::report;
 use pulsewright_sheet::register;
-use pulsewright_sheet::{link, report};
 use serde_json::{Map, Value, json};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -170,7 +171,7 @@ fn saving_a_link_again_loses_nothing() {
 /// The examples that this version ships are kept as it writes them.
 #[test]
 fn the_examples_are_kept_as_they_are_written() {
-    for example in pulsewright_sheet::examples::EXAMPLES {
+    for example in pulsewright_sheet::guide::examples::EXAMPLES {
         let text = example.link.trim();
         assert_eq!(link::write(&link::read(text).expect("a link").design), text);
         let found = kept()

@@ -287,12 +287,12 @@ fn failing_checks_are_coloured_where_it_was_asked_for() {
         let coloured = run(&[words, &["--color", "always"]].concat()).out;
         assert!(coloured.contains("\u{1b}[1m\u{1b}[31munder"), "{coloured}");
         assert!(!coloured.contains("\u{1b}[31mclear"));
-        let mut bare = String::new();
+        let mut before_limits = String::new();
         for part in coloured.split('\u{1b}') {
             let code = part.strip_prefix('[').and_then(|part| part.split_once('m'));
-            bare.push_str(code.map_or(part, |(_, text)| text));
+            before_limits.push_str(code.map_or(part, |(_, text)| text));
         }
-        assert_eq!(bare, plain.out);
+        assert_eq!(before_limits, plain.out);
         let quiet = [("NO_COLOR", "1"), ("CLICOLOR_FORCE", "1")];
         assert_eq!(run_with(words, &quiet, "").out, plain.out);
         let forced = run_with(words, &[("CLICOLOR_FORCE", "1")], "");

@@ -100,15 +100,6 @@ pub fn check() -> Result<()> {
                 house.add(inside, &read(&file)?)?;
             }
         }
-        // A crate is held to its plan once there is something on every floor.
-        let there = |place: &&str| {
-            source.join(place).is_dir() || source.join(format!("{place}.rs")).is_file()
-        };
-        let laid = plan.floors.iter().all(|floor| floor.iter().any(there));
-        if !laid {
-            println!("{}: not laid on its floors yet, not checked", plan.package);
-            continue;
-        }
         complaints.extend(
             house
                 .complaints(plan)

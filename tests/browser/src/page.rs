@@ -310,12 +310,14 @@ impl Page {
 
     /// The element with this role and accessible name, as the browser tells them to a screen reader.
     pub fn find_by_role(&self, role: &str, name: &str) -> Result<Element<'_>> {
-        self.find_named(role, name, |label| label == bare(name))
+        self.find_named(role, name, |label| label == before_limits(name))
     }
 
     /// The first element with this role whose accessible name begins so; what follows may change, as a stamp does.
     pub fn find_by_role_beginning(&self, role: &str, start: &str) -> Result<Element<'_>> {
-        self.find_named(role, start, |label| label.starts_with(&bare(start)))
+        self.find_named(role, start, |label| {
+            label.starts_with(&before_limits(start))
+        })
     }
 
     fn find_named(
@@ -362,7 +364,7 @@ impl Page {
                 let Some(element) = self.element(element) else {
                     continue;
                 };
-                if fits(&bare(&element.label()?)) {
+                if fits(&before_limits(&element.label()?)) {
                     return Ok(Some(element));
                 }
             }
@@ -672,7 +674,7 @@ impl Element<'_> {
 }
 
 /// A name without its blanks: engines differ in where they put them between the parts of an element.
-fn bare(name: &str) -> String {
+fn before_limits(name: &str) -> String {
     name.split_whitespace().collect()
 }
 

@@ -5,9 +5,9 @@
 #![allow(clippy::panic, clippy::expect_used)]
 
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::evaluation::{Code, Eval};
 use pulsewright_sheet::register;
+use pulsewright_sheet::text::number::DecimalMark;
 use pulsewright_test_support::agrees;
 
 /// A published case: what it gives and what it prints.
@@ -31,7 +31,7 @@ pub fn design(entries: &[(&str, &str)]) -> Design {
     let mut design = Design::default();
     for (id, text) in entries {
         let index = register::find_input(id).expect(id);
-        design.enter(index, text, Marks::Stored);
+        design.enter(index, text, DecimalMark::Stored);
         assert!(design.entry(index).is_some(), "{id} refuses {text}");
     }
     design

@@ -1,7 +1,7 @@
 //! Torque, inertia and travel of an axis.
 
 use published::{Case, POUND_INCH, design, hold, result};
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
 
 #[test]
 fn screws() {

@@ -1,8 +1,9 @@
 //! Magnet and Hall sensors on the motor shaft.
 
 use published::{Case, DEGREE, design, hold, result};
-use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::finding::{self, Severity};
+use pulsewright_sheet::evaluation::Severity;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Code, Eval};
 
 #[test]
 fn counts() {

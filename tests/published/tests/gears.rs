@@ -1,7 +1,7 @@
 //! Gears: ratio, torque, back-driving.
 
 use published::{Case, design, hold, result};
-use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::evaluation::{Code, Eval};
 
 #[test]
 fn trains() {

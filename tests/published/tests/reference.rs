@@ -7,11 +7,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use pulsewright_sheet::check::{self, Held, Status};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::evaluation::Status;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::{Code, Eval};
 use pulsewright_sheet::register;
-use pulsewright_sheet::unit::Measure;
+use pulsewright_sheet::text::measure::Measure;
 use serde_json::Value;
 
 /// Closed forms agree to this share.
@@ -157,11 +158,11 @@ fn agree(id: &str, reference: &Value, sheet: Result<f64, Code>) -> bool {
     }
 }
 
-fn check_agrees(reference: &Value, held: Option<&Held>) -> bool {
+fn check_agrees(reference: &Value, held: Option<&CheckResult>) -> bool {
     match (reference, held) {
         (Value::Null, None) => true,
         (Value::Array(parts), Some(held)) => {
-            let margins = match (parts[1].as_f64(), held.margin()) {
+            let margins = match (parts[1].as_f64(), held.ratio()) {
                 (None, None) => true,
                 (Some(a), Some(b)) => near(a, b, CLOSED),
                 _ => false,
@@ -231,7 +232,7 @@ fn every_quantity_and_check_agrees() {
                     met[at] += 1;
                 }
                 None if !same => {
-                    let sheet = sheet.map(|held| (held.status().word(), held.margin()));
+                    let sheet = sheet.map(|held| (held.status().word(), held.ratio()));
                     wrong.push(format!("{id}: {reference}, sheet {sheet:?}: {}", case.name));
                 }
                 _ => {}
@@ -240,7 +241,7 @@ fn every_quantity_and_check_agrees() {
         for (id, reference) in row["exact"].as_object().unwrap() {
             compared += 1;
             let exact = c.answer(register::find(id).expect(id)).exact.expect(id);
-            let text = pulsewright_sheet::report::exact_text(exact);
+            let text = pulsewright_sheet::evaluation::display::exact_text(exact);
             let text = text.strip_suffix("/1").unwrap_or(&text);
             if reference != text {
                 wrong.push(format!("{id}: {reference}, sheet {text}: {}", case.name));

@@ -1,7 +1,7 @@
 //! Wires, traces and levels.
 
 use published::{Case, MICRO, design, hold, result};
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
 use pulsewright_test_support::agrees;
 
 /// American wire gauge: diameter in mils and resistance of a thousand feet at 20 °C, which is the loop of

@@ -5,14 +5,14 @@
 use gloo_events::EventListener;
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::link;
+use pulsewright_sheet::design::link;
 use wasm_bindgen::JsValue;
 
 use crate::dom;
 use crate::state::origin::{Opening, Origin, example};
 use crate::state::page_state::PageState;
 use crate::state::storage::{
-    cards, framed, keep, keep_last, kept, key, last_card, manner, mine, take_over_mine,
+    cards, framed, keep, keep_last, kept, key, last_card, mine, notation, take_over_mine,
 };
 
 /// An example's or a link's design as it is shown, behind a word that says which, so that a reload
@@ -43,7 +43,7 @@ fn hash_with_what_was_left() -> String {
 pub fn opening() -> Opening {
     let hash = hash_with_what_was_left();
     take_over_mine();
-    if !hash.contains("#pw") && !hash.contains("%23pw") {
+    if !link::stands_in(&hash) {
         return last(None);
     }
     match link::read(&hash) {
@@ -72,8 +72,8 @@ pub fn opening() -> Opening {
             Opening {
                 design: read.design,
                 origin,
-                manner: manner(),
-                trouble: read.trouble.map(link::NotLink::message),
+                notation: notation(),
+                trouble: read.trouble.map(link::LinkError::message),
             }
         }
         Err(trouble) => last(Some(trouble.message())),
@@ -85,13 +85,13 @@ fn last(trouble: Option<&'static str>) -> Opening {
         Some((number, design)) => Opening {
             design,
             origin: Origin::Mine(number),
-            manner: manner(),
+            notation: notation(),
             trouble,
         },
         None => Opening {
             design: example(0),
             origin: Origin::Example(0),
-            manner: manner(),
+            notation: notation(),
             trouble,
         },
     }
@@ -116,7 +116,7 @@ pub fn follow(page: PageState) {
                     SHOWN,
                     &[
                         "example",
-                        &pulsewright_sheet::num::int(number as i64),
+                        &pulsewright_sheet::text::number::int(number as i64),
                         " ",
                         &text,
                     ]
@@ -164,7 +164,7 @@ pub fn follow(page: PageState) {
     EventListener::new(&window(), "hashchange", move |_| {
         let hash = hash();
         known.set_value(hash.clone());
-        if hash.contains("#pw") && hash != page.read_untracked(|w| link::write(w.eval.design())) {
+        if link::stands_in(&hash) && hash != page.read_untracked(|w| link::write(w.eval.design())) {
             match link::read(&hash) {
                 Ok(read) => {
                     page.notice.set(read.trouble.map(|t| t.message().into()));

@@ -2,12 +2,13 @@
 
 use std::rc::Rc;
 
-use pulsewright_sheet::check::{self, Check, Held, Status};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Eval, Inputs};
-use pulsewright_sheet::finding::{self, Said};
-use pulsewright_sheet::manner::Manner;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
+use pulsewright_sheet::evaluation::{Check, Status};
+use pulsewright_sheet::evaluation::{Eval, Inputs};
 use pulsewright_sheet::register::{self, INPUT_COUNT, STATIONS, Station};
+use pulsewright_sheet::text::notation::Notation;
 
 use crate::state::simulated::recall;
 
@@ -16,9 +17,9 @@ pub struct Evaluated {
     /// Every input and result.
     pub eval: Eval<'static>,
     /// Every check.
-    pub held: Vec<Held>,
+    pub held: Vec<CheckResult>,
     /// Every finding.
-    pub said: Vec<Said>,
+    pub said: Vec<RaisedFinding>,
     /// Messages of refused inputs.
     pub refused: Vec<(usize, String)>,
     /// Every input that is assumed.
@@ -27,11 +28,11 @@ pub struct Evaluated {
 
 impl Evaluated {
     /// Evaluates a design, with the landing where that is known.
-    pub fn of(design: Design, manner: Manner) -> Rc<Self> {
-        let eval = recall(Eval::owned(design).in_manner(manner));
+    pub fn of(design: Design, notation: Notation) -> Rc<Self> {
+        let eval = recall(Eval::owned(design).in_notation(notation));
         let held = check::all(&eval);
         let said = finding::all(&eval);
-        let refused = pulsewright_sheet::report::refusals(&eval);
+        let refused = pulsewright_sheet::output::report::refusals(&eval);
         let mut every = Inputs::default();
         (0..INPUT_COUNT).for_each(|i| every.insert(i));
         let assumed = eval.assumed(every);
@@ -47,8 +48,8 @@ impl Evaluated {
     /// Worst status of a station's checks; `None` where it has none. A refused field leaves it
     /// unknown at best.
     pub fn stamp(&self, station: Station) -> Option<(Status, Option<f64>)> {
-        let of_station = |h: &&Held| h.check.station == station;
-        let checks: Vec<Held> = self.held.iter().filter(of_station).copied().collect();
+        let of_station = |h: &&CheckResult| h.check.station == station;
+        let checks: Vec<CheckResult> = self.held.iter().filter(of_station).copied().collect();
         let worst = check::worst(&checks)?;
         let refused = self
             .refused
@@ -57,21 +58,21 @@ impl Evaluated {
         if refused && worst.status() != Status::Under {
             return Some((Status::Unknown, None));
         }
-        Some((worst.status(), worst.margin()))
+        Some((worst.status(), worst.ratio()))
     }
 
     /// How many assumed inputs are among `rests_on`.
-    pub fn assumed_in(&self, rests_on: Inputs) -> usize {
-        rests_on.iter().filter(|&i| self.assumed.has(i)).count()
+    pub fn assumed_in(&self, depends_on: Inputs) -> usize {
+        depends_on.iter().filter(|&i| self.assumed.has(i)).count()
     }
 
     /// The worst check.
-    pub fn worst(&self) -> Option<&Held> {
+    pub fn worst(&self) -> Option<&CheckResult> {
         check::worst(&self.held)
     }
 
     /// How a check stands.
-    pub fn held(&self, check: &Check) -> Option<&Held> {
+    pub fn held(&self, check: &Check) -> Option<&CheckResult> {
         self.held.iter().find(|held| held.check.id == check.id)
     }
 

@@ -1,8 +1,8 @@
 //! Where a design came from, and what the page opens with.
 
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::manner::Manner;
+use pulsewright_sheet::guide::examples::EXAMPLES;
+use pulsewright_sheet::text::notation::Notation;
 
 /// Where a design came from.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -43,7 +43,7 @@ pub struct Opening {
     /// Where it came from.
     pub origin: Origin,
     /// How numbers are shown.
-    pub manner: Manner,
+    pub notation: Notation,
     /// What could not be read.
     pub trouble: Option<&'static str>,
 }
@@ -52,7 +52,7 @@ pub struct Opening {
 pub fn example(number: usize) -> Design {
     EXAMPLES
         .get(number)
-        .and_then(|e| pulsewright_sheet::link::read(e.link).ok())
+        .and_then(|e| pulsewright_sheet::design::link::read(e.link).ok())
         .map(|read| read.design)
         .unwrap_or_default()
 }

@@ -5,9 +5,9 @@ use std::rc::Rc;
 
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::manner::Manner;
-use pulsewright_sheet::num::Marks;
 use pulsewright_sheet::register::Station;
+use pulsewright_sheet::text::notation::Notation;
+use pulsewright_sheet::text::number::DecimalMark;
 
 use crate::dom::{self, El};
 use crate::state::evaluated::Evaluated;
@@ -55,7 +55,8 @@ type Steps = StoredValue<Vec<(Design, Origin)>, LocalStorage>;
 impl PageState {
     /// Lays out what the page opened with.
     pub fn new(opening: Opening) -> Self {
-        let evaluated = RwSignal::new_local(Evaluated::of(opening.design.clone(), opening.manner));
+        let evaluated =
+            RwSignal::new_local(Evaluated::of(opening.design.clone(), opening.notation));
         Self {
             evaluated,
             revision: dom::revision(move || evaluated.track()),
@@ -142,30 +143,30 @@ impl PageState {
     }
 
     fn evaluate(self, design: Design) -> Rc<Evaluated> {
-        Evaluated::of(design, self.read_untracked(|w| w.eval.manner))
+        Evaluated::of(design, self.read_untracked(|w| w.eval.notation))
     }
 
     /// Shows every number in this manner.
-    pub fn show_in(self, manner: Manner) {
+    pub fn show_in(self, notation: Notation) {
         let design = self.read_untracked(|w| w.eval.design().clone());
-        self.evaluated.set(Evaluated::of(design, manner));
+        self.evaluated.set(Evaluated::of(design, notation));
         self.replaced.update(|n| *n += 1);
     }
 
     /// Enters what is being typed; nothing is committed yet.
     pub fn type_in(self, index: usize, text: &str) {
-        self.enter(index, text, Marks::Typed);
+        self.enter(index, text, DecimalMark::Typed);
     }
 
     /// Enters a text with such marks; nothing is committed yet.
-    pub fn enter(self, index: usize, text: &str, marks: Marks) {
+    pub fn enter(self, index: usize, text: &str, marks: DecimalMark) {
         let design = self.with_entry(index, text, marks);
         self.claim_if_first();
         self.evaluated.set(self.evaluate(design));
     }
 
     /// The design with `text` entered into input `index`; the one on the page stays as it is.
-    pub fn with_entry(self, index: usize, text: &str, marks: Marks) -> Design {
+    pub fn with_entry(self, index: usize, text: &str, marks: DecimalMark) -> Design {
         let mut design = self.read_untracked(|w| w.eval.design().clone());
         design.enter(index, text, marks);
         design
@@ -252,7 +253,7 @@ impl PageState {
 
     /// Enters `text` into input `index` and commits it: what a button does.
     pub fn set_input(self, index: usize, text: &str) {
-        self.apply(self.with_entry(index, text, Marks::Stored));
+        self.apply(self.with_entry(index, text, DecimalMark::Stored));
     }
 
     /// The same card changed in one step; the stations stay as they stand.

@@ -2,8 +2,9 @@
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::check::{self, Check, Held};
-use pulsewright_sheet::remedy::{self, Search};
+use pulsewright_sheet::analysis::remedy::{self, Search};
+use pulsewright_sheet::evaluation::Check;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
 
 use crate::state::evaluated::Evaluated;
 
@@ -68,7 +69,7 @@ impl Remedies {
     }
 }
 
-fn find<'a>(kept: &'a mut Vec<Search>, w: &Evaluated, held: &Held) -> &'a mut Search {
+fn find<'a>(kept: &'a mut Vec<Search>, w: &Evaluated, held: &CheckResult) -> &'a mut Search {
     let at = kept.iter().position(|s| s.is_of(&w.eval, held.check));
     let at = at.unwrap_or_else(|| {
         if kept.len() >= KEPT {

@@ -2,8 +2,8 @@
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::check::Check;
-use pulsewright_sheet::remedy::Search;
+use pulsewright_sheet::analysis::remedy::Search;
+use pulsewright_sheet::evaluation::Check;
 
 use crate::dom;
 use crate::focus::focus;

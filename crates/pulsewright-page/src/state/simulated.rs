@@ -3,15 +3,16 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use pulsewright_sheet::eval::{Absent, Eval};
-use pulsewright_sheet::landing::{self, COMMANDS, Case, Landed};
+use pulsewright_sheet::evaluation::simulated::{COMMANDS, Landed};
+use pulsewright_sheet::evaluation::{Absent, Eval};
+use pulsewright_sheet::stations::simulation::{self, SimulationInput};
 
 /// What moves and its command, for every command; or why there is none.
-pub type Cases = [Result<Case, Absent>; COMMANDS];
+pub type Cases = [Result<SimulationInput, Absent>; COMMANDS];
 
 /// The cases of an evaluation.
 pub fn cases(c: &Eval<'_>) -> Cases {
-    core::array::from_fn(|command| landing::case(c, command))
+    core::array::from_fn(|command| simulation::case(c, command))
 }
 
 /// What was simulated, and of what.

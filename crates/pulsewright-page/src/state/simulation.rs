@@ -7,9 +7,10 @@ use std::cell::RefCell;
 
 use gloo_timers::callback::Timeout;
 use js_sys::Float64Array;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::landing::{self, COMMANDS};
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::simulated::{COMMANDS, NOT_RUN};
+use pulsewright_sheet::stations::simulation::numbers;
+use pulsewright_sheet::text::number::DecimalMark;
 use wasm_bindgen::prelude::*;
 
 use crate::dom;
@@ -26,8 +27,8 @@ const LONG_REST: u32 = 600;
 /// Figures and traces of the design in a link; what the worker is asked for.
 #[wasm_bindgen]
 pub fn landing(link: &str) -> Vec<f64> {
-    match pulsewright_sheet::link::read(link) {
-        Ok(read) => landing::numbers(&Eval::new(&read.design)),
+    match pulsewright_sheet::design::link::read(link) {
+        Ok(read) => numbers(&Eval::new(&read.design)),
         Err(_) => Vec::new(),
     }
 }
@@ -53,9 +54,7 @@ thread_local! {
 
 /// Whether the landing of the design on the page is still to be simulated.
 fn waits(page: PageState) -> bool {
-    page.read_untracked(|w| {
-        (0..COMMANDS).any(|command| w.eval.figures(command) == Err(landing::NOT_RUN))
-    })
+    page.read_untracked(|w| (0..COMMANDS).any(|command| w.eval.figures(command) == Err(NOT_RUN)))
 }
 
 /// Simulates whenever the design on the page has changed.
@@ -77,8 +76,8 @@ fn ask(page: PageState) {
         page.read_untracked(|w| put(page, work, &w.eval, None))
     });
     if !asked {
-        let (cases, numbers) = page.read_untracked(|w| (cases(&w.eval), landing::numbers(&w.eval)));
-        if simulated::keep(cases, &numbers) {
+        let (cases, landed) = page.read_untracked(|w| (cases(&w.eval), numbers(&w.eval)));
+        if simulated::keep(cases, &landed) {
             page.reevaluate();
         }
     }
@@ -94,7 +93,7 @@ fn put(page: PageState, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -
         work.worker = start(page);
         work.alone = work.worker.is_none();
     }
-    let link = pulsewright_sheet::link::write(c.design());
+    let link = pulsewright_sheet::design::link::write(c.design());
     let worker = work.worker.as_ref();
     let asked = worker.is_some_and(|worker| worker.ask("landing", &link));
     work.asked = asked.then(|| (cases(c), entry));
@@ -104,7 +103,7 @@ fn put(page: PageState, work: &mut Work, c: &Eval<'_>, entry: Option<Entered>) -
 /// Makes an entry once its landing is known, so that a hand that slides sees everything move as
 /// one. Of the entries that come meanwhile the last is made next.
 pub fn enter(page: PageState, index: usize, text: String) {
-    let design = page.with_entry(index, &text, Marks::Stored);
+    let design = page.with_entry(index, &text, DecimalMark::Stored);
     let eval = Eval::new(&design);
     let waits = WORK.with_borrow_mut(|work| {
         if matches!(work.asked, Some((_, Some(_)))) {
@@ -119,7 +118,7 @@ pub fn enter(page: PageState, index: usize, text: String) {
         put(page, work, &eval, Some((index, text.clone())))
     });
     if !waits {
-        page.enter(index, &text, Marks::Stored);
+        page.enter(index, &text, DecimalMark::Stored);
     }
 }
 
@@ -130,7 +129,7 @@ pub fn let_go(page: PageState) {
         work.next.take().or(asked)
     });
     if let Some((index, text)) = waiting {
-        page.enter(index, &text, Marks::Stored);
+        page.enter(index, &text, DecimalMark::Stored);
     }
 }
 
@@ -144,7 +143,7 @@ fn start(page: PageState) -> Option<Worker> {
         let wanted = waits(page) && page.read_untracked(|w| cases(&w.eval) == of);
         let kept = simulated::keep(of, &numbers.to_vec());
         match entry {
-            Some((index, text)) => page.enter(index, &text, Marks::Stored),
+            Some((index, text)) => page.enter(index, &text, DecimalMark::Stored),
             None if wanted && kept => page.reevaluate(),
             None => {}
         }

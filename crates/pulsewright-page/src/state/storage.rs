@@ -2,8 +2,9 @@
 
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::link;
-use pulsewright_sheet::manner::{Manner, Units};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::text::measure::UnitSystem;
+use pulsewright_sheet::text::notation::Notation;
 
 /// One's own cards, each as its link under this and its number.
 const CARD: &str = "pulsewright.card.";
@@ -12,7 +13,7 @@ const LAST: &str = "pulsewright.last";
 /// One's own design while there was but one.
 const MINE: &str = "pulsewright.mine";
 /// How numbers are shown: the family of units, a blank, the decimal mark.
-const MANNER: &str = "pulsewright.manner";
+const NOTATION: &str = "pulsewright.manner";
 
 /// The browser's store, where it has one and lets us.
 fn store() -> Option<web_sys::Storage> {
@@ -45,29 +46,35 @@ pub fn keep(key: &str, text: &str) {
 }
 
 /// How numbers were shown last.
-pub fn manner() -> Manner {
-    let kept = kept(MANNER).unwrap_or_default();
+pub fn notation() -> Notation {
+    let kept = kept(NOTATION).unwrap_or_default();
     let (units, mark) = kept.split_once(' ').unwrap_or_default();
-    let found = Units::ALL.iter().find(|(_, name)| *name == units);
-    Manner {
-        units: found.map_or(Units::Si, |(units, _)| *units),
+    let found = UnitSystem::ALL.iter().find(|(_, name)| *name == units);
+    Notation {
+        units: found.map_or(UnitSystem::Si, |(units, _)| *units),
         comma: mark == ",",
     }
 }
 
 /// Keeps how numbers are shown.
-pub fn keep_manner(manner: Manner) {
-    let found = Units::ALL.iter().find(|(units, _)| *units == manner.units);
+pub fn keep_notation(notation: Notation) {
+    let found = UnitSystem::ALL
+        .iter()
+        .find(|(units, _)| *units == notation.units);
     let name = found.map_or("", |(_, name)| name);
     keep(
-        MANNER,
-        &[name, if manner.comma { " ," } else { " ." }].concat(),
+        NOTATION,
+        &[name, if notation.comma { " ," } else { " ." }].concat(),
     );
 }
 
 /// The key of the card of this number.
 pub fn key(number: u32) -> String {
-    [CARD, &pulsewright_sheet::num::int(i64::from(number))].concat()
+    [
+        CARD,
+        &pulsewright_sheet::text::number::int(i64::from(number)),
+    ]
+    .concat()
 }
 
 /// One's own cards in the order in which they were begun.
@@ -138,7 +145,10 @@ pub fn take_over_mine() {
 
 /// Keeps which card was worked on last.
 pub fn keep_last(number: u32) {
-    keep(LAST, &pulsewright_sheet::num::int(i64::from(number)));
+    keep(
+        LAST,
+        &pulsewright_sheet::text::number::int(i64::from(number)),
+    );
 }
 
 /// The number of the card last worked on.

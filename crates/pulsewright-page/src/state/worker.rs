@@ -51,7 +51,7 @@ impl Worker {
     pub fn ask(&self, function: &str, link: &str) -> bool {
         let question = Array::of2(&function.into(), &link.into());
         // Of a longer link not all would be read: another design.
-        link.len() <= pulsewright_sheet::link::LONGEST
+        link.len() <= pulsewright_sheet::design::link::LONGEST
             && self.worker.post_message(&question).is_ok()
     }
 }

@@ -5,14 +5,15 @@ use core::cell::Cell;
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::bench::{self, Limits, ORDER, READINGS, Reading, Sets};
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::finding;
-use pulsewright_sheet::glossary::TERMS;
-use pulsewright_sheet::num;
+use pulsewright_sheet::analysis::bench_sheet::{self, Limits, ORDER, READINGS, Reading, Sets};
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::guide::glossary::TERMS;
+use pulsewright_sheet::guide::troubleshooting::SIGNS;
+use pulsewright_sheet::output::report;
 use pulsewright_sheet::register::{self, Station, bench as keys, gears};
-use pulsewright_sheet::report;
-use pulsewright_sheet::trouble::SIGNS;
+use pulsewright_sheet::text::number;
 
 use crate::dom::{self, El, batched, button, el, memo};
 use crate::focus::focus;
@@ -54,7 +55,12 @@ pub fn body(page: PageState) -> Vec<El> {
 /// has changed for a moment. Those of an older state are not shown.
 fn limits(page: PageState) -> AllLimits {
     let all = move || {
-        page.read_untracked(|w| READINGS.iter().map(|r| bench::limits(&w.eval, r)).collect())
+        page.read_untracked(|w| {
+            READINGS
+                .iter()
+                .map(|r| bench_sheet::limits(&w.eval, r))
+                .collect()
+        })
     };
     let kept: AllLimits = RwSignal::new((page.current_revision(), all()));
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
@@ -107,8 +113,8 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
         }
     };
     let message = RwSignal::new(String::new());
-    let offer = move || page.read(|w| bench::offer(&w.eval, row));
-    let take = move || match page.read_untracked(|w| bench::take(w.eval.design(), row)) {
+    let offer = move || page.read(|w| bench_sheet::offer(&w.eval, row));
+    let take = move || match page.read_untracked(|w| bench_sheet::take(&w.eval, row)) {
         Ok(design) => {
             message.set(String::new());
             page.apply(design);
@@ -127,7 +133,7 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
                 .flag("hidden", move || offer().is_none())
                 .text_fn(move || offer().unwrap_or_default()),
         )
-        .child(el("p").class("says").text_fn(with(bench::verdict)))
+        .child(el("p").class("says").text_fn(with(bench_sheet::verdict)))
         .child(
             el("p")
                 .class("message")
@@ -142,11 +148,15 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
         .child(
             el("div")
                 .child(result(page, row.expect))
-                .child(el("p").class("limits-of").text_fn(with(bench::between)))
+                .child(
+                    el("p")
+                        .class("limits-of")
+                        .text_fn(with(bench_sheet::between)),
+                )
                 .child(
                     el("p")
                         .class("how")
-                        .text_fn(move || page.read(|w| finding::fill(row.how, &w.eval))),
+                        .text_fn(move || page.read(|w| finding::fill_template(row.how, &w.eval))),
                 ),
         )
         .child(right)
@@ -156,9 +166,9 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
 fn fractions(page: PageState) -> El {
     let line = move || {
         page.read_untracked(|w| {
-            let fits = bench::ratio_fits(&w.eval)?;
+            let fits = bench_sheet::ratio_fits(&w.eval)?;
             let of =
-                |key: register::Key<register::Rational>| report::display(&w.eval, key.index(), 7);
+                |key: register::Key<register::Rational>| display::display(&w.eval, key.index(), 7);
             let now = of(gears::EXACT_RATIO);
             Some(
                 [
@@ -190,19 +200,18 @@ fn fractions(page: PageState) -> El {
         let Some(line) = line() else {
             return Vec::new();
         };
-        let found = page.read_untracked(|w| bench::fractions(&w.eval));
+        let found = page.read_untracked(|w| bench_sheet::fractions(&w.eval));
         let mut made = vec![el("p").text(&line)];
         if found.is_empty() {
             made.push(el("p").text("none of wheels up to 97 teeth"));
         }
         for (p, q) in found {
-            let part = |n: u64| num::int(i64::try_from(n).unwrap_or(i64::MAX));
+            let part = |n: u64| number::int(i64::try_from(n).unwrap_or(i64::MAX));
             let text = [part(p).as_str(), "/", &part(q)].concat();
-            let value = num::text(p as f64 / q as f64, 8);
+            let value = number::text(p as f64 / q as f64, 8);
             made.push(
                 button("quiet", move || {
-                    let design =
-                        page.read_untracked(|w| bench::take_fraction(w.eval.design(), p, q));
+                    let design = page.read_untracked(|w| bench_sheet::take_fraction(&w.eval, p, q));
                     page.apply(design);
                 })
                 .text(&["Use ", &text, " = ", &value].concat()),
@@ -239,16 +248,16 @@ fn answers(page: PageState, input: usize) -> El {
 }
 
 /// A question before the order.
-fn question(page: PageState, row: &'static bench::Row) -> El {
+fn question(page: PageState, row: &'static bench_sheet::Row) -> El {
     el("li")
         .child(
             el("span")
                 .child(el("b").text(register::label(row.answer)))
                 .text(" ")
                 .child(
-                    el("span")
-                        .class("how")
-                        .text_fn(move || page.read(|w| finding::fill(row.figures, &w.eval))),
+                    el("span").class("how").text_fn(move || {
+                        page.read(|w| finding::fill_template(row.figures, &w.eval))
+                    }),
                 ),
         )
         .child(answers(page, row.answer))
@@ -300,7 +309,7 @@ pub fn words(page: PageState, station: Station) -> El {
 }
 
 fn word_id(at: usize) -> String {
-    ["word-", &num::int(at as i64)].concat()
+    ["word-", &number::int(at as i64)].concat()
 }
 
 /// A leaf behind the stations, closed until it is wanted.
@@ -364,22 +373,23 @@ pub fn leaves(page: PageState) -> Vec<El> {
 }
 
 fn signs(page: PageState) -> Vec<El> {
-    let rows = SIGNS
-        .iter()
-        .map(|sign| {
-            el("li")
-                .child(el("b").text(sign.does))
-                .child(
-                    el("span").text_fn(move || page.read(|w| finding::fill(sign.measure, &w.eval))),
-                )
-                .child(
-                    button("quiet", move || go_to(page, sign.station))
-                        .text("To ")
-                        .text(sign.station.heading().name)
-                        .child(el("span").class("unseen").text(": ").text(sign.does)),
-                )
-        })
-        .collect();
+    let rows =
+        SIGNS
+            .iter()
+            .map(|sign| {
+                el("li")
+                    .child(el("b").text(sign.does))
+                    .child(el("span").text_fn(move || {
+                        page.read(|w| finding::fill_template(sign.measure, &w.eval))
+                    }))
+                    .child(
+                        button("quiet", move || go_to(page, sign.station))
+                            .text("To ")
+                            .text(sign.station.heading().name)
+                            .child(el("span").class("unseen").text(": ").text(sign.does)),
+                    )
+            })
+            .collect();
     vec![el("ul").class("signs").children(rows)]
 }
 
@@ -405,9 +415,8 @@ pub fn on_paper(page: PageState) -> El {
     place
         .class("on-paper")
         .text("This card as a link, for any later version: ")
-        .child(
-            el("span")
-                .text_fn(move || page.read(|w| pulsewright_sheet::link::write(w.eval.design()))),
-        )
+        .child(el("span").text_fn(move || {
+            page.read(|w| pulsewright_sheet::design::link::write(w.eval.design()))
+        }))
         .text(&[" (", report::made_by(), ")"].concat())
 }

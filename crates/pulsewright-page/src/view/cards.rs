@@ -2,12 +2,13 @@
 //! shown.
 
 use leptos::prelude::*;
-use pulsewright_sheet::compare::{self, What};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::manner::{Manner, Units};
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::output::compare::{self, What};
 use pulsewright_sheet::register::card::TITLE;
+use pulsewright_sheet::text::measure::UnitSystem;
+use pulsewright_sheet::text::notation::Notation;
+use pulsewright_sheet::text::number::DecimalMark;
 use wasm_bindgen::JsCast;
 
 use crate::dom::{El, button, el, memo};
@@ -59,7 +60,7 @@ pub fn cards(page: PageState) -> Vec<El> {
             .iter()
             .map(|(number, design)| {
                 [
-                    &pulsewright_sheet::num::int(i64::from(*number)),
+                    &pulsewright_sheet::text::number::int(i64::from(*number)),
                     " ",
                     &title(design),
                 ]
@@ -68,7 +69,7 @@ pub fn cards(page: PageState) -> Vec<El> {
             .collect();
         [
             names.join("\n"),
-            pulsewright_sheet::num::int(i64::from(here(page))),
+            pulsewright_sheet::text::number::int(i64::from(here(page))),
         ]
         .concat()
     });
@@ -175,7 +176,7 @@ fn double(page: PageState, number: u32) {
     let card = shelf(page).into_iter().find(|(n, _)| *n == number);
     if let Some((_, mut design)) = card {
         let name = [&title(&design), ", copy"].concat();
-        design.enter(TITLE.index(), &name, Marks::Stored);
+        design.enter(TITLE.index(), &name, DecimalMark::Stored);
         page.replace_by_new(design);
     }
 }
@@ -185,7 +186,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
     let rows = move || {
         let other = storage::card(beside.get()).unwrap_or_default();
         page.read(|w| {
-            let there = Eval::new(&other).in_manner(w.eval.manner);
+            let there = Eval::new(&other).in_notation(w.eval.notation);
             compare::differences(&w.eval, &there)
         })
     };
@@ -193,7 +194,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         let parts = rows().into_iter();
         let parts = parts.map(|d| [d.id, "\t", &d.first, "\t", &d.second, "\n"].concat());
         [
-            &pulsewright_sheet::num::int(i64::from(beside.get())),
+            &pulsewright_sheet::text::number::int(i64::from(beside.get())),
             " ",
             &parts.collect::<String>(),
         ]
@@ -245,28 +246,30 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
 }
 
 /// How numbers are shown: units and decimal mark.
-pub fn manner(page: PageState) -> Vec<El> {
+pub fn notation(page: PageState) -> Vec<El> {
     let page = page.with_own_revision();
-    let now = move || page.read(|w| w.eval.manner);
-    let put = move |manner: Manner| {
-        storage::keep_manner(manner);
-        page.show_in(manner);
+    let now = move || page.read(|w| w.eval.notation);
+    let put = move |notation: Notation| {
+        storage::keep_notation(notation);
+        page.show_in(notation);
     };
-    let names: Vec<&str> = Units::ALL.iter().map(|(_, name)| *name).collect();
+    let names: Vec<&str> = UnitSystem::ALL.iter().map(|(_, name)| *name).collect();
     let units = pick(
         "units",
         "Units of what is shown",
         &names,
         move || {
             let units = now().units;
-            Units::ALL
+            UnitSystem::ALL
                 .iter()
                 .position(|(u, _)| *u == units)
                 .unwrap_or(0)
         },
         move |at| {
-            let units = Units::ALL.get(at).map_or(Units::Si, |(units, _)| *units);
-            put(Manner {
+            let units = UnitSystem::ALL
+                .get(at)
+                .map_or(UnitSystem::Si, |(units, _)| *units);
+            put(Notation {
                 units,
                 ..untrack(now)
             });
@@ -278,7 +281,7 @@ pub fn manner(page: PageState) -> Vec<El> {
         &["4.5", "4,5"],
         move || usize::from(now().comma),
         move |at| {
-            put(Manner {
+            put(Notation {
                 comma: at == 1,
                 ..untrack(now)
             });

@@ -1,12 +1,14 @@
 //! The checks and the findings of a station.
 
-use pulsewright_sheet::check::{self, Case, Check, Held, Status};
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::finding::{self, Finding, Severity};
-use pulsewright_sheet::manner::Manner;
-use pulsewright_sheet::num;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Check, LoadCase, Status};
+use pulsewright_sheet::evaluation::{Finding, Severity};
 use pulsewright_sheet::register::Station;
-use pulsewright_sheet::unit::Measure;
+use pulsewright_sheet::text::measure::Measure;
+use pulsewright_sheet::text::notation::Notation;
+use pulsewright_sheet::text::number;
 
 use crate::dom::{El, batched, el, memo};
 use crate::state::evaluated::Evaluated;
@@ -15,21 +17,21 @@ use crate::view::remedies;
 use crate::view::stamp::stamp;
 
 /// A check's two figures and its room, in words.
-fn figures(manner: Manner, held: &Held) -> String {
-    let Ok(room) = held.room else {
-        return held.room.err().map(|a| a.message()).unwrap_or_default();
+fn figures(notation: Notation, held: &CheckResult) -> String {
+    let Ok(room) = held.margin else {
+        return held.margin.err().map(|a| a.message()).unwrap_or_default();
     };
     let measure = match held.measure() {
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| manner.said(measure, v, 3);
+    let show = |v: f64| notation.said(measure, v, 3);
     let case = room.case.map_or("", |case| match case {
-        Case::Blocked => " when blocked",
-        Case::Hold => " while it holds",
-        Case::Move => " while it moves",
+        LoadCase::Blocked => " when blocked",
+        LoadCase::Hold => " while it holds",
+        LoadCase::Move => " while it moves",
     });
-    match held.margin() {
+    match held.ratio() {
         Some(margin) => [
             "has ",
             &show(room.capability),
@@ -37,7 +39,7 @@ fn figures(manner: Manner, held: &Held) -> String {
             &show(room.need),
             case,
             ": room ",
-            &manner.number(margin, 3),
+            &notation.number(margin, 3),
         ]
         .concat(),
         None => "nothing asked".into(),
@@ -45,19 +47,19 @@ fn figures(manner: Manner, held: &Held) -> String {
 }
 
 /// What a check says: its figures, what is wrong where it is under.
-fn sentence(c: &Eval<'_>, held: &Held) -> String {
+fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
     let wrong = match held.status() {
-        Status::Under => [". ", &capital(&finding::fill(held.check.under, c))].concat(),
+        Status::Under => [". ", &capital(&finding::fill_template(held.check.under, c))].concat(),
         _ => String::new(),
     };
-    [": ", &figures(c.manner, held), &wrong, ". "].concat()
+    [": ", &figures(c.notation, held), &wrong, ". "].concat()
 }
 
-fn rests(w: &Evaluated, held: &Held) -> String {
-    match w.assumed_in(held.rests_on) {
+fn rests(w: &Evaluated, held: &CheckResult) -> String {
+    match w.assumed_in(held.depends_on) {
         0 => "Rests on given figures.".into(),
         1 => "Rests on 1 assumed figure.".into(),
-        n => ["Rests on ", &num::int(n as i64), " assumed figures."].concat(),
+        n => ["Rests on ", &number::int(n as i64), " assumed figures."].concat(),
     }
 }
 
@@ -76,11 +78,11 @@ pub fn checks(page: PageState, station: Station) -> El {
             .collect();
         parts.concat()
     });
-    let says = move |check: &'static Check, say: fn(&Evaluated, &Held) -> String| {
+    let says = move |check: &'static Check, say: fn(&Evaluated, &CheckResult) -> String| {
         move || page.read(|w| w.held(check).map_or(String::new(), |held| say(w, held)))
     };
     el("ul").class("checks").keyed(key, move || {
-        let line = |h: &Held| {
+        let line = |h: &CheckResult| {
             el("li")
                 .class(h.status().word())
                 .child(el("span").drawing(&stamp(h.status(), None, false)))
@@ -133,7 +135,7 @@ pub fn findings(page: PageState, station: Station) -> El {
         parts.concat()
     });
     let message = move |finding: &'static Finding| {
-        move || page.read(|w| finding::fill(finding.message, &w.eval))
+        move || page.read(|w| finding::fill_template(finding.message, &w.eval))
     };
     el("div").class("findings").keyed(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {

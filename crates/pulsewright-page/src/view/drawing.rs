@@ -6,8 +6,8 @@
 //! and letters the symbols of their inputs.
 
 use leptos::prelude::*;
-use pulsewright_sheet::num;
-use pulsewright_sheet::register::{self, Station, axis, axis::Kind, movement};
+use pulsewright_sheet::register::{self, Kind, Station, axis, movement};
+use pulsewright_sheet::text::number;
 
 use crate::dom::{El, batched_apart, el, memo};
 use crate::state::page_state::PageState;
@@ -70,7 +70,10 @@ fn push(out: &mut String, pieces: &[&str]) {
 }
 
 fn push_point(out: &mut String, lead: &str, at: Point) {
-    push(out, &[lead, &num::text(at.0, 4), " ", &num::text(at.1, 4)]);
+    push(
+        out,
+        &[lead, &number::text(at.0, 4), " ", &number::text(at.1, 4)],
+    );
 }
 
 /// A unit step from `a` towards `b`.
@@ -145,9 +148,9 @@ fn push_letter(out: &mut String, kind: &str, index: usize, places: &[Point], lit
     push(
         out,
         &[
-            &num::text(at.0, 4),
+            &number::text(at.0, 4),
             "' y='",
-            &num::text(at.1, 4),
+            &number::text(at.1, 4),
             "'>",
             base,
         ],

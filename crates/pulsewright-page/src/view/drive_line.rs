@@ -1,7 +1,7 @@
 //! The drive line, drawn: what feeds what, with the figures that matter at each place.
 
-use pulsewright_sheet::register::{self, axis::Kind};
-use pulsewright_sheet::report;
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::register::{self, Kind};
 
 use crate::dom::{El, batched, el};
 use crate::state::page_state::PageState;
@@ -108,7 +108,7 @@ fn figure(page: PageState, (_, _, before, id, behind): Place) -> String {
         if w.eval.answer(index).found.is_err() {
             return String::new();
         }
-        let shown = report::display(&w.eval, index, 3);
+        let shown = display::display(&w.eval, index, 3);
         let figure = shown.split(", ").next().unwrap_or("");
         let figure = figure.split(" as ").next().unwrap_or("");
         [before, figure, behind].concat()

@@ -2,8 +2,8 @@
 
 use leptos::prelude::*;
 use pulsewright_sheet::design::State;
+use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::register::{self, Form, Preset};
-use pulsewright_sheet::report;
 use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched, button, el};
@@ -20,7 +20,7 @@ pub fn applies(page: PageState, index: usize) -> bool {
         let kind = w
             .eval
             .get(register::axis::KIND)
-            .unwrap_or(register::axis::Kind::Arm);
+            .unwrap_or(register::Kind::Arm);
         register::inputs()
             .get(index)
             .is_some_and(|i| i.kinds.has(kind))
@@ -33,7 +33,7 @@ fn is_given(page: PageState, index: usize) -> bool {
 
 /// The tolerance that is taken where none is typed.
 fn taken(page: PageState, index: usize) -> String {
-    let tolerance = page.read(|w| pulsewright_sheet::tolerance::untyped(&w.eval, index));
+    let tolerance = page.read(|w| display::untyped(&w.eval, index));
     tolerance.map_or(String::new(), |t| [", ± ", &t, " taken"].concat())
 }
 
@@ -48,11 +48,11 @@ fn standing(page: PageState, index: usize) -> String {
     if page.read(|w| w.eval.left_out(index)) {
         return "left out".into();
     }
-    if page.read(|w| report::in_place_of(&w.eval, index).is_some()) {
+    if page.read(|w| display::superseded_by(&w.eval, index).is_some()) {
         return "follows from the teeth".into();
     }
     match preset {
-        Preset::From(_, how) => ["assumed: ", how].concat(),
+        Preset::Computed(how) => ["assumed: ", how].concat(),
         Preset::ByClass(_) => "assumed: usual for a motor of this size".into(),
         _ => "assumed".into(),
     }
@@ -65,14 +65,14 @@ fn limits(input: &register::Input) -> String {
             let names: Vec<String> = measure
                 .usual()
                 .iter()
-                .map(|u| pulsewright_sheet::unit::pretty(u))
+                .map(|u| pulsewright_sheet::text::unit::pretty(u))
                 .collect();
             names.join(", ")
         }
         Form::Travel => "°, turn, mm, in".into(),
         _ => String::new(),
     };
-    let range = pulsewright_sheet::entry::range_words(input);
+    let range = pulsewright_sheet::design::entry::range_words(input);
     let mut parts = Vec::new();
     if !range.is_empty() {
         parts.push(["takes ", &range].concat());
@@ -198,10 +198,10 @@ fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El
             // As wide as what stands in it or is being typed.
             let text = page.read(|w| match w.eval.design().state(index) {
                 State::Refused { text, .. } => text.clone(),
-                _ => report::field_text(&w.eval, index),
+                _ => display::field_text(&w.eval, index),
             });
             let width = text.chars().count().clamp(3, 24);
-            Some(pulsewright_sheet::num::int(width as i64))
+            Some(pulsewright_sheet::text::number::int(width as i64))
         }),
     };
     let control = control
@@ -263,7 +263,7 @@ fn entry(page: PageState, index: usize, committed: RwSignal<bool>) -> El {
     let made = made.attr_fn("data-shown", move || {
         let _ = page.replaced.get();
         let typing = page.typing.get() == Some(index);
-        let text = page.read(|w| report::field_text(&w.eval, index));
+        let text = page.read(|w| display::field_text(&w.eval, index));
         if !typing && shown.value() != text {
             shown.set_value(&text);
         }

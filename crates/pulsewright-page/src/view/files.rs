@@ -3,8 +3,13 @@
 use gloo_events::{EventListener, EventListenerOptions};
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
+use pulsewright_sheet::design::card::{self, CardError};
+use pulsewright_sheet::design::link::Read;
+use pulsewright_sheet::design::open::{OpenError, open_by};
+use pulsewright_sheet::output::c_header;
+use pulsewright_sheet::output::results_table;
+use pulsewright_sheet::output::settings;
 use pulsewright_sheet::register::card::TITLE;
-use pulsewright_sheet::{card, csv, header, link, settings};
 use wasm_bindgen::{JsCast, JsValue};
 
 use crate::dom::{El, button, el, memo};
@@ -17,7 +22,7 @@ type Kind = (
     &'static str,
     &'static str,
     &'static str,
-    fn(&pulsewright_sheet::eval::Eval<'_>) -> String,
+    fn(&pulsewright_sheet::evaluation::Eval<'_>) -> String,
 );
 
 const KINDS: [Kind; 5] = [
@@ -28,7 +33,7 @@ const KINDS: [Kind; 5] = [
         "Firmware settings, C header",
         "-settings.h",
         "text/x-c",
-        header::write,
+        c_header::write,
     ),
     (
         "Firmware settings, JSON",
@@ -42,7 +47,12 @@ const KINDS: [Kind; 5] = [
         "text/markdown",
         settings::markdown,
     ),
-    ("All figures, CSV", "-figures.csv", "text/csv", csv::results),
+    (
+        "All figures, CSV",
+        "-figures.csv",
+        "text/csv",
+        results_table::results,
+    ),
 ];
 
 /// The button among the card's tools and the panel that it opens.
@@ -173,7 +183,7 @@ fn open_first(page: PageState, files: Option<web_sys::FileList>) {
     let name = file.name();
     let trouble = move |what: &str| page.notice.set(Some([&name, ": ", what].concat()));
     if file.size() > card::LONGEST as f64 {
-        trouble(&card::NotCard::TooLong.message());
+        trouble(&CardError::TooLong.message());
         return;
     }
     let Ok(reader) = web_sys::FileReader::new() else {
@@ -183,11 +193,11 @@ fn open_first(page: PageState, files: Option<web_sys::FileList>) {
     EventListener::once(&reader, "loadend", move |_| {
         match read.result().ok().and_then(|text| text.as_string()) {
             Some(text) => match understood(&text) {
-                Ok((design, trouble)) => {
+                Ok(Read { design, trouble }) => {
                     page.notice.set(trouble.map(|t| t.message().into()));
                     page.replace(design, Origin::File);
                 }
-                Err(message) => trouble(&message),
+                Err(error) => trouble(&error.message()),
             },
             None => trouble("the browser could not read this file"),
         }
@@ -197,27 +207,17 @@ fn open_first(page: PageState, files: Option<web_sys::FileList>) {
 }
 
 /// The design of a card file, or of any text that carries its link, such as a header made from it.
-fn understood(text: &str) -> Result<(Design, Option<link::NotLink>), String> {
-    let refusal = match js_sys::JSON::parse(text) {
-        Ok(value) => match from_json(&value) {
-            Ok(design) => return Ok((design, None)),
-            Err(newer @ card::NotCard::Newer(_)) => return Err(newer.message()),
-            Err(other) => other.message(),
-        },
-        Err(error) => {
-            let error = js_sys::Object::from(error).to_string();
-            ["this is no card file: ", &String::from(error)].concat()
-        }
-    };
-    match link::read(text) {
-        Ok(read) => Ok((read.design, read.trouble)),
-        Err(link::NotLink::NoMark) => Err(refusal),
-        Err(trouble) => Err(trouble.message().into()),
-    }
+fn understood(text: &str) -> Result<Read, OpenError> {
+    open_by(text, &|text| match js_sys::JSON::parse(text) {
+        Ok(value) => from_json(&value),
+        Err(error) => Err(CardError::Unread(
+            js_sys::Object::from(error).to_string().into(),
+        )),
+    })
 }
 
 /// The browser has read the JSON: a reader of our own would cost the page 30 kB.
-fn from_json(value: &JsValue) -> Result<Design, card::NotCard> {
+fn from_json(value: &JsValue) -> Result<Design, CardError> {
     let part = |name: &str| js_sys::Reflect::get(value, &name.into()).unwrap_or(JsValue::NULL);
     let format = part("route_card")
         .as_f64()

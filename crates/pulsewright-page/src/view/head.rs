@@ -2,12 +2,17 @@
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::check::{self, Check, Held, Status};
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::finding::{self, Finding, Said};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::Finding;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
+use pulsewright_sheet::evaluation::{Check, Status};
+use pulsewright_sheet::guide::examples::EXAMPLES;
+use pulsewright_sheet::output::report;
+use pulsewright_sheet::register::Kind;
 use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
-use pulsewright_sheet::{link, report};
 use wasm_bindgen::JsCast;
 
 use crate::clipboard::to_clipboard;
@@ -187,20 +192,19 @@ fn name(page: PageState) -> El {
         )
         .child(el("div").show_when(memo(move || open.get() == 1), fields))
         .child(under(2, cards::cards))
-        .child(under(3, cards::manner))
+        .child(under(3, cards::notation))
 }
 
 /// What to look for in a listing, as long as no motor is given.
 fn shopping(page: PageState) -> El {
     let no_motor = move || {
         page.read(|w| {
-            (motor::INPUTS_AT..motor::INPUTS_AT + motor::INPUTS.len())
-                .all(|i| w.eval.design().entry(i).is_none())
+            register::inputs_of(Station::Motor).all(|i| w.eval.design().entry(i).is_none())
         })
     };
     let line = move || {
         page.read(|w| {
-            finding::fill(
+            finding::fill_template(
                 "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
                 &w.eval,
             )
@@ -277,7 +281,7 @@ fn to_field(page: PageState, index: usize) {
 
 /// The job as one sentence with blanks: the register's own fields.
 fn sentence(page: PageState) -> El {
-    let kind = move || page.read(|w| w.eval.get(axis::KIND).unwrap_or(axis::Kind::Arm));
+    let kind = move || page.read(|w| w.eval.get(axis::KIND).unwrap_or(Kind::Arm));
     let at = RwSignal::new(None);
     let messages = StoredValue::new_local(Vec::new());
     let part = |index: usize| {
@@ -294,7 +298,7 @@ fn sentence(page: PageState) -> El {
         .child(part(axis::LOAD_MASS.index()))
         .child(part(axis::LOAD_TORQUE_GIVEN.index()))
         .text_fn(move || {
-            if kind() == axis::Kind::Arm {
+            if kind() == Kind::Arm {
                 " on an "
             } else {
                 " on a "
@@ -365,11 +369,9 @@ fn next_blank(event: &web_sys::Event) {
 }
 
 /// What one check comes to, as a sentence.
-fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
+fn worst_sentence(c: &Eval<'_>, worst: &CheckResult) -> String {
     match worst.status() {
-        Status::Clear if worst.margin().is_none() => {
-            "It does the job, with room everywhere.".into()
-        }
+        Status::Clear if worst.ratio().is_none() => "It does the job, with room everywhere.".into(),
         Status::Clear => [
             "It does the job, with room everywhere. Least of it: ",
             worst.check.label,
@@ -381,7 +383,7 @@ fn worst_sentence(c: &Eval<'_>, worst: &Held) -> String {
         Status::Tight => ["It does the job, barely. ", &short(c, worst)].concat(),
         Status::Under => [
             "It does not do the job yet: ",
-            &finding::fill(worst.check.under, c),
+            &finding::fill_template(worst.check.under, c),
             ".",
         ]
         .concat(),
@@ -396,7 +398,7 @@ fn carries(page: PageState) -> String {
     }
     page.read(|w| {
         let asked = match w.eval.get(axis::KIND) {
-            Ok(axis::Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+            Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
             _ => axis::LOAD_MASS.index(),
         };
         let most = register::verdict::GREATEST_LOAD.index();
@@ -411,9 +413,9 @@ fn carries(page: PageState) -> String {
         };
         [
             before,
-            &report::display(&w.eval, most, 3),
+            &display::display(&w.eval, most, 3),
             behind,
-            &report::display(&w.eval, asked, 3),
+            &display::display(&w.eval, asked, 3),
             ".",
         ]
         .concat()
@@ -449,31 +451,31 @@ impl Other {
                 let held = w.held(check);
                 held.map_or(String::new(), |held| short(&w.eval, held))
             }
-            Self::Finding(finding) => finding::fill(finding.message, &w.eval),
+            Self::Finding(finding) => finding::fill_template(finding.message, &w.eval),
         }
     }
 }
 
 /// A check that is not clear, in a sentence.
-fn short(c: &Eval<'_>, held: &Held) -> String {
+fn short(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.status() {
-        Status::Under => [&capital(&finding::fill(held.check.under, c)), "."].concat(),
+        Status::Under => [&capital(&finding::fill_template(held.check.under, c)), "."].concat(),
         Status::Clear | Status::Tight => {
             [held.check.label, ": room of only ", &room(c, held), "."].concat()
         }
         Status::Unknown => {
-            let why = held.room.err().map(|a| a.message()).unwrap_or_default();
+            let why = held.margin.err().map(|a| a.message()).unwrap_or_default();
             [held.check.label, ": ", &why, "."].concat()
         }
     }
 }
 
-fn room(c: &Eval<'_>, held: &Held) -> String {
-    c.manner.number(held.margin().unwrap_or(1.0), 3)
+fn room(c: &Eval<'_>, held: &CheckResult) -> String {
+    c.notation.number(held.ratio().unwrap_or(1.0), 3)
 }
 
 /// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
-fn untrue(w: &Evaluated) -> impl Iterator<Item = &Said> {
+fn untrue(w: &Evaluated) -> impl Iterator<Item = &RaisedFinding> {
     let ids = ["figures_contradict", "label_ratio_drift"];
     w.said.iter().filter(move |s| ids.contains(&s.finding.id))
 }
@@ -537,7 +539,7 @@ pub fn foot(page: PageState) -> El {
         page.read(|w| {
             w.worst().map_or(String::new(), |h| {
                 let text = match h.status() {
-                    Status::Under => finding::fill(h.check.under, &w.eval),
+                    Status::Under => finding::fill_template(h.check.under, &w.eval),
                     Status::Clear => ["least room: ", h.check.label].concat(),
                     _ => h.check.label.to_string(),
                 };

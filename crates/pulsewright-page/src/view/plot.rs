@@ -6,12 +6,12 @@ use std::rc::Rc;
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::eval::{Absent, Code};
-use pulsewright_sheet::landing::NOT_RUN;
-use pulsewright_sheet::num;
+use pulsewright_sheet::evaluation::simulated::NOT_RUN;
+use pulsewright_sheet::evaluation::{Absent, Code};
 use pulsewright_sheet::plot::layout::Drawing;
 use pulsewright_sheet::plot::{self, Known, Plot, Reading, Table, Width};
 use pulsewright_sheet::register::Station;
+use pulsewright_sheet::text::number;
 use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched_apart, button, el, follow, memo};
@@ -65,11 +65,11 @@ impl Drawn {
         let x = frame.left + share * (frame.right - frame.left);
         [
             "M",
-            &num::fixed(x, 1),
+            &number::fixed(x, 1),
             " ",
-            &num::fixed(frame.top, 1),
+            &number::fixed(frame.top, 1),
             "V",
-            &num::fixed(frame.bottom, 1),
+            &number::fixed(frame.bottom, 1),
         ]
         .concat()
     }
@@ -186,10 +186,10 @@ pub fn figure(id: &'static str, made: Made) -> El {
                     reader(made, at)
                         .attr_fn("aria-label", move || Some(["Read: ", &title()].concat()))
                         .attr_fn("aria-valuemax", move || {
-                            now(made).map(|d| num::int(d.plot.steps() as i64))
+                            now(made).map(|d| number::int(d.plot.steps() as i64))
                         })
                         .attr_fn("aria-valuenow", move || {
-                            Some(num::int(at.get().unwrap_or(0) as i64))
+                            Some(number::int(at.get().unwrap_or(0) as i64))
                         })
                         .attr_fn("aria-valuetext", move || {
                             Some(reading().map_or("not read yet".into(), |r| r.place))

@@ -3,8 +3,8 @@
 use gloo_events::EventListener;
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::link;
-use pulsewright_sheet::num::push_int;
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::text::number::push_int;
 use qrcodegen::{QrCode, QrCodeEcc};
 use wasm_bindgen::prelude::{Closure, JsValue, wasm_bindgen};
 
@@ -55,7 +55,7 @@ fn drawing(text: &str) -> Option<String> {
             x += 1;
         }
     }
-    let side = pulsewright_sheet::num::int(i64::from(size + 8));
+    let side = pulsewright_sheet::text::number::int(i64::from(size + 8));
     Some(
         [
             "<svg viewBox='-4 -4 ",

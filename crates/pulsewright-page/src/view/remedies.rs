@@ -1,8 +1,9 @@
 //! Remedies on the page: in the head, and under their check behind a button.
 
 use leptos::prelude::*;
-use pulsewright_sheet::check::{Check, Held};
-use pulsewright_sheet::remedy::{self, Remedy};
+use pulsewright_sheet::analysis::remedy::{self, Remedy};
+use pulsewright_sheet::evaluation::Check;
+use pulsewright_sheet::evaluation::check::CheckResult;
 
 use crate::dom::{El, button, el, memo};
 use crate::state::page_state::PageState;
@@ -68,7 +69,7 @@ pub fn first(page: PageState, check: &'static Check) -> El {
 }
 
 /// The remedies of a check in its station, behind a button.
-pub fn under(page: PageState, held: &Held) -> Vec<El> {
+pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
     if !remedy::is_short(held) {
         return Vec::new();
     }
@@ -89,7 +90,7 @@ pub fn under(page: PageState, held: &Held) -> Vec<El> {
         let count = read(page, check, |s| (s.found().len(), s.done()));
         let (count, done) = count.unwrap_or_default();
         [
-            pulsewright_sheet::num::int(count as i64),
+            pulsewright_sheet::text::number::int(count as i64),
             if done { "!" } else { "" }.into(),
         ]
         .concat()

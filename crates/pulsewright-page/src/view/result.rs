@@ -1,12 +1,12 @@
 //! One result: its number, what it means, and its working.
 
 use leptos::prelude::*;
-use pulsewright_sheet::formula;
-use pulsewright_sheet::num;
+use pulsewright_sheet::analysis::tolerance;
+use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::register;
-use pulsewright_sheet::report;
-use pulsewright_sheet::tolerance;
-use pulsewright_sheet::unit::Measure;
+use pulsewright_sheet::register::formula;
+use pulsewright_sheet::text::measure::Measure;
+use pulsewright_sheet::text::number;
 
 use crate::dom::{El, batched, button, el, memo};
 use crate::state::page_state::PageState;
@@ -32,20 +32,20 @@ fn shown(page: PageState, index: usize) -> Option<Shown> {
         let names: Vec<String> = made
             .ids
             .iter()
-            .map(|&i| [register::label(i), " ", &report::display(c, i, 4)].concat())
+            .map(|&i| [register::label(i), " ", &display::display(c, i, 4)].concat())
             .collect();
         let exact = answer
             .exact
             .filter(|exact| *exact.denom() != 1)
-            .map(|exact| ["exactly ", &report::exact_text(exact)].concat());
+            .map(|exact| ["exactly ", &display::exact_text(exact)].concat());
         let assumed: Vec<&str> = c
-            .assumed(answer.rests_on)
+            .assumed(answer.depends_on)
             .iter()
             .map(register::label)
             .collect();
         Some(Shown {
-            symbols: c.manner.mark(made.symbols),
-            numbers: c.manner.mark(made.numbers),
+            symbols: c.notation.mark(made.symbols),
+            numbers: c.notation.mark(made.numbers),
             words: made.words,
             with: exact
                 .into_iter()
@@ -97,13 +97,13 @@ fn likely(page: PageState, index: usize) -> String {
     }
     page.read(|w| {
         let c = &w.eval;
-        let Some(range) = tolerance::range(c.design(), index) else {
+        let Some(range) = tolerance::range(c, index) else {
             return "Nothing that it rests on has a tolerance.".into();
         };
         let measure = c.answer(index).measure;
         let difference = |value: f64| match measure {
-            Measure::Temperature => c.manner.said(Measure::TemperatureRise, value, 2),
-            _ => c.manner.said(measure, value, 2),
+            Measure::Temperature => c.notation.said(Measure::TemperatureRise, value, 2),
+            _ => c.notation.said(measure, value, 2),
         };
         let most: Vec<String> = range
             .effects
@@ -113,7 +113,7 @@ fn likely(page: PageState, index: usize) -> String {
             .collect();
         [
             "Likely ",
-            &c.manner.between(measure, range.low, range.high, 3),
+            &c.notation.between(measure, range.low, range.high, 3),
             " (tolerances as root of the sum of squares). What matters most, each within its tolerance: ",
             &most.join(", "),
             ".",
@@ -136,18 +136,20 @@ fn made(page: PageState, index: usize) -> El {
     let not_asked = move || {
         page.read(|w| {
             w.eval.answer(index).found.is_err_and(|a| {
-                let waits = a == pulsewright_sheet::landing::NOT_RUN;
-                a.code == pulsewright_sheet::eval::Code::Missing && !a.why.is_empty() && !waits
+                let waits = a == pulsewright_sheet::evaluation::simulated::NOT_RUN;
+                a.code == pulsewright_sheet::evaluation::Code::Missing
+                    && !a.why.is_empty()
+                    && !waits
             })
         })
     };
     let assumed = move || {
         page.read(|w| {
-            let count = w.assumed_in(w.eval.answer(index).rests_on);
+            let count = w.assumed_in(w.eval.answer(index).depends_on);
             if count == 0 {
                 String::new()
             } else {
-                [" (", &num::int(count as i64), " assumed)"].concat()
+                [" (", &number::int(count as i64), " assumed)"].concat()
             }
         })
     };
@@ -161,7 +163,8 @@ fn made(page: PageState, index: usize) -> El {
                 .child(el("span").class("name").text(outcome.label))
                 .text(" ")
                 .child(
-                    el("strong").text_fn(move || page.read(|w| report::display(&w.eval, index, 4))),
+                    el("strong")
+                        .text_fn(move || page.read(|w| display::display(&w.eval, index, 4))),
                 )
                 .text(" ")
                 .child(el("span").class("meaning").text(outcome.meaning))

@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 
 use leptos::prelude::*;
-use pulsewright_sheet::slide::Slide;
+use pulsewright_sheet::output::slider::Slide;
 use wasm_bindgen::JsCast;
 use web_sys::HtmlInputElement;
 
@@ -24,7 +24,7 @@ pub fn follow(page: PageState) {
     let made = el("input")
         .class("slide")
         .attr("type", "range")
-        .attr("max", &pulsewright_sheet::num::int(STEPS as i64));
+        .attr("max", &pulsewright_sheet::text::number::int(STEPS as i64));
     let Ok(slider) = made.element().dyn_into::<HtmlInputElement>() else {
         return;
     };
@@ -50,8 +50,9 @@ pub fn follow(page: PageState) {
                 let label = ["Slide: ", pulsewright_sheet::register::label(*index)].concat();
                 let _ = shown.set_attribute("aria-label", &label);
                 shown.set_value_as_number(slide.place() * STEPS);
-                let text =
-                    page.read_untracked(|w| pulsewright_sheet::report::field_text(&w.eval, *index));
+                let text = page.read_untracked(|w| {
+                    pulsewright_sheet::evaluation::display::field_text(&w.eval, *index)
+                });
                 let _ = shown.set_attribute("aria-valuetext", &text);
             }
             _ => shown.remove(),
@@ -63,7 +64,7 @@ pub fn follow(page: PageState) {
             Some((*index, slide.entry(slider.value_as_number() / STEPS)?))
         });
         if let Some((index, entry)) = entry {
-            let words = pulsewright_sheet::card::entry_text(index, &entry);
+            let words = pulsewright_sheet::design::entry_text::entry_text(index, &entry);
             let _ = slider.set_attribute("aria-valuetext", &words);
             simulation::enter(page, index, entry.text);
         }

@@ -1,6 +1,6 @@
 //! Stamps, and the torn margin on which they fell.
 
-use pulsewright_sheet::check::Status;
+use pulsewright_sheet::evaluation::Status;
 use pulsewright_sheet::register::{STATIONS, Station};
 
 use crate::dom::{El, batched, el};
@@ -65,7 +65,7 @@ fn stations(page: PageState) -> El {
                 let large = is_worst();
                 page.read(|w| match w.stamp(station) {
                     Some((status, margin)) => {
-                        let room = margin.map(|m| w.eval.manner.number(m, 2));
+                        let room = margin.map(|m| w.eval.notation.number(m, 2));
                         stamp(status, room, large)
                     }
                     None => "<span class='no-stamp'>·</span>".into(),

@@ -1,9 +1,9 @@
 //! A station of the card.
 
 use leptos::prelude::*;
-use pulsewright_sheet::num;
-use pulsewright_sheet::rank::{self, Train};
+use pulsewright_sheet::analysis::gearbox::{self, Gearbox};
 use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
+use pulsewright_sheet::text::number;
 use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched, button, el, memo};
@@ -179,10 +179,10 @@ fn rest(page: PageState, station: Station) -> El {
                 .filter(|&&i| w.eval.design().entry(i).is_some())
                 .count()
         });
-        let assumed = num::int((list.len() - given) as i64);
+        let assumed = number::int((list.len() - given) as i64);
         [
             "The rest: ",
-            &num::int(given as i64),
+            &number::int(given as i64),
             " given, ",
             &assumed,
             " assumed",
@@ -225,11 +225,11 @@ fn other_gearbox(page: PageState) -> El {
         let typed = node.as_ref().map(|n| n.value()).unwrap_or_default();
         let pairs = typed.contains([':', '/']) && !typed.trim().ends_with(":1");
         let train = if pairs {
-            Train::Stages(&typed)
+            Gearbox::Stages(&typed)
         } else {
-            Train::Ratio(&typed)
+            Gearbox::Ratio(&typed)
         };
-        match page.read_untracked(|w| rank::other_gearbox(w.eval.design(), train)) {
+        match page.read_untracked(|w| gearbox::other_gearbox(&w.eval, train)) {
             Ok(design) => {
                 refused.set(String::new());
                 page.apply(design);

@@ -4,10 +4,10 @@ use std::cell::RefCell;
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::output::tuning::{Proposal, propose};
 use pulsewright_sheet::register;
-use pulsewright_sheet::tuning::{Proposal, propose};
+use pulsewright_sheet::text::number::DecimalMark;
 use wasm_bindgen::prelude::*;
 
 use crate::dom::{El, button, el, memo};
@@ -17,7 +17,7 @@ use crate::state::worker::Worker;
 /// Settings found for the design in a link, as text; what the worker is asked for.
 #[wasm_bindgen]
 pub fn tune(link: &str) -> String {
-    let read = match pulsewright_sheet::link::read(link) {
+    let read = match pulsewright_sheet::design::link::read(link) {
         Ok(read) => read,
         Err(refused) => return refused.message().into(),
     };
@@ -45,7 +45,7 @@ struct State {
 }
 
 fn link(page: PageState) -> String {
-    page.read_untracked(|w| pulsewright_sheet::link::write(w.eval.design()))
+    page.read_untracked(|w| pulsewright_sheet::design::link::write(w.eval.design()))
 }
 
 /// The button, and what was found.
@@ -162,7 +162,7 @@ fn enter(state: State) {
     let mut design = state.page.read_untracked(|w| w.eval.design().clone());
     for (id, text) in &proposal.entries {
         if let Some(index) = register::find_input(id) {
-            design.enter(index, text, Marks::Stored);
+            design.enter(index, text, DecimalMark::Stored);
         }
     }
     state.page.apply(design);

@@ -5,16 +5,17 @@ use uom::si::angular_velocity::radian_per_second;
 
 use super::torque_speed::{torque_at, warm};
 use super::{Axis, Panel, Plot, Span, Style, within};
-use crate::eval::{Absent, Eval};
+use crate::evaluation::display::display;
+use crate::evaluation::{Absent, Eval};
 use crate::register::{axis, drive, gears, movement, stepper};
-use crate::report::display;
-use crate::unit::Measure;
+use crate::stations::shared;
+use crate::text::measure::Measure;
 
 /// Places of the stepper's falling line.
 const PLACES: usize = 40;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
-    stepper::asked(c)?;
+    shared::stepper_asked(c)?;
     let (stall, free) = warm(c)?;
     // The warm motor's line, cut where current limit or teeth end it.
     let cap = torque_at(c, c.get(drive::CURRENT_LIMIT)?)?
@@ -56,7 +57,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         panel.mark("the move, converted", top, asked);
         panel.mark("the move, stepper", top, of_stepper);
     }
-    let words = |torque| c.manner.said(Measure::Torque, torque, 3);
+    let words = |torque| c.notation.said(Measure::Torque, torque, 3);
     let finding = [
         "At ",
         &display(c, movement::PEAK_SPEED.index(), 3),

@@ -5,10 +5,11 @@ use pulsewright_calc::units::Time;
 use uom::si::time::second;
 
 use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
-use crate::eval::{Absent, BEYOND, Code, Eval};
+use crate::evaluation::display::display;
+use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::register::{heat, motor, movement};
-use crate::report::display;
-use crate::unit::Measure;
+use crate::stations::shared;
+use crate::text::measure::Measure;
 
 /// Points of a line.
 const PLACES: usize = 61;
@@ -17,10 +18,10 @@ const PLACES: usize = 61;
 const STILL: f64 = 0.5;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
-    let model = heat::model(c)?;
+    let model = shared::thermal_model(c)?;
     let (current, friction) = (c.get(heat::HEATING_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
     let after = |time: f64| {
-        warming_up(model, current, friction, Time::new::<second>(time)).map_err(|_| BEYOND)
+        warming_up(model, current, friction, Time::new::<second>(time)).map_err(|_| NOT_FINITE)
     };
     let cycle = (c.get(movement::TIME)? + c.get(movement::DWELL)?).value;
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
@@ -39,7 +40,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "Such cycles bring the winding to ",
             &display(c, motor::MAX_WINDING_TEMPERATURE.index(), 3),
             " in ",
-            &c.manner.said(Measure::Time, time, 2),
+            &c.notation.said(Measure::Time, time, 2),
             " from cold.",
         ]
         .concat();
@@ -57,7 +58,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         }
         finding = [
             "After ",
-            &c.manner.said(Measure::Time, last, 2),
+            &c.notation.said(Measure::Time, last, 2),
             " of such cycles nothing changes any more: the winding at ",
             &display(c, heat::CYCLE_PEAK_TEMPERATURE.index(), 2),
             " at its warmest, the housing at ",

@@ -6,17 +6,18 @@ use uom::si::time::second;
 
 use super::torque_speed::gear_limits;
 use super::{Axis, Edge, Panel, Plot, Span, Style};
-use crate::eval::{Absent, Code, Eval};
+use crate::evaluation::display::display;
+use crate::evaluation::{Absent, Code, Eval};
 use crate::register::movement::{self, DwellCurrent};
 use crate::register::{bridge, drive, gears, heat, motor};
-use crate::report::display;
-use crate::unit::Measure;
+use crate::stations::shared;
+use crate::text::measure::Measure;
 
 /// Points of the line.
 const PLACES: usize = 49;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
-    let model = heat::model(c)?;
+    let model = shared::thermal_model(c)?;
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
     let per_ampere = c.get(gears::RATIO_NOW)?.value * c.get(motor::TORQUE_CONSTANT)?.value;
     let torque = |current: ElectricCurrent| per_ampere * current.value.abs();
@@ -75,12 +76,12 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     panel.limit(
         &[
             "bridge at ",
-            &c.manner.said(Measure::Current, bridge.value, 3),
+            &c.notation.said(Measure::Current, bridge.value, 3),
         ]
         .concat(),
         Edge::Above(torque(bridge)),
     );
-    let for_ever = c.manner.said(Measure::Torque, torque(lasting), 3);
+    let for_ever = c.notation.said(Measure::Torque, torque(lasting), 3);
     let finding = match c.get(heat::HOLD_TIME) {
         _ if dwell == DwellCurrent::Off => [
             "It holds without current here; up to ",
@@ -100,7 +101,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         .concat(),
         Err(_) => [
             "Holding takes ",
-            &c.manner
+            &c.notation
                 .said(Measure::Torque, torque(c.get(heat::DWELL_CURRENT)?), 3),
             " of the ",
             &for_ever,

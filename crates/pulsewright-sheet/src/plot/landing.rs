@@ -1,11 +1,12 @@
 //! The simulated landing over time.
 
 use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
-use crate::eval::{Absent, Eval};
-use crate::landing::{self, MOVE};
+use crate::evaluation::simulated::{MOVE, Point};
+use crate::evaluation::{Absent, Eval};
 use crate::register::landing::FINAL_ERROR;
 use crate::register::{axis, verdict};
-use crate::unit::Measure;
+use crate::stations::simulation;
+use crate::text::measure::Measure;
 
 /// The error at the load above the current, from the start of the command to the end of the run.
 pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
@@ -15,9 +16,9 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let allowed = c.travel(axis::TOLERANCE_AT_LOAD)?;
     let measure = lands.measure();
     let rest = trace.last().map_or(0.0, |point| point.time);
-    let end = landing::end(&landing::case(c, MOVE)?.legs).min(rest);
-    let off = c.manner.said(measure, lands.raw().abs(), 3);
-    let over_time = |label, measure, of: &dyn Fn(&landing::Point) -> f64| Panel {
+    let end = simulation::end(&simulation::case(c, MOVE)?.legs).min(rest);
+    let off = c.notation.said(measure, lands.raw().abs(), 3);
+    let over_time = |label, measure, of: &dyn Fn(&Point) -> f64| Panel {
         y: Axis::new(label, measure, Span::Fitted),
         lines: vec![Line {
             label: "",
@@ -47,11 +48,11 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         title: "The landing, simulated",
         finding: [
             "The command ends after ",
-            &c.manner.said(Measure::Time, end, 3),
+            &c.notation.said(Measure::Time, end, 3),
             "; the load stops ",
             &off,
             " off its target, ",
-            &c.manner.said(measure, allowed.raw(), 3),
+            &c.notation.said(measure, allowed.raw(), 3),
             " are allowed. Without ripple, sampling jitter and warming up.",
         ]
         .concat(),

@@ -715,12 +715,12 @@ fn draw_panel(
             let x = within(upright(*share), half, frame.right + 8.0 - half);
             let at = (x, frame.bottom + ROW);
             let place = text_place("tick", at, Anchor::Middle, words);
-            let apart = Place {
+            let traced = Place {
                 left: place.left - 4.0,
                 right: place.right + 4.0,
                 ..place
             };
-            if sheet.is_free(&apart) {
+            if sheet.is_free(&traced) {
                 sheet.write("tick", at, Anchor::Middle, words);
             }
         }

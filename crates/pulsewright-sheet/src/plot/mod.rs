@@ -4,10 +4,10 @@
 //! turns it into shapes, [`svg()`] writes them; [`Plot::read`] and [`Plot::tables`] say the same in
 //! numbers. All values are SI, temperatures in kelvin, as everywhere in the sheet.
 
-use crate::eval::{Absent, Eval};
-use crate::manner::Manner;
+use crate::evaluation::{Absent, Eval};
 use crate::register::Station;
-use crate::unit::Measure;
+use crate::text::measure::Measure;
+use crate::text::notation::Notation;
 
 mod compare;
 mod cycle_heat;
@@ -51,7 +51,7 @@ pub struct Axis {
     /// How far it reaches.
     pub span: Span,
     /// How its numbers are shown.
-    pub manner: Manner,
+    pub notation: Notation,
 }
 
 /// How far an axis reaches.
@@ -191,9 +191,9 @@ impl Known {
     /// Why there is none.
     pub fn plot(&self, c: &Eval<'_>) -> Result<Plot, Absent> {
         let mut plot = (self.draw)(c)?;
-        plot.x.manner = c.manner;
+        plot.x.notation = c.notation;
         for panel in &mut plot.panels {
-            panel.y.manner = c.manner;
+            panel.y.notation = c.notation;
         }
         Ok(plot)
     }
@@ -434,7 +434,7 @@ impl Plot {
 impl Axis {
     /// A raw value with its unit.
     fn words(&self, raw: f64) -> String {
-        self.manner.said(self.measure, raw, 3)
+        self.notation.said(self.measure, raw, 3)
     }
 
     /// All three.
@@ -444,7 +444,7 @@ impl Axis {
             label,
             measure,
             span,
-            manner: Manner::SI,
+            notation: Notation::SI,
         }
     }
 }

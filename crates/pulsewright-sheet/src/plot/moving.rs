@@ -4,11 +4,12 @@ use pulsewright_calc::motion::{self, Motion, Profile};
 use pulsewright_calc::units::{AngularAcceleration, Ratio, Torque};
 
 use super::{Axis, Edge, Panel, Plot, Span, Style};
-use crate::eval::{Absent, BEYOND, Eval};
+use crate::evaluation::display::display;
+use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::register::movement::{self, Direction};
 use crate::register::{axis, drive, gears, heat, motor};
-use crate::report::display;
-use crate::unit::Measure;
+use crate::stations::shared;
+use crate::text::measure::Measure;
 
 /// Places of the smooth profile.
 const PLACES: usize = 48;
@@ -39,8 +40,8 @@ fn way(
     motion: Motion,
     rest: f64,
 ) -> Result<[Vec<(f64, f64)>; 2], Absent> {
-    let train = movement::train(c)?;
-    let stage = axis::last_stage_efficiency(c)?;
+    let train = shared::drivetrain(c)?;
+    let stage = shared::last_stage_efficiency(c)?;
     let time = motion.time.value;
     let (mut torque, mut current) = (Vec::new(), Vec::new());
     for share in shares(motion.profile) {
@@ -48,7 +49,8 @@ fn way(
         let acceleration: AngularAcceleration =
             (motion.distance / (motion.time * motion.time) * state.acceleration).into();
         let inertial: Torque = (train.load_inertia * acceleration).into();
-        let moved = pulsewright_calc::axis::through_stage(load + inertial, stage).ok_or(BEYOND)?;
+        let moved =
+            pulsewright_calc::axis::through_stage(load + inertial, stage).ok_or(NOT_FINITE)?;
         let drawn = motion::motor_current(train, load, acceleration);
         torque.push((share * time, moved.value));
         current.push((share * time, drawn.value));
@@ -78,7 +80,7 @@ fn warmth(c: &Eval<'_>, time: f64, rest: f64) -> Result<Vec<(f64, f64)>, Absent>
     let left = |t: f64| libm::exp(-t / constant);
     let cycle = 1.0 - left(time + dwell);
     if cycle.is_nan() || cycle <= 0.0 {
-        return Err(BEYOND);
+        return Err(NOT_FINITE);
     }
     // At the start of the move and at its end, in the steady state.
     let end = holding + (moving - holding) * (1.0 - left(time)) / cycle;
@@ -101,7 +103,7 @@ fn warmth(c: &Eval<'_>, time: f64, rest: f64) -> Result<Vec<(f64, f64)>, Absent>
 }
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
-    let motion = *movement::motion(c)?;
+    let motion = *shared::motion(c)?;
     let (time, dwell) = (motion.time.value, c.get(movement::DWELL)?.value);
     let rest = dwell.min(0.5 * time);
     let linear = c.get(axis::KIND)?.is_linear();
@@ -179,11 +181,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "current limit",
         Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
     );
-    let peak = c.manner.said(Measure::Current, worst.1, 3);
+    let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
     let when = if worst.0 > 0.0 {
         [
-            &c.manner.said(Measure::Time, worst.0, 2),
+            &c.notation.said(Measure::Time, worst.0, 2),
             " after the start: ",
         ]
         .concat()
@@ -206,7 +208,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             for point in &points {
                 (low, high) = (low.min(point.1), high.max(point.1));
             }
-            let words = |v| c.manner.said(Measure::Temperature, v, 3);
+            let words = |v| c.notation.said(Measure::Temperature, v, 3);
             finding = [
                 &finding,
                 "After hours of it the winding swings between ",

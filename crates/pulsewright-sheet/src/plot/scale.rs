@@ -1,8 +1,8 @@
 //! Where the marks of an axis stand, and how values become places along it.
 
 use super::{Axis, Span};
-use crate::num;
-use crate::unit::Measure;
+use crate::text::measure::Measure;
+use crate::text::number;
 
 /// Round values between two ends: whole multiples of 1, 2 or 5 times a power of ten.
 #[derive(Clone, Debug, PartialEq)]
@@ -170,22 +170,22 @@ impl Scale {
                 };
             }
         } else if (high - low).is_nan() || high - low <= 1e-9 * high.abs().max(low.abs()) {
-            let room = if high == 0.0 { 1.0 } else { high.abs() };
-            high += room;
+            let margin = if high == 0.0 { 1.0 } else { high.abs() };
+            high += margin;
             if axis.span != Span::FromZero {
-                low -= room;
+                low -= margin;
             }
         }
         let largest = high.abs().max(low.abs());
-        let (unit, factor, offset) = axis.manner.scale(measure, largest);
+        let (unit, factor, offset) = axis.notation.scale(measure, largest);
         (low, high) = (low / factor + offset, high / factor + offset);
         let mut made = ticks(low, high, most);
         if matches!(axis.span, Span::FromZero | Span::Fitted) && made.step > 0.0 {
             // To the next marks, with a little room for what touches the end.
-            let room = 0.02 * (high - low);
-            let down = if low == 0.0 { 0.0 } else { room };
+            let margin = 0.02 * (high - low);
+            let down = if low == 0.0 { 0.0 } else { margin };
             low = libm::floor((low - down) / made.step) * made.step;
-            high = libm::ceil((high + room) / made.step) * made.step;
+            high = libm::ceil((high + margin) / made.step) * made.step;
             made = ticks(low, high, most + 2);
         }
         let mut scale = Self {
@@ -204,11 +204,11 @@ impl Scale {
             let endless = largest / factor >= 1e9 || largest / factor < 1e-5;
             for v in made.values {
                 let words = if endless {
-                    num::text(v, 3)
+                    number::text(v, 3)
                 } else {
-                    num::fixed(v, made.decimals.min(12))
+                    number::fixed(v, made.decimals.min(12))
                 };
-                let words = axis.manner.mark(words);
+                let words = axis.notation.mark(words);
                 scale.ticks.push(((v - low) / (high - low), words));
             }
         }
@@ -221,7 +221,7 @@ impl Scale {
         if self.axis.measure == Measure::Time {
             for (v, words) in TIMES.into_iter().filter(|(v, _)| inside(*v)) {
                 self.ticks
-                    .push((self.share(v), self.axis.manner.mark(words.into())));
+                    .push((self.share(v), self.axis.notation.mark(words.into())));
             }
             return;
         }
@@ -273,7 +273,7 @@ impl Scale {
         if self.axis.span == Span::Log {
             self.axis.words(raw)
         } else {
-            self.axis.manner.number(self.shown(raw), 3)
+            self.axis.notation.number(self.shown(raw), 3)
         }
     }
 

@@ -1,24 +1,26 @@
 //! What matters most: what the tolerance of each figure does to the least room.
 
 use super::{Axis, Bar, Plot, Span};
-use crate::check::{self, Room};
+use crate::analysis::tolerance;
 use crate::design::State;
-use crate::eval::{Absent, Eval};
+use crate::evaluation::Margin;
+use crate::evaluation::check;
+use crate::evaluation::{Absent, Eval};
 use crate::register;
-use crate::tolerance;
-use crate::unit::Measure;
+use crate::text::label::in_sentence;
+use crate::text::measure::Measure;
 
 /// How many figures are listed.
 const MOST: usize = 6;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let held = check::all(c);
-    let ranked = check::ranked(held.iter().filter(|h| h.margin().is_some()));
+    let ranked = check::ranked(held.iter().filter(|h| h.ratio().is_some()));
     let worst = ranked
         .first()
         .ok_or(Absent::not_asked("no check has a room yet"))?;
-    let margin = worst.margin().unwrap_or(0.0);
-    let effects = tolerance::sensitivity(c.design(), worst.check);
+    let margin = worst.ratio().unwrap_or(0.0);
+    let effects = tolerance::sensitivity(c, worst.check);
     let largest = effects.first().ok_or(Absent::not_asked(
         "the least room rests on nothing that has a tolerance",
     ))?;
@@ -35,9 +37,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         let label = [
             register::label(effect.input),
             ", ",
-            &c.manner.said(register::measure(effect.input), value, 3),
+            &c.notation.said(register::measure(effect.input), value, 3),
             " ± ",
-            &c.manner
+            &c.notation
                 .said(measure, tolerance::of(c, effect.input).unwrap_or(0.0), 2),
             if assumed { ", assumed" } else { "" },
         ];
@@ -51,9 +53,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             let digits = if effect.size() < 0.02 * margin { 4 } else { 3 };
             [
                 "room ",
-                &c.manner.number(low, digits),
+                &c.notation.number(low, digits),
                 " to ",
-                &c.manner.number(high, digits),
+                &c.notation.number(high, digits),
                 ".",
             ]
             .concat()
@@ -69,7 +71,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             sentence: [lead, &ends].concat(),
         });
     }
-    let status = |room: f64| Room::of(room, 1.0).status();
+    let status = |margin: f64| Margin::of(margin, 1.0).status();
     let turns = largest.lost
         || [largest.below, largest.above]
             .iter()
@@ -78,11 +80,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "The least room is that of “",
         worst.check.label,
         "”, ",
-        &c.manner.number(margin, 3),
+        &c.notation.number(margin, 3),
         ". What moves it most is the ",
-        &lower(register::label(largest.input)),
+        &in_sentence(register::label(largest.input)),
         ", by up to ",
-        &c.manner.number(largest.size(), 2),
+        &c.notation.number(largest.size(), 2),
         if turns {
             ": enough to change the stamp."
         } else {
@@ -102,14 +104,4 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         panels: Vec::new(),
         bars,
     })
-}
-
-/// The first letter small, where the word is no abbreviation.
-fn lower(label: &str) -> String {
-    let mut out = String::from(label);
-    let second = label.chars().nth(1).is_some_and(char::is_lowercase);
-    if second && let Some(first) = out.get_mut(..1) {
-        first.make_ascii_lowercase();
-    }
-    out
 }

@@ -2,7 +2,7 @@
 
 use super::Plot;
 use super::layout::{Anchor, Drawing, Point, Shape, Width, layout, wrapped};
-use crate::num;
+use crate::text::number;
 
 /// `words` where markup is read.
 fn push_escaped(out: &mut String, words: &str) {
@@ -27,7 +27,7 @@ fn push_all(out: &mut String, pieces: &[&str]) {
 }
 
 fn push_number(out: &mut String, value: f64) {
-    let text = num::fixed(value, 1);
+    let text = number::fixed(value, 1);
     out.push_str(text.strip_suffix(".0").unwrap_or(&text));
 }
 
@@ -150,9 +150,9 @@ pub fn standalone(plot: &Plot) -> String {
         &drawing,
         &[
             " xmlns=\"http://www.w3.org/2000/svg\" width=\"",
-            &num::fixed(drawing.width, 0),
+            &number::fixed(drawing.width, 0),
             "\" height=\"",
-            &num::fixed(drawing.height + top, 0),
+            &number::fixed(drawing.height + top, 0),
             "\"",
         ]
         .concat(),

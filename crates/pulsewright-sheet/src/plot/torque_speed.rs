@@ -4,11 +4,12 @@ use pulsewright_calc::motion::{self, Profile};
 use pulsewright_calc::units::{AngularVelocity, ElectricCurrent, Ratio, Torque};
 
 use super::{Axis, Edge, Panel, Plot, Span, Style};
-use crate::eval::{Absent, BEYOND, Eval};
+use crate::evaluation::display::display;
+use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::register::movement::{self, Direction};
 use crate::register::{axis, drive, gears, motor};
-use crate::report::display;
-use crate::unit::Measure;
+use crate::stations::shared;
+use crate::text::measure::Measure;
 
 /// Torque against speed of the warm motor: stall torque and no-load speed at the lowest voltage.
 pub(super) fn warm(c: &Eval<'_>) -> Result<(f64, f64), Absent> {
@@ -19,7 +20,7 @@ pub(super) fn warm(c: &Eval<'_>) -> Result<(f64, f64), Absent> {
         c.get(drive::TORQUE_CONSTANT_HOT)?,
         c.get(gears::RATIO_NOW)?,
     )
-    .ok_or(BEYOND)?;
+    .ok_or(NOT_FINITE)?;
     let stall = c.get(drive::STALL_TORQUE_HOT)?;
     if stall.value > 0.0 && free.value > 0.0 {
         Ok((stall.value, free.value))
@@ -47,7 +48,7 @@ fn mark_move(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
         Direction::With => c.get(axis::LOAD_TORQUE_RETURN)?.value,
         Direction::Against | Direction::Both => c.get(axis::LOAD_TORQUE)?.value,
     };
-    let profile = movement::motion(c)?.profile;
+    let profile = shared::motion(c)?.profile;
     // The torque peaks at the end of a straight ramp, and early in a rounded one: ½ − 1/√12 of the time.
     let pulling = match profile {
         Profile::Trapezoid { .. } => top,
@@ -92,7 +93,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     if current < c.get(drive::GREATEST_STALL_CURRENT)? {
         let words = [
             "current limit, ",
-            &c.manner.said(Measure::Current, current.value, 3),
+            &c.notation.said(Measure::Current, current.value, 3),
         ];
         panel.limit(&words.concat(), Edge::Above(from_limit));
     }
@@ -103,7 +104,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "The move asks ",
             &asked,
             "; without any load the warm motor makes ",
-            &c.manner.said(Measure::Speed, free, 3),
+            &c.notation.said(Measure::Speed, free, 3),
             " at ",
             &display(c, drive::LOWEST_VOLTAGE.index(), 3),
             ".",
@@ -115,11 +116,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "At ",
             &asked,
             " the warm motor gives ",
-            &c.manner.said(Measure::Torque, left.min(from_limit), 3),
+            &c.notation.said(Measure::Torque, left.min(from_limit), 3),
             "; the move asks ",
             &display(c, movement::PEAK_TORQUE.index(), 3),
             " at most, holding asks ",
-            &c.manner.said(Measure::Torque, holding, 3),
+            &c.notation.said(Measure::Torque, holding, 3),
             ".",
         ]
         .concat()

@@ -1,21 +1,25 @@
 //! The bench and the order: what a meter should read, what it read, what is still open.
 //!
-//! The rows of the bench sheet, with what to do and what a deviation means, are in [`crate::bench`].
+//! The rows of the bench sheet, with what to do and what a deviation means, are in [`crate::analysis::bench_sheet`].
 
-use pulsewright_calc::bench as formulas;
+use super::key::Rational;
+use super::schema::{
+    DefaultTolerance, Form, Heading, INPUT, Input, Preset, RESULT, ResultDefinition, Station,
+};
+use crate::text::measure::Measure;
 use pulsewright_calc::units::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Length, Ratio,
     ThermodynamicTemperature, Time,
 };
 
-use super::{
-    Form, INPUT, Input, Key, Outcome, Preset, RESULT, Rational, Station, Sure, drive, encoder,
-    gears, heat, motor, regulator, supply,
+/// What is said of the station.
+pub(crate) const HEADING: Heading = Heading {
+    station: Station::Bench,
+    prefixes: &["bench", "order"],
+    name: "Bench sheet",
+    question: "What should the meter read, and what does it mean when it does not?",
+    about: "Listings promise, a bench tells. Each reading has the limits that the tolerances give it; a reading outside them says which figure to doubt, before the build goes wrong under load. Read from the top: the first lines keep fingers and teeth whole.",
 };
-use crate::check::Check;
-use crate::eval::{Absent, BEYOND, Code, Eval};
-use crate::finding::{Finding, Severity};
-use crate::unit::Measure;
 
 choices! {
     /// What the motor does when the magnet is turned by a finger.
@@ -50,7 +54,7 @@ const ORDER: Input = Input {
 };
 
 inputs! {
-    after super::stepper;
+    bench;
 
     POLARITY: Polarity = Input {
         id: "bench.polarity",
@@ -67,7 +71,7 @@ inputs! {
         label: "No-load current, as read",
         form: Form::Quantity(Measure::Current),
         high: "100 A",
-        sure: Sure::Within("2 %"),
+        default_tolerance: DefaultTolerance::Within("2 %"),
         help: "± 2 % unless you say more",
         ..READING
     };
@@ -77,7 +81,7 @@ inputs! {
         label: "No-load speed, as read",
         form: Form::Quantity(Measure::Speed),
         high: "100000 r/min",
-        sure: Sure::Within("1 %"),
+        default_tolerance: DefaultTolerance::Within("1 %"),
         help: "± 1 % unless you say more",
         ..READING
     };
@@ -87,7 +91,7 @@ inputs! {
         label: "Winding resistance, as read",
         form: Form::Quantity(Measure::Resistance),
         high: "2000 Ohm",
-        sure: Sure::Within("3 %"),
+        default_tolerance: DefaultTolerance::Within("3 %"),
         help: "± 3 % unless you say more",
         ..READING
     };
@@ -112,7 +116,7 @@ inputs! {
         low: ">0",
         high: "1e12",
         because: "without an edge there is no turn",
-        sure: Sure::Within("1"),
+        default_tolerance: DefaultTolerance::Within("1"),
         layer: 2,
         help: "± 1 unless you say more, for how well the mark was seen",
         ..INPUT
@@ -123,7 +127,7 @@ inputs! {
         label: "Supply at the start, as read",
         form: Form::Quantity(Measure::Voltage),
         high: "100 V",
-        sure: Sure::Within("1 %"),
+        default_tolerance: DefaultTolerance::Within("1 %"),
         help: "± 1 % unless you say more",
         ..READING
     };
@@ -133,7 +137,7 @@ inputs! {
         label: "Logic supply, as read",
         form: Form::Quantity(Measure::Voltage),
         high: "100 V",
-        sure: Sure::Within("1 %"),
+        default_tolerance: DefaultTolerance::Within("1 %"),
         help: "± 1 % unless you say more",
         ..READING
     };
@@ -146,7 +150,7 @@ inputs! {
         low: ">0",
         high: "2 m",
         because: "no force can be told without a lever, and a longer one is no bench test",
-        sure: Sure::Within("1 mm"),
+        default_tolerance: DefaultTolerance::Within("1 mm"),
         layer: 2,
         help: "Shaft centre to the point on the scale",
         ..INPUT
@@ -157,7 +161,7 @@ inputs! {
         label: "Force on the scale, as read",
         form: Form::Quantity(Measure::Force),
         high: "50 kN",
-        sure: Sure::Within("5 %"),
+        default_tolerance: DefaultTolerance::Within("5 %"),
         help: "± 5 % unless you say more",
         ..READING
     };
@@ -167,7 +171,7 @@ inputs! {
         label: "Current at the target, as read",
         form: Form::Quantity(Measure::Current),
         high: "100 A",
-        sure: Sure::Within("2 %"),
+        default_tolerance: DefaultTolerance::Within("2 %"),
         help: "± 2 % unless you say more",
         ..READING
     };
@@ -178,7 +182,7 @@ inputs! {
         form: Form::Quantity(Measure::Temperature),
         low: "-40 degC",
         high: "300 degC",
-        sure: Sure::Within("2 K"),
+        default_tolerance: DefaultTolerance::Within("2 K"),
         help: "± 2 K unless you say more",
         ..READING
     };
@@ -189,7 +193,7 @@ inputs! {
         form: Form::Quantity(Measure::Temperature),
         low: "-40 degC",
         high: "300 degC",
-        sure: Sure::Within("2 K"),
+        default_tolerance: DefaultTolerance::Within("2 K"),
         help: "± 2 K unless you say more",
         ..READING
     };
@@ -199,7 +203,7 @@ inputs! {
         label: "Mean current from the supply, as read",
         form: Form::Quantity(Measure::Current),
         high: "1000 A",
-        sure: Sure::Within("2 %"),
+        default_tolerance: DefaultTolerance::Within("2 %"),
         help: "± 2 % unless you say more",
         ..READING
     };
@@ -266,9 +270,9 @@ inputs! {
 }
 
 results! {
-    after super::verdict;
+    bench;
 
-    NO_LOAD_CURRENT: ElectricCurrent = Outcome {
+    NO_LOAD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bench.no_load_current",
         symbol: "I_0bench",
         label: "No-load current to expect",
@@ -277,8 +281,8 @@ results! {
         formula: "motor.no_load_current",
         source: "friction of the motor does not ask how fast it turns",
         ..RESULT
-    }, no_load_current;
-    NO_LOAD_SPEED: pulsewright_calc::units::AngularVelocity = Outcome {
+    };
+    NO_LOAD_SPEED: pulsewright_calc::units::AngularVelocity = ResultDefinition {
         id: "bench.no_load_speed",
         symbol: "ω_0bench",
         label: "No-load speed to expect",
@@ -287,8 +291,8 @@ results! {
         formula: "drive.no_load_speed",
         source: "voltage equation in steady state",
         ..RESULT
-    }, no_load_speed;
-    RESISTANCE: ElectricalResistance = Outcome {
+    };
+    RESISTANCE: ElectricalResistance = ResultDefinition {
         id: "bench.winding_resistance",
         symbol: "R_bench",
         label: "Winding resistance to expect",
@@ -297,8 +301,8 @@ results! {
         formula: "motor.resistance",
         source: "Ohm's law",
         ..RESULT
-    }, resistance;
-    TURN_COUNTS: Rational = Outcome {
+    };
+    TURN_COUNTS: Rational = ResultDefinition {
         id: "bench.turn_counts",
         symbol: "E_bench",
         label: "Edges to expect",
@@ -307,8 +311,8 @@ results! {
         formula: "bench.turns * encoder.counts_per_output_turn",
         source: "definition",
         ..RESULT
-    }, turn_counts;
-    EDGES_PER_DEGREE: Ratio = Outcome {
+    };
+    EDGES_PER_DEGREE: Ratio = ResultDefinition {
         id: "bench.edges_per_degree",
         symbol: "E_deg",
         label: "Edges in one degree of the output",
@@ -318,8 +322,8 @@ results! {
         source: "definition",
         shown: false,
         ..RESULT
-    }, edges_per_degree;
-    EDGE_ERROR: Ratio = Outcome {
+    };
+    EDGE_ERROR: Ratio = ResultDefinition {
         id: "bench.edge_error",
         symbol: "ΔE",
         label: "Error of the counted edges",
@@ -329,8 +333,8 @@ results! {
         source: "quantisation",
         shown: false,
         ..RESULT
-    }, edge_error;
-    COUNTED_RATIO: Rational = Outcome {
+    };
+    COUNTED_RATIO: Rational = ResultDefinition {
         id: "bench.counted_ratio",
         symbol: "N_counted",
         label: "Ratio from the counted edges",
@@ -339,8 +343,8 @@ results! {
         formula: "bench.edges_read / (bench.turns * encoder.counts_per_motor_turn)",
         source: "definition of the ratio",
         ..RESULT
-    }, counted_ratio;
-    COUNTED_LOW: Rational = Outcome {
+    };
+    COUNTED_LOW: Rational = ResultDefinition {
         id: "bench.counted_ratio_low",
         symbol: "N_least",
         label: "Least ratio that fits the edges",
@@ -349,8 +353,8 @@ results! {
         formula: "(bench.edges_read - bench.edge_error) / (bench.turns * encoder.counts_per_motor_turn)",
         source: "definition of the ratio",
         ..RESULT
-    }, counted_low;
-    COUNTED_HIGH: Rational = Outcome {
+    };
+    COUNTED_HIGH: Rational = ResultDefinition {
         id: "bench.counted_ratio_high",
         symbol: "N_most",
         label: "Greatest ratio that fits the edges",
@@ -359,8 +363,8 @@ results! {
         formula: "(bench.edges_read + bench.edge_error) / (bench.turns * encoder.counts_per_motor_turn)",
         source: "definition of the ratio",
         ..RESULT
-    }, counted_high;
-    START_VOLTAGE: ElectricPotential = Outcome {
+    };
+    START_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "bench.start_voltage",
         symbol: "V_start",
         label: "Supply at the start to expect",
@@ -369,8 +373,8 @@ results! {
         formula: "supply.voltage_at_jam",
         source: "a motor that stands draws what a jammed one draws",
         ..RESULT
-    }, start_voltage;
-    LOGIC_VOLTAGE: ElectricPotential = Outcome {
+    };
+    LOGIC_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "bench.logic_voltage",
         symbol: "V_logic",
         label: "Logic supply to expect",
@@ -379,8 +383,8 @@ results! {
         formula: "regulator.output_voltage",
         source: "definition",
         ..RESULT
-    }, logic_voltage;
-    LEVER_VOLTAGE: ElectricPotential = Outcome {
+    };
+    LEVER_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "bench.lever_voltage",
         symbol: "V_lever",
         label: "Voltage for the lever",
@@ -389,8 +393,8 @@ results! {
         formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, drive.current_limit))",
         source: "Ohm's law at standstill; half the voltage: common practice, no source",
         ..RESULT
-    }, lever_voltage;
-    LEVER_FORCE: Force = Outcome {
+    };
+    LEVER_FORCE: Force = ResultDefinition {
         id: "bench.lever_force",
         symbol: "F_lever",
         label: "Force on the scale to expect",
@@ -398,10 +402,9 @@ results! {
         meaning: "at that voltage, at the end of the lever",
         formula: "gears.exact_ratio * gears.efficiency * motor.torque_constant * (bench.lever_voltage / drive.total_resistance - motor.no_load_current) / bench.lever_length",
         source: "torque balance at standstill, statics of the lever",
-        words: Some(|c| force_words(c, LEVER_FORCE)),
         ..RESULT
-    }, lever_force;
-    LEVER_LIMIT: Force = Outcome {
+    };
+    LEVER_LIMIT: Force = ResultDefinition {
         id: "bench.lever_force_limit",
         symbol: "F_most",
         label: "Force at which to stop",
@@ -409,10 +412,9 @@ results! {
         meaning: "the teeth bear no more",
         formula: "gears.peak_torque / bench.lever_length",
         source: "statics of the lever",
-        words: Some(|c| force_words(c, LEVER_LIMIT)),
         ..RESULT
-    }, lever_limit;
-    STALL_FORCE: Force = Outcome {
+    };
+    STALL_FORCE: Force = ResultDefinition {
         id: "bench.stall_force",
         symbol: "F_stall",
         label: "Force of a full stall at the end of the lever",
@@ -420,11 +422,10 @@ results! {
         meaning: "never to be tried",
         formula: "drive.stall_torque / bench.lever_length",
         source: "statics of the lever",
-        words: Some(|c| force_words(c, STALL_FORCE)),
         shown: false,
         ..RESULT
-    }, stall_force;
-    LEVER_TIME: Time = Outcome {
+    };
+    LEVER_TIME: Time = ResultDefinition {
         id: "bench.lever_time",
         symbol: "t_lever",
         label: "Time allowed at the lever",
@@ -433,8 +434,8 @@ results! {
         formula: "min(heat.stall_time / 2, 10)",
         source: "half the time to the winding's limit, ten seconds at most (common practice, no source)",
         ..RESULT
-    }, lever_time;
-    HOLD_CURRENT: ElectricCurrent = Outcome {
+    };
+    HOLD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bench.hold_current",
         symbol: "I_holdbench",
         label: "Current at the target to expect",
@@ -443,8 +444,8 @@ results! {
         formula: "hold.dwell_current",
         source: "torque balance at rest",
         ..RESULT
-    }, hold_current;
-    HOUSING: ThermodynamicTemperature = Outcome {
+    };
+    HOUSING: ThermodynamicTemperature = ResultDefinition {
         id: "bench.housing_temperature",
         symbol: "T_hbench",
         label: "Housing to expect",
@@ -453,8 +454,8 @@ results! {
         formula: "heat.housing_temperature",
         source: "two thermal nodes in equilibrium",
         ..RESULT
-    }, housing;
-    REGULATOR: ThermodynamicTemperature = Outcome {
+    };
+    REGULATOR: ThermodynamicTemperature = ResultDefinition {
         id: "bench.regulator_temperature",
         symbol: "T_regbench",
         label: "Regulator to expect",
@@ -463,8 +464,8 @@ results! {
         formula: "regulator.junction_temperature",
         source: "thermal resistance times loss",
         ..RESULT
-    }, regulator_temperature;
-    SUPPLY_CURRENT: ElectricCurrent = Outcome {
+    };
+    SUPPLY_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bench.supply_current",
         symbol: "I_avgbench",
         label: "Mean current from the supply to expect",
@@ -473,8 +474,8 @@ results! {
         formula: "supply.average_current",
         source: "mean power over voltage",
         ..RESULT
-    }, supply_current;
-    OUTSIDE: f64 = Outcome {
+    };
+    OUTSIDE: f64 = ResultDefinition {
         id: "bench.outside",
         symbol: "n_outside",
         label: "Readings outside their limits",
@@ -484,9 +485,8 @@ results! {
         source: "each tolerance by itself, root of the sum of squares (JCGM 100:2008, GUM, 5.1.2, from memory)",
         shown: false,
         costly: true,
-        ..RESULT
-    }, outside;
-    OPEN: f64 = Outcome {
+    };
+    OPEN: f64 = ResultDefinition {
         id: "order.open",
         symbol: "n_open",
         label: "Still open before the order",
@@ -496,203 +496,5 @@ results! {
         source: "definition",
         shown: false,
         ..RESULT
-    }, open;
+    };
 }
-
-fn no_load_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    c.get(motor::NO_LOAD_CURRENT)
-}
-
-fn no_load_speed(c: &Eval<'_>) -> Result<pulsewright_calc::units::AngularVelocity, Absent> {
-    c.get(drive::NO_LOAD_SPEED)
-}
-
-fn resistance(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
-    c.get(motor::RESISTANCE)
-}
-
-fn turn_counts(c: &Eval<'_>) -> Result<Rational, Absent> {
-    let turns = pulsewright_calc::ratio::exact(c.get(TURNS)?.into(), 1).ok_or(BEYOND)?;
-    pulsewright_calc::ratio::multiply(turns, c.exact(encoder::COUNTS_PER_OUTPUT_TURN)?)
-        .map(Rational)
-        .ok_or(BEYOND)
-}
-
-fn edges_per_degree(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    Ok(c.get(encoder::COUNTS_PER_OUTPUT_TURN.as_ratio())? / 360.0)
-}
-
-fn edge_error(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    let _ = edges(c)?;
-    let off = crate::tolerance::of(c, EDGES_READ.index()).unwrap_or(1.0);
-    Ok(Ratio::new::<uom::si::ratio::ratio>(libm::ceil(off)))
-}
-
-/// The edges that were counted.
-fn edges(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    c.option(EDGES_READ)?
-        .ok_or(Absent::not_asked("once edges are counted"))
-}
-
-fn counted(c: &Eval<'_>, by: f64) -> Result<Rational, Absent> {
-    let _ = edges(c)?;
-    let off = by * c.get(EDGE_ERROR)?.value;
-    let edges = c.exact(EDGES_READ)?;
-    let off = pulsewright_calc::ratio::exact(off as i128, 1).ok_or(BEYOND)?;
-    let counts = c.exact(encoder::COUNTS_PER_MOTOR_TURN)?;
-    pulsewright_calc::ratio::add(edges, off)
-        .and_then(|edges| formulas::counted_ratio(edges, c.get(TURNS).ok()?, counts))
-        .map(Rational)
-        .ok_or(BEYOND)
-}
-
-fn counted_ratio(c: &Eval<'_>) -> Result<Rational, Absent> {
-    counted(c, 0.0)
-}
-
-fn counted_low(c: &Eval<'_>) -> Result<Rational, Absent> {
-    counted(c, -1.0)
-}
-
-fn counted_high(c: &Eval<'_>) -> Result<Rational, Absent> {
-    counted(c, 1.0)
-}
-
-fn start_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    c.get(supply::VOLTAGE_AT_JAM)
-}
-
-fn logic_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    c.get(regulator::OUTPUT_VOLTAGE)
-}
-
-fn lever_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    let limit = c
-        .get(gears::SAFE_CURRENT)?
-        .min(c.get(drive::CURRENT_LIMIT)?);
-    Ok(formulas::lever_voltage(
-        c.get(supply::VOLTAGE)?,
-        c.get(drive::TOTAL_RESISTANCE)?,
-        limit,
-    ))
-}
-
-fn lever_force(c: &Eval<'_>) -> Result<Force, Absent> {
-    let current = pulsewright_calc::drive::stall_current(
-        c.get(LEVER_VOLTAGE)?,
-        c.get(drive::TOTAL_RESISTANCE)?,
-    )
-    .ok_or(BEYOND)?;
-    let no_load = c.get(motor::NO_LOAD_CURRENT)?;
-    if current <= no_load {
-        return Err(Absent::impossible(
-            "at half the voltage it does not even move itself",
-        ));
-    }
-    let torque = pulsewright_calc::drive::stall_torque(
-        c.get(gears::RATIO_NOW)?,
-        c.get(gears::EFFICIENCY_NOW)?,
-        c.get(motor::TORQUE_CONSTANT)?,
-        current,
-        no_load,
-    );
-    pulsewright_calc::drive::force_at_radius(torque, c.get(LEVER_LENGTH)?).ok_or(BEYOND)
-}
-
-fn lever_limit(c: &Eval<'_>) -> Result<Force, Absent> {
-    pulsewright_calc::drive::force_at_radius(c.get(gears::PEAK_TORQUE)?, c.get(LEVER_LENGTH)?)
-        .ok_or(BEYOND)
-}
-
-fn stall_force(c: &Eval<'_>) -> Result<Force, Absent> {
-    pulsewright_calc::drive::force_at_radius(c.get(drive::STALL_TORQUE)?, c.get(LEVER_LENGTH)?)
-        .ok_or(BEYOND)
-}
-
-/// A force, and what a scale shows.
-fn force_words(c: &Eval<'_>, key: Key<Force>) -> Option<String> {
-    let force = c.get(key).ok()?;
-    let show = |measure: Measure, value: f64| c.manner.said(measure, value, 3);
-    let mass = pulsewright_calc::drive::mass_balanced(force).value;
-    Some(
-        [
-            &show(Measure::Force, force.value),
-            ", ",
-            &show(Measure::Mass, mass),
-            " on a scale",
-        ]
-        .concat(),
-    )
-}
-
-fn lever_time(c: &Eval<'_>) -> Result<Time, Absent> {
-    let most = Time::new::<uom::si::time::second>(10.0);
-    match c.get(heat::STALL_TIME) {
-        Ok(time) => Ok((time / 2.0).min(most)),
-        Err(absent) if absent.code == Code::Unlimited => {
-            c.working("10");
-            Ok(most)
-        }
-        Err(absent) => Err(absent),
-    }
-}
-
-fn hold_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    c.get(heat::DWELL_CURRENT)
-}
-
-fn housing(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    c.get(heat::HOUSING_TEMPERATURE)
-}
-
-fn regulator_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    c.get(regulator::JUNCTION_TEMPERATURE)
-}
-
-fn supply_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    c.get(supply::AVERAGE_CURRENT)
-}
-
-fn outside(c: &Eval<'_>) -> Result<f64, Absent> {
-    let polarity = c.raw(POLARITY.index()) == Ok(f64::from(Polarity::PullsAlong as u8));
-    let rows = crate::bench::outside(c);
-    Ok((rows + usize::from(polarity)) as f64)
-}
-
-fn open(c: &Eval<'_>) -> Result<f64, Absent> {
-    let open = crate::bench::ORDER
-        .iter()
-        .filter(|row| c.raw(row.answer) != Ok(f64::from(Answer::Yes as u8)))
-        .count();
-    Ok(open as f64)
-}
-
-/// The bench holds nothing that a design must bear.
-pub const CHECKS: &[Check] = &[];
-
-/// What the bench must tell.
-pub const FINDINGS: &[Finding] = &[
-    Finding {
-        id: "wrong_polarity",
-        station: Station::Bench,
-        message: "The motor pulls along instead of pushing back: swap the two motor wires or the two sensor wires, never both, and turn the magnet again before anything else.",
-        numbers: &[],
-        when: |c| {
-            let pulls = c.option(POLARITY)? == Some(Polarity::PullsAlong);
-            Ok(pulls.then_some(Severity::Caution))
-        },
-    },
-    Finding {
-        id: "lever_test",
-        station: Station::Bench,
-        message: "At stall this gear motor pulls with up to {drive.stall_torque}: {bench.stall_force} at the end of the lever. Teeth strip and levers fly off without notice. Wear eye protection, use a blunt lever between two stops, stay out of its swing, begin at half the voltage, go no higher than {gears.peak_torque} and no longer than {bench.lever_time}. Moving, the axis holds {axis.moving_energy}: keep fingers out of gears, belts and the gap at the end of travel.",
-        numbers: &[
-            "drive.stall_torque",
-            "bench.stall_force",
-            "gears.peak_torque",
-            "bench.lever_time",
-            "axis.moving_energy",
-        ],
-        when: |_| Ok(Some(Severity::Warning)),
-    },
-];

@@ -1,9 +1,10 @@
 //! The card itself: what people write on it.
 
-use super::{Form, INPUT, Input, Means, Preset, Words};
+use super::key::Words;
+use super::schema::{ChangedBy, Form, INPUT, Input, Preset};
 
 inputs! {
-    first;
+    card;
 
     TITLE: Words = Input {
         id: "card.title",
@@ -12,7 +13,7 @@ inputs! {
         form: Form::Text,
         preset: Preset::LeftOut,
         layer: 2,
-        means: Means::Nothing,
+        changed_by: ChangedBy::Nothing,
         help: "What this card is of",
         ..INPUT
     };
@@ -23,7 +24,7 @@ inputs! {
         form: Form::Text,
         preset: Preset::LeftOut,
         layer: 3,
-        means: Means::Nothing,
+        changed_by: ChangedBy::Nothing,
         help: "Anything worth keeping with it",
         ..INPUT
     };
@@ -34,8 +35,12 @@ inputs! {
         form: Form::Text,
         preset: Preset::LeftOut,
         layer: 3,
-        means: Means::Nothing,
+        changed_by: ChangedBy::Nothing,
         help: "Your own number or date of this state",
         ..INPUT
     };
+}
+
+results! {
+    card;
 }

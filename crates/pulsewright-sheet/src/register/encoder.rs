@@ -1,30 +1,24 @@
 //! Magnet and Hall sensors on the motor shaft.
 
-use pulsewright_calc::encoder as formulas;
-use pulsewright_calc::ratio;
-use pulsewright_calc::units::{
-    Angle, AngularVelocity, Frequency, Length, MagneticFluxDensity, Ratio, Time,
+use super::key::{Key, Rational};
+use super::schema::{
+    ChangedBy, DefaultTolerance, Form, Heading, INPUT, Input, Preset, RESULT, ResultDefinition,
+    Station,
 };
+use crate::text::measure::Measure;
+use pulsewright_calc::units::{Angle, Frequency, Length, MagneticFluxDensity, Ratio, Time};
 
-use super::{
-    Form, INPUT, Input, Key, Means, Must, Outcome, Preset, RESULT, Rational, Rule, Station, Sure,
-    axis, drive, gears, steps,
+/// What is said of the station.
+pub(crate) const HEADING: Heading = Heading {
+    station: Station::Encoder,
+    prefixes: &["encoder"],
+    name: "Encoder",
+    question: "Will the sensors give a direction, and never lose an edge?",
+    about: "Two sensors on one magnet ring give direction only where they sit a quarter of an electrical turn apart, and that depends on the number of poles.",
 };
-use crate::check::{Check, Room, Status};
-use crate::eval::{Absent, BEYOND, Code, Eval};
-use crate::finding::{Finding, Severity};
-use crate::unit::Measure;
-
-fn edges_counted(c: &Eval<'_>) -> Result<f64, Absent> {
-    Ok(if c.get(SENSORS)? == 2 { 4.0 } else { 2.0 })
-}
-
-fn edges_there_are(c: &Eval<'_>) -> Result<f64, Absent> {
-    Ok(2.0 * c.bare(SENSORS)?)
-}
 
 inputs! {
-    after super::gears;
+    encoder;
 
     POLE_PAIRS: u32 = Input {
         id: "encoder.pole_pairs",
@@ -36,7 +30,7 @@ inputs! {
         high: "64",
         layer: 1,
         because: "a magnet has at least one north and one south, and rings with more than 64 pairs are finer than these sensors",
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Scope or LED on one sensor, one slow turn of the rear shaft: high pulses = pole pairs",
         ..INPUT
     };
@@ -50,7 +44,7 @@ inputs! {
         high: "2",
         layer: 2,
         because: "one counts, two tell the direction, and no more are read here",
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Count them; one sensor can't tell direction",
         ..INPUT
     };
@@ -59,12 +53,12 @@ inputs! {
         symbol: "q_edges",
         label: "Edges counted per magnet cycle",
         form: Form::Whole,
-        preset: Preset::From(edges_counted, "4 with two sensors, 2 with one"),
+        preset: Preset::Computed("4 with two sensors, 2 with one"),
         low: "1",
         high: "4",
         layer: 2,
-        because: "two sensors have four edges a cycle, one has two", rules: &[Rule { must: Must::AtMost, than: edges_there_are, name: "two edges a sensor", because: "edges that are not there cannot be counted" }],
-        means: Means::Nothing,
+        because: "two sensors have four edges a cycle, one has two",
+        changed_by: ChangedBy::Nothing,
         help: "Firmware: both edges of both sensors = 4",
         ..INPUT
     };
@@ -76,10 +70,10 @@ inputs! {
         preset: Preset::Fixed("90 deg"),
         low: ">0 deg",
         high: "<360 deg",
-        sure: Sure::Near,
+        default_tolerance: DefaultTolerance::Unstated,
         layer: 1,
         because: "a full turn apart is the same place",
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Board drawing: angle between the sensors seen from the shaft",
         ..INPUT
     };
@@ -91,9 +85,9 @@ inputs! {
         preset: Preset::Fixed("0.2 mm"),
         low: "0 mm",
         high: "3 mm",
-        sure: Sure::Near,
+        default_tolerance: DefaultTolerance::Unstated,
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Board and soldering: 0.1 mm by machine, 0.2 to 0.3 mm by hand, between the two sensors",
         ..INPUT
     };
@@ -105,9 +99,9 @@ inputs! {
         preset: Preset::ByClass(["3 mm", "4 mm", "5 mm", "6 mm"]),
         low: "0.5 mm",
         high: "50 mm",
-        sure: Sure::Within("5 %"),
+        default_tolerance: DefaultTolerance::Within("5 %"),
         layer: 2,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Shaft centre to the sensor's active spot",
         ..INPUT
     };
@@ -119,9 +113,9 @@ inputs! {
         preset: Preset::Fixed("12 deg"),
         low: "0 deg",
         high: "90 deg",
-        sure: Sure::Near,
+        default_tolerance: DefaultTolerance::Unstated,
         layer: 3,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Scope, steady speed, each sensor: 360° × (high share of the period − ½); add the two",
         ..INPUT
     };
@@ -133,9 +127,9 @@ inputs! {
         preset: Preset::Fixed("3 us"),
         low: "0 s",
         high: "1 ms",
-        sure: Sure::Within("30 %"),
+        default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
-        means: Means::Setting,
+        changed_by: ChangedBy::Setting,
         help: "Raise a spare pin on entering the interrupt, drop it on leaving, scope it. 0 when a timer counts",
         ..INPUT
     };
@@ -147,9 +141,9 @@ inputs! {
         preset: Preset::Fixed("30 mT"),
         low: "1 mT",
         high: "1 T",
-        sure: Sure::Within("30 %"),
+        default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Magnet maker's curve at your gap; or a Hall meter at the sensor's place; small multi-pole rings 20 to 60 mT",
         ..INPUT
     };
@@ -161,18 +155,18 @@ inputs! {
         preset: Preset::Fixed("9 mT"),
         low: "0.5 mT",
         high: "100 mT",
-        sure: Sure::Near,
+        default_tolerance: DefaultTolerance::Unstated,
         layer: 3,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Sensor's data sheet, largest operate point",
         ..INPUT
     };
 }
 
 results! {
-    after super::gears;
+    encoder;
 
-    COUNTS_PER_MOTOR_TURN: Rational = Outcome {
+    COUNTS_PER_MOTOR_TURN: Rational = ResultDefinition {
         id: "encoder.counts_per_motor_turn",
         symbol: "C_m",
         label: "Counts in one motor turn",
@@ -181,8 +175,8 @@ results! {
         formula: "encoder.edges_counted * encoder.pole_pairs",
         source: "definition",
         ..RESULT
-    }, counts_per_motor_turn;
-    COUNTS_PER_OUTPUT_TURN: Rational = Outcome {
+    };
+    COUNTS_PER_OUTPUT_TURN: Rational = ResultDefinition {
         id: "encoder.counts_per_output_turn",
         symbol: "C",
         label: "Counts in one output turn",
@@ -191,8 +185,8 @@ results! {
         formula: "encoder.counts_per_motor_turn * gears.exact_ratio",
         source: "definition, exact",
         ..RESULT
-    }, counts_per_output_turn;
-    ANGLE_PER_COUNT: Angle = Outcome {
+    };
+    ANGLE_PER_COUNT: Angle = ResultDefinition {
         id: "encoder.angle_per_count",
         symbol: "φ_count",
         label: "Angle of one count",
@@ -201,8 +195,8 @@ results! {
         formula: "2 * pi / encoder.counts_per_output_turn",
         source: "definition",
         ..RESULT
-    }, angle_per_count;
-    ARC_PER_COUNT: Length = Outcome {
+    };
+    ARC_PER_COUNT: Length = ResultDefinition {
         id: "encoder.arc_per_count",
         symbol: "s_count",
         label: "Travel of one count",
@@ -211,8 +205,8 @@ results! {
         formula: "axis.travel_per_turn / (encoder.counts_per_output_turn * axis.last_stage)",
         source: "geometry",
         ..RESULT
-    }, arc_per_count;
-    ELECTRICAL_SPACING: Angle = Outcome {
+    };
+    ELECTRICAL_SPACING: Angle = ResultDefinition {
         id: "encoder.electrical_spacing",
         symbol: "θ_e",
         label: "Electrical angle between the sensors",
@@ -221,8 +215,8 @@ results! {
         formula: "mod(encoder.pole_pairs * encoder.sensor_spacing, 2 * pi)",
         source: "electrical angle = pole pairs × mechanical angle",
         ..RESULT
-    }, electrical_spacing;
-    PHASE_ERROR: Angle = Outcome {
+    };
+    PHASE_ERROR: Angle = ResultDefinition {
         id: "encoder.phase_error",
         symbol: "δ_phase",
         label: "Distance from quadrature",
@@ -231,8 +225,8 @@ results! {
         formula: "min(abs(encoder.electrical_spacing - pi / 2), abs(encoder.electrical_spacing - 3 * pi / 2))",
         source: "definition",
         ..RESULT
-    }, phase_error;
-    DIRECTION: f64 = Outcome {
+    };
+    DIRECTION: f64 = ResultDefinition {
         id: "encoder.direction",
         symbol: "direction_counts",
         label: "Direction of the counts",
@@ -240,10 +234,9 @@ results! {
         meaning: "1 forward, −1 backward, 0 none",
         formula: "'1 near 90°, −1 near 270°, 0 with one sensor or no quadrature'",
         source: "quadrature decoding",
-        words: Some(direction_words),
         ..RESULT
-    }, direction;
-    PLACEMENT_PHASE_ERROR: Angle = Outcome {
+    };
+    PLACEMENT_PHASE_ERROR: Angle = ResultDefinition {
         id: "encoder.placement_phase_error",
         symbol: "δ_place",
         label: "Phase error of placing the sensors",
@@ -252,8 +245,8 @@ results! {
         formula: "encoder.pole_pairs * encoder.placement_error / encoder.placement_radius",
         source: "arc over radius, times the pole pairs",
         ..RESULT
-    }, placement_phase_error;
-    GOOD_SPACINGS: Angle = Outcome {
+    };
+    GOOD_SPACINGS: Angle = ResultDefinition {
         id: "encoder.good_spacings",
         symbol: "θ_good",
         label: "Places for the second sensor",
@@ -261,10 +254,9 @@ results! {
         meaning: "mechanical; the nearest one is computed, every one is listed",
         formula: "'90°·(2k + 1)/pole pairs; the one nearest to the spacing entered'",
         source: "quadrature",
-        words: Some(good_spacing_words),
         ..RESULT
-    }, good_spacing;
-    EDGE_RATE: Frequency = Outcome {
+    };
+    EDGE_RATE: Frequency = ResultDefinition {
         id: "encoder.edge_rate",
         symbol: "f_edge",
         label: "Edges each second at top speed",
@@ -273,8 +265,8 @@ results! {
         formula: "encoder.counts_per_motor_turn * drive.top_speed * gears.exact_ratio / (2 * pi)",
         source: "definition",
         ..RESULT
-    }, edge_rate;
-    SHORTEST_EDGE_GAP: Time = Outcome {
+    };
+    SHORTEST_EDGE_GAP: Time = ResultDefinition {
         id: "encoder.shortest_edge_gap",
         symbol: "t_gap",
         label: "Shortest time between two edges",
@@ -283,8 +275,8 @@ results! {
         formula: "(pi / 2 - encoder.phase_error - encoder.placement_phase_error - encoder.duty_error) / (encoder.pole_pairs * drive.top_speed * gears.exact_ratio)",
         source: "geometry of quadrature signals, all errors at their worst",
         ..RESULT
-    }, shortest_edge_gap;
-    PROCESSOR_LOAD: Ratio = Outcome {
+    };
+    PROCESSOR_LOAD: Ratio = ResultDefinition {
         id: "encoder.processor_load",
         symbol: "u_edge",
         label: "Processor time for the edges",
@@ -293,8 +285,8 @@ results! {
         formula: "encoder.edge_rate * encoder.edge_service_time",
         source: "definition",
         ..RESULT
-    }, processor_load;
-    FIELD_MARGIN: Ratio = Outcome {
+    };
+    FIELD_MARGIN: Ratio = ResultDefinition {
         id: "encoder.field_margin",
         symbol: "m_field",
         label: "Field over operate point",
@@ -303,8 +295,8 @@ results! {
         formula: "encoder.peak_field / encoder.operate_point",
         source: "definition",
         ..RESULT
-    }, field_margin;
-    HYSTERESIS_SHIFT: Angle = Outcome {
+    };
+    HYSTERESIS_SHIFT: Angle = ResultDefinition {
         id: "encoder.hysteresis_shift",
         symbol: "δ_hyst",
         label: "Shift of an edge by the operate point",
@@ -313,321 +305,8 @@ results! {
         formula: "asin(encoder.operate_point / encoder.peak_field)",
         source: "sine-shaped field",
         ..RESULT
-    }, hysteresis_shift;
+    };
 }
 
 /// Counts in one motor turn as a factor.
 pub const COUNTS_NOW: Key<Ratio> = COUNTS_PER_MOTOR_TURN.as_ratio();
-
-fn counts(c: &Eval<'_>) -> Result<u64, Absent> {
-    let edges = c.get(EDGES_COUNTED)?;
-    if edges == 3 {
-        return Err(Absent::impossible(
-            "firmware counts one, two or all four edges of a cycle, never three",
-        ));
-    }
-    Ok(formulas::counts_per_motor_turn(edges, c.get(POLE_PAIRS)?))
-}
-
-fn counts_per_motor_turn(c: &Eval<'_>) -> Result<Rational, Absent> {
-    ratio::exact(counts(c)?.into(), 1)
-        .map(Rational)
-        .ok_or(BEYOND)
-}
-
-fn counts_per_output_turn(c: &Eval<'_>) -> Result<Rational, Absent> {
-    formulas::counts_per_output_turn(counts(c)?, c.exact(gears::EXACT_RATIO)?)
-        .map(Rational)
-        .ok_or(BEYOND)
-}
-
-fn angle_per_count(c: &Eval<'_>) -> Result<Angle, Absent> {
-    formulas::angle_per_count(c.exact(COUNTS_PER_OUTPUT_TURN)?).ok_or(BEYOND)
-}
-
-fn arc_per_count(c: &Eval<'_>) -> Result<Length, Absent> {
-    let at_axis = ratio::multiply(c.exact(COUNTS_PER_OUTPUT_TURN)?, c.exact(axis::LAST_STAGE)?)
-        .ok_or(BEYOND)?;
-    formulas::arc_per_count(c.get(axis::TURN_TRAVEL)?, at_axis).ok_or(BEYOND)
-}
-
-fn electrical_spacing(c: &Eval<'_>) -> Result<Angle, Absent> {
-    two_sensors(c)?;
-    Ok(formulas::electrical_spacing(
-        c.get(POLE_PAIRS)?,
-        c.get(SENSOR_SPACING)?,
-    ))
-}
-
-fn two_sensors(c: &Eval<'_>) -> Result<(), Absent> {
-    if c.get(SENSORS)? == 2 {
-        Ok(())
-    } else {
-        Err(Absent::not_asked(
-            "one sensor stands in no angle to another",
-        ))
-    }
-}
-
-fn phase_error(c: &Eval<'_>) -> Result<Angle, Absent> {
-    Ok(formulas::phase_error(c.get(ELECTRICAL_SPACING)?))
-}
-
-/// Which way the sensors count.
-///
-/// # Errors
-/// When they are not understood.
-pub fn way(c: &Eval<'_>) -> Result<formulas::Direction, Absent> {
-    if c.get(SENSORS)? < 2 {
-        return Ok(formulas::Direction::None);
-    }
-    Ok(formulas::direction(2, c.get(ELECTRICAL_SPACING)?))
-}
-
-fn direction(c: &Eval<'_>) -> Result<f64, Absent> {
-    Ok(match way(c)? {
-        formulas::Direction::Forward => 1.0,
-        formulas::Direction::Backward => -1.0,
-        formulas::Direction::None => 0.0,
-    })
-}
-
-fn direction_words(c: &Eval<'_>) -> Option<String> {
-    let words = match way(c).ok()? {
-        formulas::Direction::Forward => "forward",
-        formulas::Direction::Backward => "backward: swap the two signals",
-        formulas::Direction::None => "none: it cannot tell which way it turns",
-    };
-    Some(words.into())
-}
-
-fn placement_phase_error(c: &Eval<'_>) -> Result<Angle, Absent> {
-    two_sensors(c)?;
-    formulas::placement_phase_error(
-        c.get(POLE_PAIRS)?,
-        c.get(PLACEMENT_ERROR)?,
-        c.get(PLACEMENT_RADIUS)?,
-    )
-    .ok_or(BEYOND)
-}
-
-/// Every mechanical angle at which a second sensor gives direction.
-fn good_places(pole_pairs: u32) -> impl Iterator<Item = Angle> {
-    (0..2 * pole_pairs).filter_map(move |k| formulas::good_spacing(pole_pairs, k))
-}
-
-fn good_spacing(c: &Eval<'_>) -> Result<Angle, Absent> {
-    let here = c.get(SENSOR_SPACING)?;
-    good_places(c.get(POLE_PAIRS)?)
-        .min_by(|a, b| (*a - here).abs().value.total_cmp(&(*b - here).abs().value))
-        .ok_or(BEYOND)
-}
-
-fn good_spacing_words(c: &Eval<'_>) -> Option<String> {
-    let pole_pairs = c.get(POLE_PAIRS).ok()?;
-    let all = 2 * pole_pairs;
-    let mut out = String::new();
-    for (at, place) in good_places(pole_pairs).take(8).enumerate() {
-        if at > 0 {
-            out.push_str(", ");
-        }
-        out.push_str(&c.manner.number(place.value.to_degrees(), 4));
-        out.push('°');
-    }
-    if all > 8 {
-        out.push_str(" and so on, every ");
-        out.push_str(&c.manner.number(180.0 / f64::from(pole_pairs), 4));
-        out.push('°');
-    }
-    Some(out)
-}
-
-/// Top speed of the motor shaft.
-fn top_motor_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
-    Ok((c.get(drive::TOP_SPEED)? * c.get(gears::RATIO_NOW)?).into())
-}
-
-fn edge_rate(c: &Eval<'_>) -> Result<Frequency, Absent> {
-    Ok(formulas::edge_rate(counts(c)?, top_motor_speed(c)?))
-}
-
-fn shortest_edge_gap(c: &Eval<'_>) -> Result<Time, Absent> {
-    let sensors = c.get(SENSORS)?;
-    let duty = c.get(DUTY_ERROR)?;
-    let errors = if sensors < 2 {
-        c.working("(pi - encoder.duty_error) / (encoder.pole_pairs * drive.top_speed * gears.exact_ratio)");
-        formulas::SignalErrors {
-            phase: Angle::default(),
-            placement: Angle::default(),
-            duty,
-        }
-    } else {
-        formulas::SignalErrors {
-            phase: c.get(PHASE_ERROR)?,
-            placement: c.get(PLACEMENT_PHASE_ERROR)?,
-            duty,
-        }
-    };
-    formulas::shortest_edge_gap(sensors, errors, c.get(POLE_PAIRS)?, top_motor_speed(c)?).ok_or(
-        Absent::unlimited("the motor does not turn, so no edge follows another"),
-    )
-}
-
-fn processor_load(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    Ok(formulas::processor_load(
-        c.get(EDGE_RATE)?,
-        c.get(EDGE_SERVICE_TIME)?,
-    ))
-}
-
-fn field_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    formulas::field_margin(c.get(PEAK_FIELD)?, c.get(OPERATE_POINT)?).ok_or(BEYOND)
-}
-
-fn hysteresis_shift(c: &Eval<'_>) -> Result<Angle, Absent> {
-    formulas::hysteresis_shift(c.get(PEAK_FIELD)?, c.get(OPERATE_POINT)?).ok_or(Absent::impossible(
-        "the field never reaches the operate point: the sensor does not switch",
-    ))
-}
-
-/// This station's checks.
-pub const CHECKS: &[Check] = &[
-    Check {
-        id: "check.resolution",
-        label: "Counts and steps against the error allowed",
-        under: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
-        station: Station::Encoder,
-        measure: Measure::Angle,
-        room: resolution_room,
-    },
-    Check {
-        id: "check.field",
-        label: "Field at the sensor",
-        under: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
-        station: Station::Encoder,
-        measure: Measure::Field,
-        room: field_room,
-    },
-    Check {
-        id: "check.edge_gap",
-        label: "Shortest time between edges",
-        under: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
-        station: Station::Encoder,
-        measure: Measure::Time,
-        room: edge_gap_room,
-    },
-    Check {
-        id: "check.processor_load",
-        label: "Processor time for edges and pulses",
-        under: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
-        station: Station::Encoder,
-        measure: Measure::Share,
-        room: processor_room,
-    },
-];
-
-fn resolution_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
-    let (count, step) = (c.get(ANGLE_PER_COUNT)?, c.get(steps::ANGLE_PER_STEP)?);
-    let coarser = if count > step { count } else { step };
-    Ok(Some(Room::of_travel(
-        c.travel(axis::TOLERANCE_AT_LOAD)?,
-        axis::at_load(c, coarser)?,
-    )))
-}
-
-fn field_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
-    Ok(Some(Room::of(
-        c.get(PEAK_FIELD)?,
-        2.0 * c.get(OPERATE_POINT)?,
-    )))
-}
-
-/// Least time that any counter needs between two edges (common practice, no source).
-pub(super) const LEAST_GAP: f64 = 1e-6;
-
-fn edge_gap_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
-    let need = c.get(EDGE_SERVICE_TIME)?.value.max(LEAST_GAP);
-    match c.get(SHORTEST_EDGE_GAP) {
-        Ok(gap) => Ok(Some(Room::of(gap.value, need))),
-        Err(absent) if absent.code == Code::Unlimited => Ok(Some(Room::of(1.0, 0.0))),
-        Err(absent) => Err(absent),
-    }
-}
-
-/// Share of the processor that edges and pulses may take (common practice, no source).
-const MOST_LOAD: f64 = 0.7;
-
-fn processor_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
-    let pulses = c.get(steps::RATE_NEEDED)? * c.get(steps::SERVICE_TIME)?;
-    Ok(Some(Room::of(
-        MOST_LOAD,
-        c.get(PROCESSOR_LOAD)?.value + pulses.value,
-    )))
-}
-
-/// This station's findings.
-pub const FINDINGS: &[Finding] = &[
-    Finding {
-        id: "no_direction",
-        station: Station::Encoder,
-        message: "These sensors give no direction: with {encoder.pole_pairs} pole pairs they stand {encoder.electrical_spacing} apart electrically. Put the second one at {encoder.good_spacings}.",
-        numbers: &[
-            "encoder.electrical_spacing",
-            "encoder.phase_error",
-            "encoder.good_spacings",
-        ],
-        when: no_direction,
-    },
-    Finding {
-        id: "counts_run_backwards",
-        station: Station::Encoder,
-        message: "At {encoder.electrical_spacing} electrical the counts run the other way round: swap the two sensor signals or the two motor wires, never both.",
-        numbers: &["encoder.electrical_spacing"],
-        when: backwards,
-    },
-    Finding {
-        id: "edges_lost",
-        station: Station::Encoder,
-        message: "Phase, placement and duty errors together leave no time between two edges: counts are lost at any speed.",
-        numbers: &[
-            "encoder.shortest_edge_gap",
-            "encoder.phase_error",
-            "encoder.placement_phase_error",
-        ],
-        when: edges_lost,
-    },
-    Finding {
-        id: "processor_overloaded",
-        station: Station::Encoder,
-        message: "Edges and pulses ask more of the processor than 0.7 of its time: {encoder.edge_rate} edges and {steps.rate_needed} pulses a second. Count in hardware, count fewer edges, or go slower.",
-        numbers: &[
-            "encoder.edge_rate",
-            "encoder.processor_load",
-            "steps.rate_needed",
-        ],
-        when: overloaded,
-    },
-];
-
-fn no_direction(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((way(c)? == formulas::Direction::None).then_some(Severity::Fault))
-}
-
-fn backwards(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((way(c)? == formulas::Direction::Backward).then_some(Severity::Note))
-}
-
-fn edges_lost(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((c.get(SHORTEST_EDGE_GAP)?.value <= 0.0).then_some(Severity::Fault))
-}
-
-fn overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    under(processor_room(c)?)
-}
-
-/// A fault where a check's room is under.
-pub(super) fn under(room: Option<Room>) -> Result<Option<Severity>, Absent> {
-    Ok(room
-        .filter(|r| r.status() == Status::Under)
-        .map(|_| Severity::Fault))
-}

@@ -1,20 +1,23 @@
 //! The regulator that feeds processor and sensors.
 
-use crate::check::{Check, Room, Status};
-use crate::eval::{Absent, Eval};
-use crate::finding::{Finding, Severity};
-
-use pulsewright_calc::regulator as formulas;
+use super::schema::{
+    ChangedBy, DefaultTolerance, Form, Heading, INPUT, Input, Preset, RESULT, ResultDefinition,
+    Station,
+};
+use crate::text::measure::Measure;
 use pulsewright_calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, Frequency, Inductance, Power, Ratio,
     TemperatureInterval, ThermalResistance, ThermodynamicTemperature,
 };
 
-use super::{
-    Form, INPUT, Input, Means, Must, Outcome, Preset, RESULT, Rule, Station, Sure, axis, bridge,
-    drive, encoder, supply,
+/// What is said of the station.
+pub(crate) const HEADING: Heading = Heading {
+    station: Station::Regulator,
+    prefixes: &["regulator"],
+    name: "Regulator",
+    question: "What feeds the processor and the sensors, and what does that cost?",
+    about: "A linear regulator on a high supply burns more than everything it feeds. A switching one wastes less and needs more headroom and parts.",
 };
-use crate::unit::Measure;
 
 choices! {
     /// Kind of regulator.
@@ -27,7 +30,7 @@ choices! {
 }
 
 inputs! {
-    after super::supply;
+    regulator;
 
     KIND: RegulatorKind = Input {
         id: "regulator.kind",
@@ -36,7 +39,7 @@ inputs! {
         form: Form::Choice(RegulatorKind::WORDS),
         preset: Preset::Fixed("linear"),
         layer: 2,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "With an inductor beside it: buck",
         ..INPUT
     };
@@ -47,7 +50,7 @@ inputs! {
         form: Form::Choice(Rectifier::WORDS),
         preset: Preset::Fixed("diode"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Buck only: a diode beside the chip, or none",
         ..INPUT
     };
@@ -59,10 +62,9 @@ inputs! {
         preset: Preset::Fixed("3.3 V"),
         low: "0.8 V",
         high: "12 V",
-        sure: Sure::Within("2 %"),
+        default_tolerance: DefaultTolerance::Within("2 %"),
         layer: 2,
-        rules: &[Rule { must: Must::Below, than: |c| c.bare(supply::VOLTAGE), name: "the supply voltage", because: "these regulators only step down" }],
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Meter at the processor",
         ..INPUT
     };
@@ -74,10 +76,9 @@ inputs! {
         preset: Preset::LeftOut,
         low: "0.5 V",
         high: "12 V",
-        sure: Sure::Within("3 %"),
+        default_tolerance: DefaultTolerance::Within("3 %"),
         layer: 3,
-        rules: &[Rule { must: Must::AtMost, than: |c| c.bare(OUTPUT_VOLTAGE), name: "the output voltage", because: "a processor that resets at its own supply never runs" }],
-        means: Means::Setting,
+        changed_by: ChangedBy::Setting,
         help: "Processor's sheet: brown-out level it is set to",
         ..INPUT
     };
@@ -89,9 +90,9 @@ inputs! {
         preset: Preset::Fixed("0.3 V"),
         low: "0 V",
         high: "5 V",
-        sure: Sure::Within("20 %"),
+        default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 2,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Data sheet at your logic current; old three-terminal parts 1.2 to 2 V; buck: input minus output at full duty",
         ..INPUT
     };
@@ -103,9 +104,9 @@ inputs! {
         preset: Preset::Fixed("0.1 mA"),
         low: "0 A",
         high: "50 mA",
-        sure: Sure::Within("50 %"),
+        default_tolerance: DefaultTolerance::Within("50 %"),
         layer: 3,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Data sheet, ground current",
         ..INPUT
     };
@@ -117,9 +118,9 @@ inputs! {
         preset: Preset::Fixed("180 K/W"),
         low: "5 K/W",
         high: "500 K/W",
-        sure: Sure::Within("30 %"),
+        default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Data sheet, small-board figure",
         ..INPUT
     };
@@ -131,9 +132,9 @@ inputs! {
         preset: Preset::Fixed("125 degC"),
         low: "85 degC",
         high: "200 degC",
-        sure: Sure::Near,
+        default_tolerance: DefaultTolerance::Unstated,
         layer: 3,
-        means: Means::Nothing,
+        changed_by: ChangedBy::Nothing,
         help: "Data sheet",
         ..INPUT
     };
@@ -145,7 +146,7 @@ inputs! {
         preset: Preset::Fixed("15 mA"),
         low: "0 A",
         high: "1 A",
-        sure: Sure::Within("30 %"),
+        default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
         help: "Meter in the logic feed, firmware running; 5 to 30 mA",
         ..INPUT
@@ -158,9 +159,9 @@ inputs! {
         preset: Preset::Fixed("4 mA"),
         low: "0 A",
         high: "100 mA",
-        sure: Sure::Within("30 %"),
+        default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Data sheet, supply current of one sensor",
         ..INPUT
     };
@@ -172,9 +173,9 @@ inputs! {
         preset: Preset::Fixed("3 mA"),
         low: "0 A",
         high: "100 mA",
-        sure: Sure::Within("20 %"),
+        default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "(logic volts − 2) / series resistor",
         ..INPUT
     };
@@ -186,9 +187,9 @@ inputs! {
         preset: Preset::Fixed("1 mA"),
         low: "0 A",
         high: "1 A",
-        sure: Sure::Within("50 %"),
+        default_tolerance: DefaultTolerance::Within("50 %"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Pull-ups, displays, radio: add up",
         ..INPUT
     };
@@ -200,9 +201,9 @@ inputs! {
         preset: Preset::Fixed("0.85"),
         low: "0.2",
         high: "0.99",
-        sure: Sure::Within("0.05"),
+        default_tolerance: DefaultTolerance::Within("0.05"),
         layer: 3,
-        means: Means::Bought,
+        changed_by: ChangedBy::Purchase,
         help: "Buck only: data sheet curve at your logic current, not its best point",
         ..INPUT
     };
@@ -214,9 +215,9 @@ inputs! {
         preset: Preset::Fixed("1 MHz"),
         low: "20 kHz",
         high: "10 MHz",
-        sure: Sure::Within("10 %"),
+        default_tolerance: DefaultTolerance::Within("10 %"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Buck only: data sheet",
         ..INPUT
     };
@@ -228,9 +229,9 @@ inputs! {
         preset: Preset::Fixed("10 uH"),
         low: "0.1 uH",
         high: "10 mH",
-        sure: Sure::Within("20 %"),
+        default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Buck only: marking on the inductor",
         ..INPUT
     };
@@ -242,18 +243,18 @@ inputs! {
         preset: Preset::Fixed("22 uF"),
         low: "0.1 uF",
         high: "10 mF",
-        sure: Sure::Within("30 %"),
+        default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
-        means: Means::Fitted,
+        changed_by: ChangedBy::Fitting,
         help: "Buck only: fitted value, less what ceramics lose at voltage",
         ..INPUT
     };
 }
 
 results! {
-    after super::supply;
+    regulator;
 
-    RESET_NOW: ElectricPotential = Outcome {
+    RESET_NOW: ElectricPotential = ResultDefinition {
         id: "regulator.reset_voltage",
         symbol: "V_reset",
         label: "Reset level of the processor",
@@ -263,8 +264,8 @@ results! {
         source: "as given; left out, the output voltage",
         shown: false,
         ..RESULT
-    }, reset_now;
-    LOAD_CURRENT: ElectricCurrent = Outcome {
+    };
+    LOAD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.load_current",
         symbol: "I_logic",
         label: "Current of processor and sensors",
@@ -273,8 +274,8 @@ results! {
         formula: "regulator.mcu_current + encoder.sensors * regulator.sensor_current + regulator.led_current + regulator.other_current",
         source: "Kirchhoff's current law",
         ..RESULT
-    }, load_current;
-    INPUT_CURRENT: ElectricCurrent = Outcome {
+    };
+    INPUT_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.input_current",
         symbol: "I_in",
         label: "Current into the regulator",
@@ -283,8 +284,8 @@ results! {
         formula: "regulator.load_current + regulator.quiescent_current",
         source: "Kirchhoff's current law; buck: definition of efficiency",
         ..RESULT
-    }, input_current;
-    LOSS: Power = Outcome {
+    };
+    LOSS: Power = ResultDefinition {
         id: "regulator.loss",
         symbol: "P_reg",
         label: "Heat of the regulator",
@@ -293,8 +294,8 @@ results! {
         formula: "drive.highest_voltage * regulator.input_current - regulator.output_voltage * regulator.load_current",
         source: "power balance",
         ..RESULT
-    }, loss;
-    EFFICIENCY_NOW: Ratio = Outcome {
+    };
+    EFFICIENCY_NOW: Ratio = ResultDefinition {
         id: "regulator.efficiency_now",
         symbol: "η_reg",
         label: "Efficiency at this load",
@@ -303,8 +304,8 @@ results! {
         formula: "regulator.output_voltage * regulator.load_current / (regulator.output_voltage * regulator.load_current + regulator.loss)",
         source: "definition",
         ..RESULT
-    }, efficiency_now;
-    OTHER_KIND_LOSS: Power = Outcome {
+    };
+    OTHER_KIND_LOSS: Power = ResultDefinition {
         id: "regulator.other_kind_loss",
         symbol: "P_other",
         label: "Heat that the other kind would make",
@@ -313,8 +314,8 @@ results! {
         formula: "regulator.output_voltage * regulator.load_current * (1 / regulator.efficiency - 1)",
         source: "power balance",
         ..RESULT
-    }, other_kind_loss;
-    TEMPERATURE_RISE: TemperatureInterval = Outcome {
+    };
+    TEMPERATURE_RISE: TemperatureInterval = ResultDefinition {
         id: "regulator.temperature_rise",
         symbol: "ΔT_reg",
         label: "Rise of the junction",
@@ -323,8 +324,8 @@ results! {
         formula: "regulator.junction_to_ambient * regulator.loss",
         source: "definition of thermal resistance",
         ..RESULT
-    }, temperature_rise;
-    JUNCTION_TEMPERATURE: ThermodynamicTemperature = Outcome {
+    };
+    JUNCTION_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "regulator.junction_temperature",
         symbol: "ϑ_reg",
         label: "Junction of the regulator",
@@ -333,8 +334,8 @@ results! {
         formula: "board.local_ambient + regulator.temperature_rise",
         source: "definition of thermal resistance",
         ..RESULT
-    }, junction_temperature;
-    DUTY: Ratio = Outcome {
+    };
+    DUTY: Ratio = ResultDefinition {
         id: "regulator.duty",
         symbol: "D",
         label: "Duty of the switch",
@@ -343,8 +344,8 @@ results! {
         formula: "regulator.output_voltage / supply.voltage",
         source: "volt-second balance of the inductor",
         ..RESULT
-    }, duty;
-    RIPPLE_CURRENT: ElectricCurrent = Outcome {
+    };
+    RIPPLE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.ripple_current",
         symbol: "ΔI_L",
         label: "Ripple of the inductor current",
@@ -353,8 +354,8 @@ results! {
         formula: "(supply.voltage - regulator.output_voltage) * regulator.duty / (regulator.switching_frequency * regulator.inductance)",
         source: "voltage over an inductor",
         ..RESULT
-    }, ripple_current;
-    PEAK_INDUCTOR_CURRENT: ElectricCurrent = Outcome {
+    };
+    PEAK_INDUCTOR_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.peak_inductor_current",
         symbol: "I_Lpk",
         label: "Peak current of the inductor",
@@ -363,8 +364,8 @@ results! {
         formula: "regulator.load_current + regulator.ripple_current / 2",
         source: "triangular ripple",
         ..RESULT
-    }, peak_inductor_current;
-    OUTPUT_RIPPLE: ElectricPotential = Outcome {
+    };
+    OUTPUT_RIPPLE: ElectricPotential = ResultDefinition {
         id: "regulator.output_ripple",
         symbol: "ΔV_out",
         label: "Ripple of the logic voltage",
@@ -373,233 +374,5 @@ results! {
         formula: "regulator.ripple_current / (8 * regulator.switching_frequency * regulator.output_capacitance)",
         source: "charge balance of the capacitor",
         ..RESULT
-    }, output_ripple;
-}
-
-/// What every regulator needs and this design does not give.
-const STEPS_DOWN: Absent = Absent::impossible(
-    "the supply is not above the output voltage: these regulators only step down",
-);
-
-fn reset_now(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    match c.option(RESET_VOLTAGE)? {
-        Some(given) => {
-            c.working("'as given'");
-            Ok(given)
-        }
-        None => c.get(OUTPUT_VOLTAGE),
-    }
-}
-
-fn load_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(formulas::load_current(
-        c.get(MCU_CURRENT)?,
-        c.get(encoder::SENSORS)?,
-        c.get(SENSOR_CURRENT)?,
-        c.get(LED_CURRENT)?,
-        c.get(OTHER_CURRENT)?,
-    ))
-}
-
-fn input_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    if c.get(KIND)? == RegulatorKind::Linear {
-        return linear_input_current(c);
-    }
-    c.working("regulator.output_voltage * regulator.load_current / (regulator.efficiency * supply.voltage)");
-    buck_input_current(c)
-}
-
-fn linear_input_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(formulas::linear_input_current(
-        c.get(LOAD_CURRENT)?,
-        c.get(QUIESCENT_CURRENT)?,
-    ))
-}
-
-fn buck_input_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(formulas::buck_input_current(
-        c.get(supply::VOLTAGE)?,
-        c.get(OUTPUT_VOLTAGE)?,
-        c.get(LOAD_CURRENT)?,
-        c.get(EFFICIENCY)?,
-    ))
-}
-
-/// The heat of one kind of regulator. A buck regulator of given efficiency loses the same at any
-/// supply voltage; a linear one loses most at the highest.
-fn loss_of(c: &Eval<'_>, kind: RegulatorKind) -> Result<Power, Absent> {
-    let (voltage, current) = match kind {
-        RegulatorKind::Linear => (c.get(drive::HIGHEST_VOLTAGE)?, linear_input_current(c)?),
-        RegulatorKind::Buck => (c.get(supply::VOLTAGE)?, buck_input_current(c)?),
     };
-    let output = c.get(OUTPUT_VOLTAGE)?;
-    formulas::headroom(voltage, output, ElectricPotential::default()).map_err(|_| STEPS_DOWN)?;
-    Ok(formulas::loss(
-        voltage,
-        current,
-        output,
-        c.get(LOAD_CURRENT)?,
-    ))
-}
-
-fn loss(c: &Eval<'_>) -> Result<Power, Absent> {
-    let kind = c.get(KIND)?;
-    if kind == RegulatorKind::Buck {
-        c.working("supply.voltage * regulator.input_current - regulator.output_voltage * regulator.load_current");
-    }
-    loss_of(c, kind)
-}
-
-fn other_kind_loss(c: &Eval<'_>) -> Result<Power, Absent> {
-    match c.get(KIND)? {
-        RegulatorKind::Linear => loss_of(c, RegulatorKind::Buck),
-        RegulatorKind::Buck => {
-            c.working("drive.highest_voltage * (regulator.load_current + regulator.quiescent_current) - regulator.output_voltage * regulator.load_current");
-            loss_of(c, RegulatorKind::Linear)
-        }
-    }
-}
-
-fn efficiency_now(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    let (output, load) = (c.get(OUTPUT_VOLTAGE)?, c.get(LOAD_CURRENT)?);
-    let useful = output * load;
-    let taken = useful + c.get(LOSS)?;
-    if taken <= Power::default() {
-        return Err(Absent::not_asked("nothing flows, so nothing is lost"));
-    }
-    Ok(useful / taken)
-}
-
-fn temperature_rise(c: &Eval<'_>) -> Result<TemperatureInterval, Absent> {
-    Ok(c.get(JUNCTION_TO_AMBIENT)? * c.get(LOSS)?)
-}
-
-fn junction_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    Ok(c.get(bridge::LOCAL_AMBIENT_NOW)? + c.get(TEMPERATURE_RISE)?)
-}
-
-/// The buck regulator at work; absent for a linear one.
-fn buck(c: &Eval<'_>) -> Result<formulas::BuckState, Absent> {
-    if c.get(KIND)? == RegulatorKind::Linear {
-        return Err(Absent::not_asked("a linear regulator switches nothing"));
-    }
-    formulas::buck_state(&formulas::Buck {
-        input_voltage: c.get(supply::VOLTAGE)?,
-        output_voltage: c.get(OUTPUT_VOLTAGE)?,
-        load_current: c.get(LOAD_CURRENT)?,
-        inductance: c.get(INDUCTANCE)?,
-        frequency: c.get(SWITCHING_FREQUENCY)?,
-        output_capacitance: c.get(OUTPUT_CAPACITANCE)?,
-        rectifier: match c.get(RECTIFIER)? {
-            Rectifier::Diode => formulas::Rectifier::Diode,
-            Rectifier::Synchronous => formulas::Rectifier::Synchronous,
-        },
-    })
-    .map_err(|_| STEPS_DOWN)
-}
-
-/// The buck regulator, with the working named that holds where its inductor's current rests.
-fn buck_by(c: &Eval<'_>, discontinuous: &'static str) -> Result<formulas::BuckState, Absent> {
-    let state = buck(c)?;
-    if state.conduction == formulas::Conduction::Discontinuous {
-        c.working(discontinuous);
-    }
-    Ok(state)
-}
-
-fn duty(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    Ok(buck_by(c, "regulator.peak_inductor_current * regulator.inductance * regulator.switching_frequency / (supply.voltage - regulator.output_voltage)")?.duty)
-}
-
-fn ripple_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(buck_by(c, "regulator.peak_inductor_current")?.ripple_current)
-}
-
-fn peak_inductor_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(buck_by(c, "sqrt(2 * regulator.load_current * regulator.output_voltage * (supply.voltage - regulator.output_voltage) / (regulator.inductance * regulator.switching_frequency * supply.voltage))")?.peak_current)
-}
-
-fn output_ripple(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    let state = buck(c)?;
-    if state.conduction == formulas::Conduction::Discontinuous {
-        c.working(if state.peak_current > ElectricCurrent::default() {
-            "regulator.load_current * (1 - regulator.load_current / regulator.peak_inductor_current) ^ 2 / (regulator.switching_frequency * regulator.output_capacitance)"
-        } else {
-            "0"
-        });
-    }
-    Ok(state.output_ripple)
-}
-
-/// This station's checks.
-pub const CHECKS: &[Check] = &[Check {
-    id: "check.regulator_heat",
-    label: "Junction of the regulator",
-    under: "the regulator burns {regulator.loss} and gets {regulator.temperature_rise} warmer than the air around it; its limit is {regulator.max_junction}",
-    station: Station::Regulator,
-    measure: Measure::TemperatureRise,
-    room: heat_room,
-}];
-
-/// Rise allowed against rise. Where the air around the boards cannot be said, it is no cooler than
-/// the room: a regulator that is too hot even there is too hot.
-fn heat_room(c: &Eval<'_>) -> Result<Option<Room>, Absent> {
-    let rise = c.get(TEMPERATURE_RISE)?;
-    let allowed = |local: ThermodynamicTemperature| -> Result<Room, Absent> {
-        Ok(Room::of(
-            c.get(MAX_JUNCTION)?.value - local.value,
-            rise.value,
-        ))
-    };
-    c.get(bridge::LOCAL_AMBIENT_NOW)
-        .and_then(allowed)
-        .or_else(|absent| {
-            let at_best = allowed(c.get(axis::AMBIENT_TEMPERATURE)?)?;
-            under_already(at_best, absent)
-        })
-        .map(Some)
-}
-
-/// The room of the best case, where even that is under; otherwise what is missing.
-pub(super) fn under_already(at_best: Room, absent: Absent) -> Result<Room, Absent> {
-    if at_best.status() == Status::Under {
-        Ok(at_best)
-    } else {
-        Err(absent)
-    }
-}
-
-/// This station's findings.
-pub const FINDINGS: &[Finding] = &[
-    Finding {
-        id: "regulator_overheats",
-        station: Station::Regulator,
-        message: "The regulator burns {regulator.loss}: its junction gets {regulator.temperature_rise} warmer than the air around it, past {regulator.max_junction}. The other kind would burn {regulator.other_kind_loss}.",
-        numbers: &[
-            "regulator.loss",
-            "regulator.temperature_rise",
-            "regulator.max_junction",
-            "regulator.other_kind_loss",
-        ],
-        when: overheats,
-    },
-    Finding {
-        id: "discontinuous_conduction",
-        station: Station::Regulator,
-        message: "At {regulator.load_current} the inductor's current rests at zero in each period. That is sound; the ripple of {regulator.output_ripple} and the duty follow other formulas, and a part that skips pulses at light load shows more ripple.",
-        numbers: &[
-            "regulator.load_current",
-            "regulator.peak_inductor_current",
-            "regulator.output_ripple",
-        ],
-        when: discontinuous,
-    },
-];
-
-fn overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    encoder::under(heat_room(c)?)
-}
-
-fn discontinuous(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((buck(c)?.conduction == formulas::Conduction::Discontinuous).then_some(Severity::Note))
 }

@@ -2,12 +2,16 @@
 
 use crate::common::{demo, demos, entered, input, said, value_of, with};
 use pulsewright_calc::ratio::exact;
-use pulsewright_sheet::bench::{self, ORDER, READINGS, Sets, Standing};
+use pulsewright_sheet::analysis::bench_sheet::{self, ORDER, READINGS, Sets, Standing};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::num::{self, Marks};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::guide::glossary;
+use pulsewright_sheet::guide::troubleshooting;
 use pulsewright_sheet::register;
-use pulsewright_sheet::{finding, glossary, link, trouble};
+use pulsewright_sheet::stations;
+use pulsewright_sheet::text::number::{self, DecimalMark};
 
 /// Root of the sum of squares, by hand. No-load current on the sheet is that of the listing: its
 /// limits are the ± of the listing alone.
@@ -16,10 +20,10 @@ fn limits_of_one_input_are_its_own_tolerance() {
     let design = entered(&[("motor.no_load_current", "50 mA ± 10 mA")]);
     let c = Eval::new(&design);
     let row = &READINGS[1];
-    let limits = bench::limits(&c, row).expect("limits");
+    let limits = bench_sheet::limits(&c, row).expect("limits");
     assert!((limits.0 - 0.040).abs() < 1e-9 && (limits.1 - 0.060).abs() < 1e-9);
     assert_eq!(
-        bench::between(&c, row, Some(limits)),
+        bench_sheet::between(&c, row, Some(limits)),
         "between 40 and 60 mA"
     );
 }
@@ -34,7 +38,7 @@ fn limits_of_several_inputs_add_as_squares() {
     ]);
     let c = Eval::new(&design);
     let row = &READINGS[0];
-    let (low, high) = bench::limits(&c, row).expect("limits");
+    let (low, high) = bench_sheet::limits(&c, row).expect("limits");
     let below = libm::hypot(10.0 - 10.0 / 1.1, 0.5);
     let above = libm::hypot(10.0 / 0.9 - 10.0, 0.5);
     assert!((low - (10.0 - below)).abs() < 1e-6, "{low}");
@@ -56,9 +60,9 @@ fn a_reading_stands_below_within_or_above() {
         ]);
         let c = Eval::new(&design);
         let row = &READINGS[1];
-        let limits = bench::limits(&c, row);
-        assert_eq!(bench::standing(&c, row, limits), expected, "{text}");
-        let says = bench::verdict(&c, row, limits);
+        let limits = bench_sheet::limits(&c, row);
+        assert_eq!(bench_sheet::standing(&c, row, limits), expected, "{text}");
+        let says = bench_sheet::verdict(&c, row, limits);
         match expected {
             Standing::Below => assert!(says.contains("less friction"), "{says}"),
             Standing::Above => assert!(says.contains("magnet that rubs"), "{says}"),
@@ -89,25 +93,25 @@ fn a_used_reading_is_what_is_expected_from_then_on() {
             for factor in [0.93, 1.04] {
                 // A temperature by its rise, a loaded supply by its drop.
                 let read = match measure {
-                    pulsewright_sheet::unit::Measure::Temperature => {
+                    pulsewright_sheet::text::measure::Measure::Temperature => {
                         ambient + (now - ambient) * factor
                     }
                     _ => now * factor,
                 };
                 let unit = match measure {
-                    pulsewright_sheet::unit::Measure::Temperature => "degC",
+                    pulsewright_sheet::text::measure::Measure::Temperature => "degC",
                     measure => measure.si_name(),
                 };
-                let text = [num::text(measure.reported(read), 9).as_str(), " ", unit].concat();
+                let text = [number::text(measure.reported(read), 9).as_str(), " ", unit].concat();
                 let id = register::id(row.read);
                 let told = with(&design, &[(id, &text)]);
                 let what = format!("{name}: {id} {text}");
-                let Ok(taken) = bench::take(&told, row) else {
+                let Ok(taken) = bench_sheet::take(&Eval::new(&told), row) else {
                     continue;
                 };
                 used += 1;
                 let after = Eval::new(&taken).answer(row.expect).found.expect(&what);
-                let rise = if measure == pulsewright_sheet::unit::Measure::Temperature {
+                let rise = if measure == pulsewright_sheet::text::measure::Measure::Temperature {
                     ambient
                 } else {
                     0.0
@@ -124,7 +128,7 @@ fn a_used_reading_is_what_is_expected_from_then_on() {
                         assert_eq!(taken.state(index), told.state(index), "{what}");
                     }
                 }
-                assert_eq!(bench::offer(&Eval::new(&taken), row), None, "{what}");
+                assert_eq!(bench_sheet::offer(&Eval::new(&taken), row), None, "{what}");
             }
         }
     }
@@ -139,7 +143,7 @@ fn a_reading_that_nothing_gives_is_said_to_be_so() {
         .iter()
         .find(|r| register::id(r.expect) == "bench.start_voltage")
         .expect("row");
-    let message = bench::take(&design, row).expect_err("no such source");
+    let message = bench_sheet::take(&Eval::new(&design), row).expect_err("no such source");
     assert!(message.contains("doubt another figure"), "{message}");
 }
 
@@ -152,7 +156,7 @@ fn a_current_at_rest_names_how_it_holds() {
         .expect("row");
     for (text, word) in [("0.4 A", "relaxed"), ("1.3 A", "settled")] {
         let design = with(&demo("vent_lever"), &[("bench.hold_current_read", text)]);
-        let taken = bench::take(&design, row).expect(text);
+        let taken = bench_sheet::take(&Eval::new(&design), row).expect(text);
         assert_eq!(taken.text(input("move.dwell_current")), word);
     }
 }
@@ -168,8 +172,8 @@ fn counted_edges_give_a_band_and_its_tooth_fractions() {
     assert_eq!(of("bench.counted_ratio"), exactly(8371));
     assert_eq!(of("bench.counted_ratio_low"), exactly(8370));
     assert_eq!(of("bench.counted_ratio_high"), exactly(8372));
-    assert_eq!(bench::ratio_fits(&c), Some(true));
-    let found = bench::fractions(&c);
+    assert_eq!(bench_sheet::ratio_fits(&c), Some(true));
+    let found = bench_sheet::fractions(&c);
     assert!(!found.is_empty());
     for (p, q) in &found {
         let x = exact(i128::from(*p), i128::from(*q));
@@ -188,11 +192,11 @@ fn counted_edges_give_a_band_and_its_tooth_fractions() {
 #[test]
 fn a_ratio_from_counting_changes_nothing_but_the_counts() {
     let design = entered(&[("gears.ratio", "70"), ("bench.edges_read", "8371")]);
-    assert_eq!(bench::ratio_fits(&Eval::new(&design)), Some(false));
-    let taken = bench::take_fraction(&design, 9975, 143);
+    assert_eq!(bench_sheet::ratio_fits(&Eval::new(&design)), Some(false));
+    let taken = bench_sheet::take_fraction(&Eval::new(&design), 9975, 143);
     assert_eq!(taken.text(input("gears.ratio")), "9975/143");
     assert_eq!(taken.text(input("gears.nominal_ratio")), "70");
-    assert_eq!(bench::ratio_fits(&Eval::new(&taken)), Some(true));
+    assert_eq!(bench_sheet::ratio_fits(&Eval::new(&taken)), Some(true));
     for id in ["drive.no_load_speed", "drive.stall_torque", "hold.current"] {
         let (was, is) = (value_of(&design, id), value_of(&taken, id));
         assert!((was - is).abs() <= 1e-9 * was.abs(), "{id}: {was}, {is}");
@@ -200,7 +204,7 @@ fn a_ratio_from_counting_changes_nothing_but_the_counts() {
     // Stages make way, their number stays.
     let staged = with(&demo("turntable"), &[("bench.edges_read", "178892")]);
     let count = value_of(&staged, "gears.stage_count");
-    let taken = bench::take_fraction(&staged, 19380, 13);
+    let taken = bench_sheet::take_fraction(&Eval::new(&staged), 19380, 13);
     assert!(taken.entry(input("gears.stages")).is_none());
     assert_eq!(value_of(&taken, "gears.stage_count"), count);
     assert_eq!(value_of(&taken, "gears.exact_ratio"), 19380.0 / 13.0);
@@ -247,9 +251,9 @@ fn the_order_is_open_until_every_row_has_a_yes() {
     let mut design = Design::default();
     assert_eq!(value_of(&design, "order.open"), ORDER.len() as f64);
     for (at, row) in ORDER.iter().enumerate() {
-        design.enter(row.answer, "no", Marks::Typed);
+        design.enter(row.answer, "no", DecimalMark::Typed);
         assert_eq!(value_of(&design, "order.open"), (ORDER.len() - at) as f64);
-        design.enter(row.answer, "yes", Marks::Typed);
+        design.enter(row.answer, "yes", DecimalMark::Typed);
         assert_eq!(
             value_of(&design, "order.open"),
             (ORDER.len() - at - 1) as f64
@@ -269,14 +273,14 @@ fn texts_name_what_the_register_has() {
         texts.extend([row.how, row.below, row.above]);
     }
     texts.extend(ORDER.iter().map(|row| row.figures));
-    texts.extend(trouble::SIGNS.iter().map(|sign| sign.measure));
+    texts.extend(troubleshooting::SIGNS.iter().map(|sign| sign.measure));
     for text in texts {
         for piece in text.split('{').skip(1) {
             let id = piece.split('}').next().unwrap_or("");
             assert!(register::find(id).is_some(), "{id} in {text}");
         }
         for (_, design) in demos() {
-            let filled = finding::fill(text, &Eval::new(&design));
+            let filled = finding::fill_template(text, &Eval::new(&design));
             assert!(!filled.contains("waits for"), "{filled}");
         }
     }
@@ -301,13 +305,13 @@ fn the_glossary_explains_what_the_sheet_says() {
     for result in register::results() {
         sheet += &[" ", result.label, " ", result.meaning, " ", result.source].concat();
     }
-    for check in pulsewright_sheet::check::table() {
+    for check in stations::checks() {
         sheet += &[" ", check.label, " ", check.under].concat();
     }
-    for finding in finding::table() {
+    for finding in stations::findings() {
         sheet += &[" ", finding.message].concat();
     }
-    for sign in trouble::SIGNS {
+    for sign in troubleshooting::SIGNS {
         sheet += &[" ", sign.does, " ", sign.measure].concat();
     }
     let sheet = sheet.to_lowercase();

@@ -5,15 +5,18 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 use crate::common::{answer, demos_and_kinds, entered};
-use pulsewright_sheet::check;
+use pulsewright_sheet::design::card;
+use pulsewright_sheet::design::entry::Refusal;
+use pulsewright_sheet::design::link;
 use pulsewright_sheet::design::{Design, State};
-use pulsewright_sheet::entry::Refusal;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::num::{self, Marks};
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::guide::examples::EXAMPLES;
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, Input};
-use pulsewright_sheet::unit::{self, Measure};
-use pulsewright_sheet::{card, finding, link};
+use pulsewright_sheet::text::measure::Measure;
+use pulsewright_sheet::text::number::{self, DecimalMark};
+use pulsewright_sheet::text::unit;
 
 /// Every measure of a field, with every unit that people use for it.
 fn usual_units() -> Vec<(Measure, &'static str)> {
@@ -60,16 +63,16 @@ fn evaluate(design: &Design) -> Result<(), String> {
         }
     }
     for held in check::all(&c) {
-        if let Ok(room) = held.room
-            && !(room.capability.is_finite() && room.need.is_finite())
+        if let Ok(margin) = held.margin
+            && !(margin.capability.is_finite() && margin.need.is_finite())
         {
-            return Err(format!("{} is {room:?}", held.check.id));
+            return Err(format!("{} is {margin:?}", held.check.id));
         }
-        if held.margin().is_some_and(|margin| !margin.is_finite()) {
+        if held.ratio().is_some_and(|margin| !margin.is_finite()) {
             return Err(format!(
                 "{} has the margin {:?}",
                 held.check.id,
-                held.margin()
+                held.ratio()
             ));
         }
     }
@@ -95,8 +98,8 @@ proptest! {
         let value = if measure == Measure::Temperature { value.abs() } else { value };
         let read = unit::unit(name, measure).expect(name);
         for spelling in [name.to_string(), unit::pretty(name), unit::pretty(&read.text)] {
-            let text = [&num::text(read.from_si(value), 15), " ", &spelling].concat();
-            let (number, rest) = num::split(&text, Marks::Stored).expect(&text);
+            let text = [&number::text(read.from_si(value), 15), " ", &spelling].concat();
+            let (number, rest) = number::split(&text, DecimalMark::Stored).expect(&text);
             let back = unit::unit(rest, measure).expect(rest).to_si(number.value);
             // What a temperature loses, it loses against its offset.
             let scale = if measure == Measure::Temperature { value.abs().max(300.0) } else { value.abs() };
@@ -129,8 +132,8 @@ proptest! {
         }
         spellings.push(if negative { plain.replace('-', "\u{2212}") } else { format!("+{plain}") });
         for text in spellings {
-            for marks in [Marks::Typed, Marks::Stored] {
-                let (number, rest) = num::split(&text, marks).map_err(|e| TestCaseError::fail(format!("{text}: {}", e.message())))?;
+            for marks in [DecimalMark::Typed, DecimalMark::Stored] {
+                let (number, rest) = number::split(&text, marks).map_err(|e| TestCaseError::fail(format!("{text}: {}", e.message())))?;
                 prop_assert_eq!(number.value, expected, "{}", &text);
                 prop_assert_eq!(rest, "");
                 let canonical: f64 = number.text.parse().unwrap();
@@ -145,11 +148,11 @@ proptest! {
         let (letter, factor, prefix) = [("k", 1e3, "k"), ("M", 1e6, "M"), ("m", 1e-3, "m"), ("u", 1e-6, "u"), ("n", 1e-9, "n"), ("R", 1.0, "")][at];
         let expected = f64::from(10 * whole + decimal) / 10.0 * factor;
         let coded = format!("{whole}{letter}{decimal}");
-        let (coded, rest) = num::split(&coded, Marks::Typed).expect("code");
+        let (coded, rest) = number::split(&coded, DecimalMark::Typed).expect("code");
         prop_assert_eq!(rest, "");
         prop_assert!((coded.value - expected).abs() <= 1e-15 * expected);
         let spaced = format!("{whole}.{decimal} {prefix}Ohm");
-        let (number, rest) = num::split(&spaced, Marks::Typed).expect("number");
+        let (number, rest) = number::split(&spaced, DecimalMark::Typed).expect("number");
         let read = unit::unit(rest, Measure::Resistance).expect("unit").to_si(number.value);
         prop_assert!((read - expected).abs() <= 1e-15 * expected);
     }
@@ -157,13 +160,13 @@ proptest! {
     /// No text is a number or a unit by panic.
     #[test]
     fn no_text_breaks_the_readers(text in ".{0,40}", (measure, name) in any_usual_unit()) {
-        let _ = num::split(&text, Marks::Typed);
+        let _ = number::split(&text, DecimalMark::Typed);
         let _ = unit::unit(&text, measure);
         let _ = unit::unit(&[name, text.as_str()].concat(), measure);
         let _ = unit::pretty(&text);
         for input in register::inputs() {
-            for marks in [Marks::Typed, Marks::Stored] {
-                if let Err(refusal) = pulsewright_sheet::entry::read(input, &text, marks) {
+            for marks in [DecimalMark::Typed, DecimalMark::Stored] {
+                if let Err(refusal) = pulsewright_sheet::design::entry::read(input, &text, marks) {
                     prop_assert!(!refusal.message().is_empty());
                 }
             }
@@ -245,7 +248,7 @@ fn any_design() -> impl Strategy<Value = Design> {
         let mut design = Design::default();
         for (id, text, typed) in entries {
             match register::find_input(&id) {
-                Some(index) if typed => design.enter(index, &text, Marks::Typed),
+                Some(index) if typed => design.enter(index, &text, DecimalMark::Typed),
                 _ => {
                     let _ = design.enter_id(&id, &text);
                 }
@@ -402,10 +405,10 @@ fn long_links_are_cut_and_say_so() {
     ] {
         let text = ["#pw1", &piece.repeat(100_000 / piece.len() + 1)].concat();
         let read = link::read(&text).expect("a link");
-        assert_eq!(read.trouble, Some(link::NotLink::TooLong), "{piece}");
+        assert_eq!(read.trouble, Some(link::LinkError::TooLong), "{piece}");
     }
     let nothing = "#pw".repeat(40_000);
-    assert_eq!(link::read(&nothing), Err(link::NotLink::NoMark));
+    assert_eq!(link::read(&nothing), Err(link::LinkError::NoMark));
 }
 
 /// Where people paste links, and what is made of them there: common practice, no source.
@@ -510,7 +513,7 @@ fn a_shortened_link_says_so() {
         let read = link::read(&[&link[..link.len() - 2], end].concat()).expect("a link");
         assert_eq!(
             read.trouble,
-            Some(link::NotLink::Shortened),
+            Some(link::LinkError::Shortened),
             "{end}: {}",
             link::write(&read.design)
         );
@@ -552,13 +555,13 @@ fn packed_links_stay_small() {
     ] {
         assert_eq!(
             link::read(&text),
-            Err(link::NotLink::Damaged),
+            Err(link::LinkError::Damaged),
             "{:.40}",
             text
         );
     }
-    assert_eq!(link::read("#pwz2;abc"), Err(link::NotLink::Newer));
-    assert_eq!(link::read("#pwz"), Err(link::NotLink::NoMark));
+    assert_eq!(link::read("#pwz2;abc"), Err(link::LinkError::Newer));
+    assert_eq!(link::read("#pwz"), Err(link::LinkError::NoMark));
 }
 
 #[test]
@@ -622,7 +625,7 @@ fn limits(input: &Input) -> Vec<Limit> {
     for (text, outward) in [(input.low, -1.0), (input.high, 1.0)] {
         let plain = text.trim_start_matches(['>', '<']);
         for part in plain.split('|').filter(|part| !part.trim().is_empty()) {
-            let (number, rest) = num::split(part, Marks::Stored).expect(input.id);
+            let (number, rest) = number::split(part, DecimalMark::Stored).expect(input.id);
             // Zero of a travel says no unit; the field asks for one.
             let unit = if rest.is_empty() && input.form == Form::Travel {
                 "deg"
@@ -649,7 +652,10 @@ fn around(input: &Input, limit: &Limit) -> [(String, bool); 3] {
     };
     [(-1.0, false), (0.0, limit.excluded), (1.0, true)].map(|(steps, outside)| {
         let value = limit.value + steps * limit.outward * step;
-        ([&num::text(value, 15), " ", &limit.unit].concat(), outside)
+        (
+            [&number::text(value, 15), " ", &limit.unit].concat(),
+            outside,
+        )
     })
 }
 
@@ -678,7 +684,7 @@ fn every_limit_gives_results_or_a_reason() {
         for limit in &limits(input) {
             for (text, outside) in around(input, limit) {
                 for (name, mut design) in demos_and_kinds() {
-                    design.enter(index, &text, Marks::Stored);
+                    design.enter(index, &text, DecimalMark::Stored);
                     match design.state(index) {
                         State::Given(_) if outside => outside_taken.push((input.id, text.clone())),
                         State::Refused { refusal, .. } => {
@@ -734,7 +740,7 @@ proptest! {
         entries in prop::collection::vec(prop::sample::select(extremes()), 2..5),
     ) {
         for (index, text) in &entries {
-            design.enter(*index, text, Marks::Stored);
+            design.enter(*index, text, DecimalMark::Stored);
         }
         evaluate(&design).map_err(|why| TestCaseError::fail(format!("{}: {why}", link::write(&design))))?;
     }

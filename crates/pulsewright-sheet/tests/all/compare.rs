@@ -1,9 +1,9 @@
 //! Two designs side by side.
 
 use crate::common::entered;
-use pulsewright_sheet::compare::{What, differences};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::output::compare::{What, differences};
 
 /// No published value: a design does not differ from itself, nor from one that enters what is assumed.
 #[test]

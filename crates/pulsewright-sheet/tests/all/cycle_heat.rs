@@ -1,7 +1,7 @@
 //! The heat of repeated cycles as a plot: it ends where the sheet's steady figures are.
 
 use crate::common::demos;
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::plot::{self, Plot};
 use pulsewright_sheet::register::{heat, motor};
 

@@ -3,12 +3,18 @@
 use crate::common::{DEMOS, demo, demos, input, with};
 use boon::{Compiler, Schemas};
 use proptest::prelude::*;
-use pulsewright_sheet::csv;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
+use pulsewright_sheet::design::card;
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::design::schema;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::guide::examples::EXAMPLES;
+use pulsewright_sheet::output::c_header;
+use pulsewright_sheet::output::results_table;
+use pulsewright_sheet::output::settings;
 use pulsewright_sheet::register::{self, INPUT_COUNT};
-use pulsewright_sheet::{card, header, link, num, schema, settings};
+use pulsewright_sheet::text::csv;
+use pulsewright_sheet::text::number;
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
@@ -111,7 +117,11 @@ fn hard() -> Vec<Design> {
     designs.push(with(&demo("turntable"), &[("bridge.limit_kind", "rating")]));
     // A text that is refused travels along.
     let mut refused = demo("turntable");
-    refused.enter(input("gears.stages"), "9973:10", num::Marks::Stored);
+    refused.enter(
+        input("gears.stages"),
+        "9973:10",
+        number::DecimalMark::Stored,
+    );
     assert_eq!(refused.refused().len(), 1);
     designs.push(refused);
     designs
@@ -122,20 +132,20 @@ fn the_header_compiles_and_says_the_same_numbers() {
     let designs = hard();
     let texts: Vec<String> = designs
         .iter()
-        .map(|design| header::write(&Eval::new(design)))
+        .map(|design| c_header::write(&Eval::new(design)))
         .collect();
     for text in &texts {
         // Everything stands in comments, definitions and the guard.
         let mut rest = text.as_str();
-        let mut bare = String::new();
+        let mut before_limits = String::new();
         while let Some((before, after)) = rest.split_once("/*") {
-            bare.push_str(before);
+            before_limits.push_str(before);
             let (comment, after) = after.split_once("*/").expect("a comment that ends");
             assert!(!comment.contains("/*"), "{text}");
             rest = after;
         }
-        bare.push_str(rest);
-        for line in bare.lines().filter(|line| !line.trim().is_empty()) {
+        before_limits.push_str(rest);
+        for line in before_limits.lines().filter(|line| !line.trim().is_empty()) {
             let known = ["#ifndef PULSEWRIGHT_", "#define P", "#endif"];
             assert!(known.iter().any(|k| line.starts_with(k)), "{line}");
         }
@@ -145,7 +155,10 @@ fn the_header_compiles_and_says_the_same_numbers() {
     for (design, printed) in designs.iter().zip(&printed) {
         let c = Eval::new(design);
         let json = settings_json(&c);
-        assert_eq!(printed["PW_MADE_BY"], pulsewright_sheet::report::made_by());
+        assert_eq!(
+            printed["PW_MADE_BY"],
+            pulsewright_sheet::output::report::made_by()
+        );
         for setting in &settings::SETTINGS {
             let value = &json["settings"][setting.name]["value"];
             let said = printed.get(setting.name).cloned();
@@ -170,8 +183,8 @@ proptest! {
     fn titles_stay_in_their_comment(title in "\\PC{0,30}|[*/?\\\\\"'\n\r\t<>!#= -]{0,30}") {
         let Some(compiler) = compiler() else { return Ok(()) };
         let mut design = demo("turntable");
-        design.enter(input("card.title"), &title, num::Marks::Stored);
-        let text = header::write(&Eval::new(&design));
+        design.enter(input("card.title"), &title, number::DecimalMark::Stored);
+        let text = c_header::write(&Eval::new(&design));
         let printed = compiled(compiler, &folder("titles"), std::slice::from_ref(&text));
         let left_out = text.matches("is left out:").count();
         prop_assert_eq!(printed[0].len() + left_out, settings::SETTINGS.len() + 1);
@@ -222,7 +235,7 @@ fn a_bridge_that_does_not_chop_sets_no_current_limit() {
     let design = with(&demo("turntable"), &[("bridge.limit_kind", "rating")]);
     let json = settings_json(&Eval::new(&design));
     assert!(json["settings"]["PW_CURRENT_LIMIT_MA"].is_null());
-    assert!(!header::write(&Eval::new(&design)).contains("#define PW_CURRENT_LIMIT_MA"));
+    assert!(!c_header::write(&Eval::new(&design)).contains("#define PW_CURRENT_LIMIT_MA"));
     let design = with(
         &demo("turntable"),
         &[
@@ -241,7 +254,7 @@ fn the_design_comes_back_from_every_form() {
         let c = Eval::new(&design);
         let json = settings_json(&c);
         for text in [
-            header::write(&c),
+            c_header::write(&c),
             settings::markdown(&c),
             json["link"].as_str().unwrap().into(),
         ] {
@@ -277,8 +290,8 @@ fn markdown_holds_every_setting_and_no_markup_of_others() {
 fn results_as_a_table_are_the_report() {
     for (_, design) in demos() {
         let c = Eval::new(&design).simulating();
-        let report = pulsewright_sheet::report::json(&design);
-        let table = csv::records(&csv::results(&c), ',').unwrap();
+        let report = pulsewright_sheet::output::report::json(&design);
+        let table = csv::records(&results_table::results(&c), ',').unwrap();
         let heading = [
             "id", "label", "value", "unit", "display", "basis", "assumed",
         ];
@@ -334,7 +347,7 @@ fn the_schema_takes_every_demo_and_what_is_written() {
     for (index, input) in register::inputs().iter().enumerate() {
         if let register::Preset::Fixed(text) = input.preset {
             let mut design = Design::default();
-            design.enter(index, text, num::Marks::Stored);
+            design.enter(index, text, number::DecimalMark::Stored);
             assert!(design.entry(index).is_some(), "{}", input.id);
             let _ = presets.insert(input.id.into(), text.into());
         }

@@ -7,12 +7,21 @@ use std::rc::Rc;
 
 use crate::common::{answer, demo, demos, entered, input, said, value, with};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::finding::Severity;
-use pulsewright_sheet::landing::{self, Figure, Landed, MOVE, STEP};
-use pulsewright_sheet::num::Marks;
-use pulsewright_sheet::register::{self, landing::RESULTS};
-use pulsewright_sheet::report;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::Severity;
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::evaluation::simulated::{self, Figure, Landed, MOVE, STEP};
+use pulsewright_sheet::output::report;
+use pulsewright_sheet::register;
+use pulsewright_sheet::stations::simulation;
+use pulsewright_sheet::text::number::DecimalMark;
+
+/// The results that come from the simulation.
+fn simulated_results() -> impl Iterator<Item = &'static register::ResultDefinition> {
+    (register::INPUT_COUNT..register::COUNT)
+        .filter(|&index| register::landing::has(index))
+        .filter_map(register::result)
+}
 
 fn message(c: &Eval<'_>, id: &str) -> String {
     match answer(c, id) {
@@ -44,7 +53,7 @@ const REASONS: [&str; 8] = [
 /// Every result is finite, or says why it is not there.
 #[track_caller]
 fn all_said(c: &Eval<'_>, name: &str) {
-    for result in RESULTS {
+    for result in simulated_results() {
         let index = register::find(result.id).expect(result.id);
         match c.raw(index) {
             Ok(value) => assert!(value.is_finite(), "{name}: {}", result.id),
@@ -104,7 +113,7 @@ fn approaching_from_one_side_cures_the_turntable() {
     assert_eq!(value(&c, "loop.settling_time"), 0.0);
 
     // Only the way back is run in; the run-in is twice the play and twenty counts.
-    let case = landing::case(&c, MOVE).expect("a case");
+    let case = simulation::case(&c, MOVE).expect("a case");
     let distances: Vec<f64> = case.legs.iter().map(|leg| leg.distance.value).collect();
     let run_in = 2.0 * 0.16_f64.to_radians() + 20.0 * value(&c, "encoder.angle_per_count");
     assert_eq!(distances.len(), 3);
@@ -166,7 +175,7 @@ fn a_centred_approach_leaves_half_the_play() {
 fn a_case_is_what_the_card_says() {
     let design = with(&demo("vent_lever"), &[("axis.start_angle", "-20 deg")]);
     let c = Eval::new(&design);
-    let case = landing::case(&c, MOVE).expect("a case");
+    let case = simulation::case(&c, MOVE).expect("a case");
     let actuator = case.actuator;
     assert_eq!(actuator.controller.deadband, 2);
     assert_eq!(actuator.pulses.gearing, (133, 286));
@@ -176,7 +185,7 @@ fn a_case_is_what_the_card_says() {
     );
     assert!((actuator.load.start_angle.expect("given").value + 20_f64.to_radians()).abs() < 1e-12);
     assert_eq!(
-        landing::case(&Eval::new(&demo("vent_lever")), MOVE)
+        simulation::case(&Eval::new(&demo("vent_lever")), MOVE)
             .expect("a case")
             .actuator
             .load
@@ -197,7 +206,7 @@ fn a_case_is_what_the_card_says() {
         ],
     );
     let limit = |design: &Design| {
-        landing::case(&Eval::new(design), MOVE)
+        simulation::case(&Eval::new(design), MOVE)
             .expect("a case")
             .actuator
             .power
@@ -216,7 +225,7 @@ fn a_case_is_what_the_card_says() {
         ],
     );
     let c = Eval::new(&staged);
-    let actuator = landing::case(&c, MOVE).expect("a case").actuator;
+    let actuator = simulation::case(&c, MOVE).expect("a case").actuator;
     assert!((actuator.mesh.backlash.value - 4_f64.to_radians()).abs() < 1e-12);
     assert_eq!(actuator.load.last_stage.value, 3.0);
 }
@@ -230,8 +239,8 @@ fn the_command_goes_the_way_of_the_move() {
             &[("move.direction", direction), ("move.dwell", "1 h")],
         );
         let c = Eval::new(&design);
-        let legs = landing::case(&c, MOVE).expect("a case").legs;
-        let step = landing::case(&c, STEP).expect("a case").legs;
+        let legs = simulation::case(&c, MOVE).expect("a case").legs;
+        let step = simulation::case(&c, STEP).expect("a case").legs;
         assert_eq!(step.len(), 1);
         assert_eq!(step[0].time.value, 0.0);
         let turn = std::f64::consts::TAU / 0.7e-3;
@@ -396,7 +405,7 @@ fn what_cannot_be_simulated_says_why() {
     let c = Eval::new(&blind).simulating();
     assert!(message(&c, "loop.overshoot").contains("no direction"));
     let mut waiting = demo("turntable");
-    waiting.enter(input("gears.backlash"), "wide", Marks::Stored);
+    waiting.enter(input("gears.backlash"), "wide", DecimalMark::Stored);
     let c = Eval::new(&waiting).simulating();
     assert!(message(&c, "loop.final_error").contains("gears.backlash"));
 }
@@ -466,7 +475,7 @@ fn the_ends_of_the_ranges_are_bounded() {
         let took = begin.elapsed();
         println!(
             "{name}: {took:?}, {}",
-            report::display(&c, register::landing::FINAL_ERROR.index(), 4)
+            display::display(&c, register::landing::FINAL_ERROR.index(), 4)
         );
         assert!(took.as_secs() < 20, "{name}: {took:?}");
     }
@@ -475,7 +484,7 @@ fn the_ends_of_the_ranges_are_bounded() {
 /// Every kind of axis, both ways and either side: an answer or a reason.
 #[test]
 fn every_kind_lands_or_says_why() {
-    for kind in register::axis::Kind::WORDS {
+    for kind in register::Kind::WORDS {
         for direction in ["against", "with", "both"] {
             for approach in ["either", "centred", "one_side"] {
                 let design = entered(&[
@@ -499,13 +508,13 @@ fn every_kind_lands_or_says_why() {
 fn an_ordinary_evaluation_waits_for_no_simulation() {
     let design = demo("turntable");
     let c = Eval::new(&design);
-    for result in RESULTS {
+    for result in simulated_results() {
         assert!(result.costly, "{}", result.id);
         let index = register::find(result.id).expect(result.id);
-        assert_eq!(c.raw(index), Err(landing::NOT_RUN), "{}", result.id);
+        assert_eq!(c.raw(index), Err(simulated::NOT_RUN), "{}", result.id);
         // What it rests on is known all the same.
         let play = register::gears::BACKLASH.index();
-        assert!(c.answer(index).rests_on.has(play), "{}", result.id);
+        assert!(c.answer(index).depends_on.has(play), "{}", result.id);
     }
     assert!(c.trace().is_err());
 }
@@ -521,13 +530,13 @@ fn figures_travel_as_numbers() {
     ] {
         let mut design = demo("turntable");
         for (id, text) in changes {
-            design.enter(input(id), text, Marks::Stored);
+            design.enter(input(id), text, DecimalMark::Stored);
         }
         let here = Eval::new(&design).simulating();
-        let numbers = landing::numbers(&Eval::new(&design));
+        let numbers = simulation::numbers(&Eval::new(&design));
         let landed = Landed::read(&numbers).expect("figures");
         let there = Eval::new(&design).landed(Rc::new(landed));
-        for result in RESULTS {
+        for result in simulated_results() {
             let index = register::find(result.id).expect(result.id);
             assert_eq!(
                 here.answer(index),
@@ -549,8 +558,8 @@ fn traces_keep_their_extremes() {
         let trace = c.trace().expect("a trace");
         assert!(trace.len() > 100 && trace.len() <= 408, "{}", trace.len());
         assert!(trace.windows(2).all(|pair| pair[0].time < pair[1].time));
-        let case = landing::case(&c, MOVE).expect("a case");
-        let end = landing::end(&case.legs) + 1e-3;
+        let case = simulation::case(&c, MOVE).expect("a case");
+        let end = simulation::end(&case.legs) + 1e-3;
         let during = trace.iter().filter(|point| point.time < end);
         let worst = during.fold(0.0, |worst: f64, point| worst.max(point.error.abs()));
         let figures = c.figures(MOVE).expect("figures");

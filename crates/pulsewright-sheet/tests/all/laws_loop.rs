@@ -2,14 +2,14 @@
 
 use crate::common::{answer, entered, input, value_of, with};
 use proptest::prelude::*;
-use pulsewright_sheet::check;
+use pulsewright_sheet::analysis::solve;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::num;
-use pulsewright_sheet::rank;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::output::rank;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
-use pulsewright_sheet::solve;
-use pulsewright_sheet::unit::Measure;
+use pulsewright_sheet::text::measure::Measure;
+use pulsewright_sheet::text::number;
 
 const KINDS: [&str; 7] = [
     "arm",
@@ -143,7 +143,7 @@ proptest! {
         let pwm = with(&design, &[("loop.pwm_resolution", &(1000 * twice).to_string())]);
         prop_assert!(close(ratio(&pwm, "loop.proportional_steps"), by));
         let poles = value_of(&design, "encoder.pole_pairs") * by;
-        let fine = with(&design, &[("encoder.pole_pairs", &num::text(poles, 6))]);
+        let fine = with(&design, &[("encoder.pole_pairs", &number::text(poles, 6))]);
         prop_assert!(close(ratio(&fine, "loop.proportional_per_count"), 1.0 / by));
         let slow = with(&design, &[("loop.integral_time", &format!("{} s", 0.2 * by))]);
         prop_assert!(close(ratio(&slow, "loop.integral_steps"), 1.0 / by));
@@ -169,7 +169,7 @@ proptest! {
     #[test]
     fn more_load_never_raises_a_margin(design in any_design(), more in 1.001..4.0_f64) {
         let kind = Eval::new(&design).get(register::axis::KIND).unwrap();
-        let load = if kind == register::axis::Kind::Torque {
+        let load = if kind == register::Kind::Torque {
             "axis.load_torque_given"
         } else {
             "axis.load_mass"
@@ -177,18 +177,18 @@ proptest! {
         let heavier = with(&design, &[(load, &format!("{}", value_of(&design, load) * more))]);
         let (a, b) = (Eval::new(&design), Eval::new(&heavier));
         let (light, heavy) = (check::all(&a), check::all(&b));
-        let rests = light.iter().filter(|h| h.rests_on.has(input(load)));
+        let rests = light.iter().filter(|h| h.depends_on.has(input(load)));
         for held in rests.filter(|h| !EASED.contains(&h.check.id)) {
             let again = heavy.iter().find(|h| h.check.id == held.check.id).unwrap();
             // What is under may become unknown, where the supply breaks down, but no better.
-            let least = held.status().rank().min(check::Status::Unknown.rank());
+            let least = held.status().rank().min(pulsewright_sheet::evaluation::Status::Unknown.rank());
             prop_assert!(again.status().rank() >= least, "{}", held.check.id);
-            let (Ok(before), Ok(after)) = (held.room, again.room) else { continue };
+            let (Ok(before), Ok(after)) = (held.margin, again.margin) else { continue };
             if before.measure != after.measure {
                 // Beyond any equilibrium currents stand for the temperatures.
                 continue;
             }
-            let margin = |room: check::Room| room.margin().unwrap_or(f64::INFINITY);
+            let margin = |margin: pulsewright_sheet::evaluation::Margin| margin.ratio().unwrap_or(f64::INFINITY);
             let (before, after) = (margin(before), margin(after));
             prop_assert!(after <= before * (1.0 + 1e-9), "{}: {before} {after}", held.check.id);
         }
@@ -271,27 +271,27 @@ proptest! {
         let c = Eval::new(&design);
         let held = check::all(&c);
         let check = held[which.index(held.len())].check.id;
-        let Some(cure) = solve::nearest(&design, at, check) else { return Ok(()) };
+        let Some(cure) = solve::nearest(&Eval::new(&design), at, check) else { return Ok(()) };
         prop_assert!(cure.is_finite());
         let register::Form::Quantity(measure) = register::inputs()[at].form else { return Ok(()) };
-        let text = num::text(measure.reported(cure), 13);
+        let text = number::text(measure.reported(cure), 13);
         let mended = with(&design, &[(register::inputs()[at].id, &text)]);
         let c = Eval::new(&mended);
         let again = check::all(&c);
-        let margin = again.iter().find(|h| h.check.id == check).expect(check).margin();
+        let margin = again.iter().find(|h| h.check.id == check).expect(check).ratio();
         prop_assert!(margin.is_none_or(|m| m >= solve::CLEAR - 1e-9), "{check}: {margin:?}");
     }
 
     /// The greatest load is finite and meets every check that it has a part in.
     #[test]
     fn the_greatest_load_is_carried(design in any_design()) {
-        let Some(most) = solve::greatest_load(&design) else { return Ok(()) };
+        let Some(most) = solve::greatest_load(&Eval::new(&design)) else { return Ok(()) };
         prop_assert!(most.load.is_finite() && most.load >= 0.0);
-        let text = num::text(most.load, 13);
+        let text = number::text(most.load, 13);
         let loaded = with(&design, &[(register::inputs()[most.input].id, &text)]);
         let c = Eval::new(&loaded);
-        for held in check::all(&c).iter().filter(|h| h.rests_on.has(most.input)) {
-            let met = held.margin().is_none_or(|m| m >= 1.0 - 1e-9);
+        for held in check::all(&c).iter().filter(|h| h.depends_on.has(most.input)) {
+            let met = held.ratio().is_none_or(|m| m >= 1.0 - 1e-9);
             prop_assert!(met || most.besides.contains(&held.check.id), "{}", held.check.id);
         }
     }

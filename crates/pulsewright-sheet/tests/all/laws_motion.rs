@@ -4,12 +4,12 @@
 use proptest::prelude::*;
 
 use crate::common::{answer, code, entered, held, input, margin, said, value, with};
-use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::formula::{self, Formula};
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::{Code, Eval};
+use pulsewright_sheet::register::formula::{self, Formula};
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
+use pulsewright_sheet::text::number::DecimalMark;
 
 #[track_caller]
 fn close(a: f64, b: f64) {
@@ -89,7 +89,7 @@ fn any_drive() -> impl Strategy<Value = Entries> {
 /// An axis that resists the move, and the move.
 fn any_axis() -> impl Strategy<Value = Entries> {
     (
-        word(register::axis::Kind::WORDS),
+        word(register::Kind::WORDS),
         figure(0.01, 5.0, "kg"),
         figure(0.1, 30.0, "s"),
         0.0..60.0_f64,
@@ -175,7 +175,7 @@ const CONSISTENT: [&str; 6] = ["move.", "drive.", "hold.", "heat.", "bridge.", "
 /// warmest but hardly anything turns.
 #[test]
 fn of_two_stretches_of_time_that_do_the_shortest_is_of_the_one_asked_for() {
-    let design = pulsewright_sheet::link::read(
+    let design = pulsewright_sheet::design::link::read(
         "#pw1;motor.rated_voltage=15.905751V;motor.no_load_speed=155.442703r/min;motor.no_load_current=0.432368A;\
          motor.stall_current=3.402952A;motor.rotor_inertia=1g.cm2;gears.ratio=5;gears.efficiency=0.5193;\
          gears.stage_count=1;supply.voltage=6.090186V;supply.max_voltage=30V;supply.source_resistance=0.4117Ohm;\
@@ -224,11 +224,11 @@ proptest! {
             }
         }
         for held in check::all(&c) {
-            if let Ok(room) = held.room {
-                prop_assert!(room.capability.is_finite() && room.need.is_finite(), "{}", held.check.id);
+            if let Ok(margin) = held.margin {
+                prop_assert!(margin.capability.is_finite() && margin.need.is_finite(), "{}", held.check.id);
             }
         }
-        for said in pulsewright_sheet::finding::all(&c) {
+        for said in pulsewright_sheet::evaluation::finding::all(&c) {
             prop_assert!(!said.message(&c).contains("NaN"));
         }
     }
@@ -347,7 +347,7 @@ proptest! {
         if share < 1.0 {
             close(value(&c, "drive.speed_at_load"), value(&c, "drive.no_load_speed") * (1.0 - share));
         }
-        prop_assert_eq!(held(&c, "check.backlash").room.unwrap().need, 0.0);
+        prop_assert_eq!(held(&c, "check.backlash").margin.unwrap().need, 0.0);
     }
 
     /// It holds for ever exactly where the continuous current is not passed.
@@ -378,7 +378,7 @@ proptest! {
         design.enter(
             input("move.time"),
             &format!("{:.15e} s", shortest * (1.0 + 1e-7)),
-            Marks::Stored,
+            DecimalMark::Stored,
         );
         prop_assume!(design.refused().is_empty());
         let c = Eval::new(&design);

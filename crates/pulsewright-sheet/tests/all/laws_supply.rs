@@ -2,10 +2,10 @@
 
 use crate::common::{answer, enter, entered, input};
 use proptest::prelude::*;
-use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::finding;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::register;
 
 fn value(design: &Design, id: &str) -> Option<f64> {
@@ -179,8 +179,8 @@ proptest! {
         enter(&mut design, "wiring.logic_high", &format!("{logic} V"));
         let c = Eval::new(&design);
         for held in check::all(&c) {
-            match held.room {
-                Ok(room) => prop_assert!(room.capability.is_finite() && room.need.is_finite(), "{}", held.check.id),
+            match held.margin {
+                Ok(margin) => prop_assert!(margin.capability.is_finite() && margin.need.is_finite(), "{}", held.check.id),
                 Err(absent) if absent.why.is_empty() => {
                     let about = register::label(usize::from(absent.about));
                     prop_assert!(!about.is_empty() && absent.message().contains(about), "{}", absent.message());

@@ -2,14 +2,14 @@
 
 use crate::common::{demo, demos_and_kinds, value};
 use proptest::prelude::*;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::manner::{Manner, Units};
+use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::plot::layout::{Drawing, Place, Shape, word_width};
 use pulsewright_sheet::plot::{
     self, Axis, Bar, Edge, Limit, Line, Mark, Panel, Plot, Span, Style, Width, layout, standalone,
     svg, ticks,
 };
-use pulsewright_sheet::unit::Measure;
+use pulsewright_sheet::text::measure::Measure;
+use pulsewright_sheet::text::{measure::UnitSystem, notation::Notation};
 
 fn axis(label: &'static str, measure: Measure, span: Span) -> Axis {
     Axis::new(label, measure, span)
@@ -506,7 +506,11 @@ fn inputs_at_their_ends_give_plots_or_reasons() {
                 let mut moved = design.clone();
                 let text = end.trim_start_matches(['<', '>']);
                 if !text.is_empty() {
-                    moved.enter(index, text, pulsewright_sheet::num::Marks::Stored);
+                    moved.enter(
+                        index,
+                        text,
+                        pulsewright_sheet::text::number::DecimalMark::Stored,
+                    );
                 }
                 let c = Eval::new(&moved);
                 // Sensitivity evaluates a hundred designs of its own, landing simulates.
@@ -548,8 +552,8 @@ fn plots_are_in_the_manner_of_the_card() {
         .expect("a plot")
         .plot(&c)
         .expect("a plot");
-    c.manner = Manner {
-        units: Units::Inch,
+    c.notation = Notation {
+        units: UnitSystem::Inch,
         comma: true,
     };
     let inch = plot::find("torque_speed")

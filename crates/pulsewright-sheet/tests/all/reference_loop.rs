@@ -2,13 +2,15 @@
 //! error, what cures a shortfall, ranking.
 
 use crate::common::{code, demo, demos, entered, held, input, margin, said, value_of, with};
-use pulsewright_sheet::check;
+use pulsewright_sheet::analysis::gearbox::{self, Gearbox};
+use pulsewright_sheet::analysis::solve;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::finding::{self, Severity};
-use pulsewright_sheet::rank::{self, NoTable, Taken, Train};
+use pulsewright_sheet::evaluation::Severity;
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Code, Eval};
+use pulsewright_sheet::output::rank::{self, ColumnMeaning, TableError};
 use pulsewright_sheet::register;
-use pulsewright_sheet::solve;
 use pulsewright_test_support::agrees;
 
 /// Source: independent reference computation of the register.
@@ -74,7 +76,8 @@ fn errors_of_the_demos() {
 #[test]
 fn cures_of_the_demos() {
     let lever = demo("vent_lever");
-    let cure = |id: &str, check: &str| solve::nearest(&lever, input(id), check).expect(id);
+    let cure =
+        |id: &str, check: &str| solve::nearest(&Eval::new(&lever), input(id), check).expect(id);
     assert!(agrees(cure("axis.load_mass", "check.cycle_heat"), "0.743"));
     assert!(agrees(
         1e3 * cure("axis.radius", "check.cycle_heat"),
@@ -92,32 +95,44 @@ fn cures_of_the_demos() {
     for design in [
         with(&lever, &[("axis.load_mass", "0.742 kg")]),
         with(&lever, &[("axis.radius", "78.6 mm")]),
-        rank::other_gearbox(&lever, Train::Ratio("97.6")).expect("a gearbox"),
+        gearbox::other_gearbox(&Eval::new(&lever), Gearbox::Ratio("97.6")).expect("a gearbox"),
     ] {
         for held in check::all(&Eval::new(&design)) {
             let motor_side = !matches!(held.check.id, "check.logic_level" | "check.brown_out");
             assert!(
-                !motor_side || held.margin().is_none_or(|m| m >= 1.25),
+                !motor_side || held.ratio().is_none_or(|m| m >= 1.25),
                 "{held:?}"
             );
         }
     }
     let turntable = demo("turntable");
-    let play =
-        solve::nearest(&turntable, input("gears.backlash"), "check.position").expect("a cure");
+    let play = solve::nearest(
+        &Eval::new(&turntable),
+        input("gears.backlash"),
+        "check.position",
+    )
+    .expect("a cure");
     assert!(agrees(play.to_degrees(), "0.019"), "{play}");
-    let approach = solve::nearest(&turntable, input("move.approach"), "check.position");
+    let approach = solve::nearest(
+        &Eval::new(&turntable),
+        input("move.approach"),
+        "check.position",
+    );
     assert_eq!(approach, Some(2.0));
     for id in ["encoder.pole_pairs", "loop.deadband", "motor.no_load_speed"] {
         assert_eq!(
-            solve::nearest(&turntable, input(id), "check.position"),
+            solve::nearest(&Eval::new(&turntable), input(id), "check.position"),
             None,
             "{id}"
         );
     }
     let slider = demo("camera_slider");
     assert_eq!(
-        solve::nearest(&slider, input("steps.decimals"), "check.position"),
+        solve::nearest(
+            &Eval::new(&slider),
+            input("steps.decimals"),
+            "check.position"
+        ),
         Some(3.0)
     );
 }
@@ -132,12 +147,12 @@ fn a_cure_clears_its_check_and_a_little_less_does_not() {
         "motor.winding_to_housing",
     ] {
         for check in ["check.hold_heat", "check.cycle_heat"] {
-            let Some(cure) = solve::nearest(&lever, input(id), check) else {
+            let Some(cure) = solve::nearest(&Eval::new(&lever), input(id), check) else {
                 continue;
             };
             let present = value_of(&lever, id);
             let at = |v: f64| {
-                let text = pulsewright_sheet::num::text(v, 13);
+                let text = pulsewright_sheet::text::number::text(v, 13);
                 margin(&Eval::new(&with(&lever, &[(id, text)])), check)
             };
             assert!(at(cure) >= 1.25 - 1e-12, "{id} {check}");
@@ -156,24 +171,27 @@ fn greatest_loads() {
         ("focus_stage", &[]),
     ] {
         let design = demo(name);
-        let most = solve::greatest_load(&design).expect(name);
+        let most = solve::greatest_load(&Eval::new(&design)).expect(name);
         assert_eq!(most.input, input("axis.load_mass"));
         assert_eq!(most.besides, besides, "{name}");
         let at = |load: f64| {
-            let text = pulsewright_sheet::num::text(load, 13);
+            let text = pulsewright_sheet::text::number::text(load, 13);
             check::all(&Eval::new(&with(&design, &[("axis.load_mass", text)])))
         };
-        for held in at(most.load).iter().filter(|h| h.rests_on.has(most.input)) {
-            let met = held.margin().is_none_or(|m| m >= 1.0 - 1e-9);
+        for held in at(most.load)
+            .iter()
+            .filter(|h| h.depends_on.has(most.input))
+        {
+            let met = held.ratio().is_none_or(|m| m >= 1.0 - 1e-9);
             assert!(met || besides.contains(&held.check.id), "{name}: {held:?}");
         }
         let binding = most.check.expect("a check binds");
         let more = at(most.load * (1.0 + 1e-6));
         let held = more.iter().find(|h| h.check.id == binding).expect("held");
-        assert!(held.margin().is_some_and(|m| m < 1.0), "{name}: {held:?}");
+        assert!(held.ratio().is_some_and(|m| m < 1.0), "{name}: {held:?}");
     }
     let torque = entered(&[("axis.kind", "torque")]);
-    let most = solve::greatest_load(&torque).expect("torque");
+    let most = solve::greatest_load(&Eval::new(&torque)).expect("torque");
     assert_eq!(most.input, input("axis.load_torque_given"));
     assert!(most.load > value_of(&torque, "axis.load_torque_given"));
 }
@@ -225,7 +243,7 @@ fn ten_seconds_are_ten_seconds() {
     assert!(current <= limit * (1.0 + 1e-12));
     if current < limit * (1.0 - 1e-9) {
         let c = Eval::new(&slider);
-        let model = register::heat::model(&c).expect("a model");
+        let model = pulsewright_sheet::stations::shared::thermal_model(&c).expect("a model");
         let hot = c
             .get(register::motor::MAX_WINDING_TEMPERATURE)
             .expect("a limit");
@@ -245,7 +263,7 @@ fn ten_seconds_are_ten_seconds() {
 fn words_of_the_settings() {
     let c = |design: &Design, id: &str| {
         let c = Eval::new(design);
-        pulsewright_sheet::report::display(&c, register::find(id).expect(id), 4)
+        pulsewright_sheet::evaluation::display::display(&c, register::find(id).expect(id), 4)
     };
     let slider = demo("camera_slider");
     assert!(c(&slider, "settings.top_rate").ends_with(" mm/min"));
@@ -256,7 +274,7 @@ fn words_of_the_settings() {
     let fixed = value_of(&slider, "settings.proportional_fixed");
     assert_eq!(
         c(&slider, "settings.proportional_fixed"),
-        pulsewright_sheet::num::int(fixed as i64)
+        pulsewright_sheet::text::number::int(fixed as i64)
     );
     let off = with(&slider, &[("loop.integral_time", "none")]);
     assert_eq!(
@@ -294,18 +312,20 @@ fn the_first_power_up_is_always_warned_of() {
 fn another_gearbox_on_the_same_motor() {
     for (name, design) in demos() {
         let stages = design.text(input("gears.stages")).to_string();
-        let same = rank::other_gearbox(&design, Train::Stages(&stages)).expect(name);
+        let same =
+            gearbox::other_gearbox(&Eval::new(&design), Gearbox::Stages(&stages)).expect(name);
         let (a, b) = (Eval::new(&design), Eval::new(&same));
         for held in check::all(&a) {
             let again = self::held(&b, held.check.id);
-            let (x, y) = (held.margin().unwrap_or(0.0), again.margin().unwrap_or(0.0));
+            let (x, y) = (held.ratio().unwrap_or(0.0), again.ratio().unwrap_or(0.0));
             assert!(
                 (x - y).abs() <= 1e-9 * x.abs().max(1.0),
                 "{name}: {}: {x} {y}",
                 held.check.id
             );
         }
-        let twice = rank::other_gearbox(&design, Train::Ratio("12.5")).expect(name);
+        let twice =
+            gearbox::other_gearbox(&Eval::new(&design), Gearbox::Ratio("12.5")).expect(name);
         for id in [
             "motor.back_emf_constant",
             "gears.backlash",
@@ -327,15 +347,18 @@ fn another_gearbox_on_the_same_motor() {
             "{name}"
         );
     }
-    assert!(rank::other_gearbox(&Design::default(), Train::Ratio("x")).is_err());
-    assert!(rank::other_gearbox(&Design::default(), Train::Stages("12:36")).is_err());
+    assert!(gearbox::other_gearbox(&Eval::new(&Design::default()), Gearbox::Ratio("x")).is_err());
+    assert!(
+        gearbox::other_gearbox(&Eval::new(&Design::default()), Gearbox::Stages("12:36")).is_err()
+    );
 }
 
 #[test]
 fn tolerances_go_with_the_figures() {
     let torque = [("motor.stall_torque", "1.55 kgf.cm ± 12 %")];
     let design = with(&demo("camera_slider"), &torque);
-    let other = rank::other_gearbox(&design, Train::Ratio("50")).expect("a gearbox");
+    let other =
+        gearbox::other_gearbox(&Eval::new(&design), Gearbox::Ratio("50")).expect("a gearbox");
     assert!(other.text(input("motor.stall_torque")).ends_with("~12pct"));
 }
 
@@ -352,9 +375,9 @@ fn tables_of_motors() {
         .headings
         .iter()
         .map(|h| match &h.taken {
-            Taken::Input { index, .. } => Some(register::id(*index)),
-            Taken::Name => Some("name"),
-            Taken::Nothing(_) => None,
+            ColumnMeaning::Input { index, .. } => Some(register::id(*index)),
+            ColumnMeaning::Name => Some("name"),
+            ColumnMeaning::Nothing(_) => None,
         })
         .collect();
     assert_eq!(
@@ -428,14 +451,16 @@ fn tables_by_ids_and_of_gearboxes() {
     // Bare numbers under an id are SI; a wrong unit is named, not guessed.
     let ranking = rank::rank(&design, "motor.mass,gears.backlash [V]\n0.3,2\n").expect("a table");
     assert_eq!(value_of(&ranking.motors[0].design, "motor.mass"), 0.3);
-    assert!(matches!(&ranking.headings[1].taken, Taken::Nothing(why) if why.contains("no unit")));
+    assert!(
+        matches!(&ranking.headings[1].taken, ColumnMeaning::Nothing(why) if why.contains("no unit"))
+    );
     // Words without a unit anywhere: 2 may be N·m or kgf·cm.
     let ranking = rank::rank(&design, "stall torque\n2\n").expect("a table");
     assert_eq!(ranking.refused.len(), 1);
     for (table, expected) in [
-        ("", NoTable::Empty),
-        ("a,b\n1,2", NoTable::NoHeading),
-        ("ratio\n\"1", NoTable::OpenQuote(2)),
+        ("", TableError::Empty),
+        ("a,b\n1,2", TableError::NoHeading),
+        ("ratio\n\"1", TableError::OpenQuote(2)),
     ] {
         assert_eq!(
             rank::rank(&design, table).err(),

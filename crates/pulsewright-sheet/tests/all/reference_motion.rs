@@ -2,9 +2,9 @@
 //! and heat. Every figure is held to the digits that the reference prints.
 
 use crate::common::{code, demo, enter, margin, said, value};
-use pulsewright_sheet::check;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::{Code, Eval};
 use pulsewright_sheet::register;
 use pulsewright_test_support::agrees;
 
@@ -150,6 +150,11 @@ fn neutral_arm() {
     assert!(agrees(reversal, "0.755"), "{reversal}");
     assert!(said(&c, "jam_beyond_bridge").is_none() && said(&c, "reversal_overcurrent").is_none());
     for held in check::all(&c) {
-        assert_eq!(held.status(), check::Status::Clear, "{}", held.check.id);
+        assert_eq!(
+            held.status(),
+            pulsewright_sheet::evaluation::Status::Clear,
+            "{}",
+            held.check.id
+        );
     }
 }

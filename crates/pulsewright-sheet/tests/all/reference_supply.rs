@@ -2,10 +2,10 @@
 //! reference computation of the register.
 
 use crate::common::{answer, code, demo, enter, entered, held, margin, said, value, with};
-use pulsewright_sheet::check::Status;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::finding::Severity;
+use pulsewright_sheet::evaluation::Severity;
+use pulsewright_sheet::evaluation::Status;
+use pulsewright_sheet::evaluation::{Code, Eval};
 use pulsewright_sheet::register;
 use pulsewright_test_support::agrees;
 
@@ -92,7 +92,7 @@ fn slider_browns_out() {
     let c = Eval::new(&design);
     let check = held(&c, "check.brown_out");
     assert_eq!(check.status(), Status::Under);
-    assert!(agrees(check.margin().expect("a margin"), "0.75"));
+    assert!(agrees(check.ratio().expect("a margin"), "0.75"));
     let (severity, message) = said(&c, "brown_out").expect("it is said");
     assert_eq!(severity, Severity::Fault);
     assert!(message.contains("5.45 V"), "{message}");
@@ -120,7 +120,7 @@ fn slider_is_cured() {
 /// a jam.
 #[test]
 fn neutral_design_is_clear() {
-    for kind in register::axis::Kind::WORDS {
+    for kind in register::Kind::WORDS {
         let design = entered(&[("axis.kind", kind)]);
         let c = Eval::new(&design);
         for id in CHECKS {
@@ -226,7 +226,10 @@ fn overload_is_under() {
     for id in ["check.supply_current", "check.brown_out"] {
         let check = held(&c, id);
         assert_eq!(check.status(), Status::Under);
-        assert_eq!(check.measure(), pulsewright_sheet::unit::Measure::Power);
+        assert_eq!(
+            check.measure(),
+            pulsewright_sheet::text::measure::Measure::Power
+        );
     }
     let (_, message) = said(&c, "supply_overloaded").expect("it is said");
     assert!(message.contains("2.7 W"), "{message}");
@@ -339,7 +342,7 @@ fn impossible_moves_are_as_demanded() {
         let design = with(&demo("focus_stage"), &[("move.time", time)]);
         let c = Eval::new(&design);
         let index = register::find("supply.worst_current").expect("an id");
-        pulsewright_sheet::report::display(&c, index, 3)
+        pulsewright_sheet::evaluation::display::display(&c, index, 3)
     };
     assert_eq!(shown("8 s"), "61.1 mA");
     assert!(shown("2 s").ends_with(" mA as demanded, not as achieved"));

@@ -3,16 +3,16 @@
 use std::collections::{BTreeSet, HashSet};
 
 use crate::common::{code, demo, demos_and_kinds, entered, with};
-use pulsewright_sheet::bench::READINGS;
-use pulsewright_sheet::check;
+use pulsewright_sheet::analysis::bench_sheet::READINGS;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::entry::{self, Refusal};
-use pulsewright_sheet::eval::{Code, Eval};
-use pulsewright_sheet::finding;
-use pulsewright_sheet::formula::{self, Formula};
-use pulsewright_sheet::num::{self, Marks};
+use pulsewright_sheet::design::entry::{self, Refusal};
+use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Code, Eval};
+use pulsewright_sheet::register::formula::{self, Formula};
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, Preset};
-use pulsewright_sheet::unit::Measure;
+use pulsewright_sheet::text::measure::Measure;
+use pulsewright_sheet::text::number::{self, DecimalMark};
 
 /// The reasons that results of the designs here give for not being there.
 const REASONS: [(&str, &str); 22] = [
@@ -244,15 +244,15 @@ fn presets_lie_within_their_own_limits() {
             Preset::Fixed(text) => vec![text],
             Preset::ByKind(list) => list.iter().map(|(_, text)| *text).collect(),
             Preset::ByClass(texts) => texts.to_vec(),
-            Preset::LeftOut | Preset::From(..) => Vec::new(),
+            Preset::LeftOut | Preset::Computed(_) => Vec::new(),
         };
         for text in texts {
-            if let Err(refusal) = entry::read(input, text, Marks::Stored) {
+            if let Err(refusal) = entry::read(input, text, DecimalMark::Stored) {
                 panic!("{}: {text}: {}", input.id, refusal.message());
             }
         }
-        if let register::Sure::Within(text) = input.sure
-            && !matches!(input.preset, Preset::LeftOut | Preset::From(..))
+        if let register::DefaultTolerance::Within(text) = input.default_tolerance
+            && !matches!(input.preset, Preset::LeftOut | Preset::Computed(_))
         {
             let text = format!(
                 "{} ~ {text}",
@@ -263,7 +263,7 @@ fn presets_lie_within_their_own_limits() {
                     _ => "",
                 }
             );
-            if let Err(refusal) = entry::read(input, &text, Marks::Stored) {
+            if let Err(refusal) = entry::read(input, &text, DecimalMark::Stored) {
                 panic!("{}: {text}: {}", input.id, refusal.message());
             }
         }
@@ -291,7 +291,7 @@ fn limits_are_read() {
         );
         for number in ["-1e30", "1e30"] {
             let typed = [number, " ", unit].concat();
-            let refusal = entry::read(input, &typed, Marks::Typed).expect_err(input.id);
+            let refusal = entry::read(input, &typed, DecimalMark::Typed).expect_err(input.id);
             let message = refusal.message();
             match refusal {
                 Refusal::Range { limit, because, .. } => {
@@ -499,7 +499,7 @@ fn probing() -> Vec<(String, Design)> {
         ],
     ];
     let mut all = Vec::new();
-    for kind in register::axis::Kind::WORDS {
+    for kind in register::Kind::WORDS {
         for turn in turns {
             let design = with(&entered(&[("axis.kind", kind)]), turn);
             all.push((format!("{kind} {turn:?}"), design));
@@ -538,10 +538,10 @@ fn reported(c: &Eval<'_>, input: usize, effort: Effort) -> Vec<Report> {
         }
     }
     for held in check::all(c) {
-        let room = held.room.map(|room| (room.capability, room.need));
+        let margin = held.margin.map(|margin| (margin.capability, margin.need));
         all.push((
             held.check.id,
-            format!("{:?}", room.map_err(|a| a.message())),
+            format!("{:?}", margin.map_err(|a| a.message())),
         ));
     }
     for said in finding::all(c) {
@@ -574,7 +574,7 @@ fn texts(c: &Eval<'_>, index: usize) -> Vec<String> {
             } else {
                 value
             };
-            all.push([&num::text(value, 9), " ", unit].concat());
+            all.push([&number::text(value, 9), " ", unit].concat());
         }
     }
     for end in [input.low, input.high] {
@@ -593,7 +593,7 @@ fn changed(
     let mut first: Option<Vec<Report>> = None;
     for text in texts {
         let mut design = design.clone();
-        design.enter(index, text, Marks::Stored);
+        design.enter(index, text, DecimalMark::Stored);
         let c = Eval::new(&design);
         let c = match effort {
             Effort::Simulated => c.simulating(),
@@ -662,7 +662,7 @@ fn nothing_is_asked_in_vain() {
 fn what_is_not_there_is_a_question_in_a_sentence() {
     let design = entered(&[("axis.kind", "torque")]);
     let c = Eval::new(&design);
-    let said = |template: &str| finding::fill(template, &c);
+    let said = |template: &str| finding::fill_template(template, &c);
     let why = "a torque given has no travel";
     let twice = "One count is {encoder.arc_per_count}, two are twice {encoder.arc_per_count}.";
     assert_eq!(

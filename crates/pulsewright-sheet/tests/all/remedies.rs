@@ -1,11 +1,12 @@
 //! Remedies of the demos: what clears a check, in which order, and what else it would break.
 
 use crate::common::{demo, demos, enter, held};
-use pulsewright_sheet::check::{self, Held, Status};
+use pulsewright_sheet::analysis::remedy::{self, Remedy, Search};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::register::{self, Means};
-use pulsewright_sheet::remedy::{self, Remedy, Search};
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::Status;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::register::{self, ChangedBy};
 
 fn of(design: &Design, check: &str) -> Vec<Remedy> {
     let c = Eval::new(design);
@@ -49,7 +50,11 @@ fn a_remedy_does_what_it_says() {
                 seen += 1;
                 let after = Eval::new(&cure.design);
                 let now = check::all(&after);
-                let stands = |id: &str| now.iter().find(|h| h.check.id == id).map(Held::status);
+                let stands = |id: &str| {
+                    now.iter()
+                        .find(|h| h.check.id == id)
+                        .map(CheckResult::status)
+                };
                 assert_eq!(
                     stands(short.check.id),
                     Some(Status::Clear),
@@ -102,11 +107,11 @@ fn nothing_for_what_is_clear_and_settings_first() {
     {
         assert!(!Search::new(&c, held).step(), "{}", held.check.id);
     }
-    let near: Vec<Means> = of(&design, "check.hold_heat")
+    let near: Vec<ChangedBy> = of(&design, "check.hold_heat")
         .iter()
         .filter(|r| r.harmless() && r.factor <= 3.0)
-        .map(|r| r.means)
+        .map(|r| r.changed_by)
         .collect();
     assert!(near.len() > 3 && near.is_sorted(), "{near:?}");
-    assert_eq!(near.first(), Some(&Means::Setting));
+    assert_eq!(near.first(), Some(&ChangedBy::Setting));
 }

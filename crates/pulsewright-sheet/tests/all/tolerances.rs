@@ -1,10 +1,10 @@
 //! What tolerances do to results and checks.
 
 use crate::common::{demos, entered};
-use pulsewright_sheet::check;
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::analysis::tolerance::{range, sensitivity};
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
-use pulsewright_sheet::tolerance::{range, sensitivity};
 
 /// Source: JCGM 100:2008 (GUM), 5.1.2, from memory: of a product the relative parts add as squares;
 /// 1 kg · 9.80665 m/s² · 100 mm with 10 % and 2 % is 0.980665 N·m ± √(10² + 2²) %.
@@ -15,7 +15,7 @@ fn a_product_of_two_lies_within_the_root_of_their_squares() {
         ("axis.radius", "100 mm ± 2 mm"),
     ]);
     let torque = register::find("axis.load_torque").expect("a result");
-    let range = range(&arm, torque).expect("two tolerances");
+    let range = range(&Eval::new(&arm), torque).expect("two tolerances");
     let half = 0.980_665 * (0.1_f64.powi(2) + 0.02_f64.powi(2)).sqrt();
     assert!(
         (range.low - (0.980_665 - half)).abs() < 1e-12,
@@ -40,23 +40,26 @@ fn an_effect_is_what_the_moved_entry_does() {
         let c = Eval::new(&example);
         let mut seen = 0;
         for held in check::all(&c) {
-            let effects = sensitivity(&example, held.check);
+            let effects = sensitivity(&Eval::new(&example), held.check);
             let sizes: Vec<f64> = effects.iter().map(|e| e.size()).collect();
             assert!(sizes.is_sorted_by(|a, b| a >= b), "{}", held.check.id);
             for effect in effects.iter().take(3) {
                 let input = effect.input;
-                assert!(held.rests_on.has(input), "{}", register::id(input));
-                let by = pulsewright_sheet::tolerance::of(&c, input).expect("a tolerance");
+                assert!(held.depends_on.has(input), "{}", register::id(input));
+                let by =
+                    pulsewright_sheet::analysis::tolerance::of(&c, input).expect("a tolerance");
                 let to = c.raw(input).expect("a value") + by;
-                let Some(moved) = pulsewright_sheet::tolerance::shifted(&example, input, to) else {
+                let Some(moved) =
+                    pulsewright_sheet::analysis::tolerance::shifted(&example, input, to)
+                else {
                     continue;
                 };
-                let room = (held.check.room)(&Eval::new(&moved)).ok().flatten();
-                let Some(margin) = room.and_then(|r| r.margin()) else {
+                let margin = (held.check.margin)(&Eval::new(&moved)).ok().flatten();
+                let Some(margin) = margin.and_then(|r| r.ratio()) else {
                     assert!(effect.lost);
                     continue;
                 };
-                let before = held.margin().expect("a margin");
+                let before = held.ratio().expect("a margin");
                 assert!((effect.above - (margin - before)).abs() <= 1e-9 * margin.abs());
                 seen += 1;
             }
@@ -75,7 +78,7 @@ fn every_result_lies_in_its_range() {
             if register::result(index).is_some_and(|r| r.costly) {
                 continue;
             }
-            let Some(range) = range(&example, index) else {
+            let Some(range) = range(&Eval::new(&example), index) else {
                 continue;
             };
             let value = c.raw(index).expect("a result");

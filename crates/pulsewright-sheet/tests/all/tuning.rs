@@ -2,14 +2,14 @@
 
 use crate::common::{demos, enter, value_of, with};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::output::tuning::{Proposal, propose};
 use pulsewright_sheet::register;
-use pulsewright_sheet::tuning::{Proposal, propose};
 
 fn shown(design: &Design, id: &str) -> String {
     let c = Eval::new(design).simulating();
     let index = register::find(id).expect("a result");
-    pulsewright_sheet::report::display(&c, index, 2)
+    pulsewright_sheet::evaluation::display::display(&c, index, 2)
 }
 
 fn row<'a>(proposal: &'a Proposal, what: &str) -> &'a [String; 3] {

@@ -1,6 +1,6 @@
 //! The designs that documents name, each worked out once.
 
-use pulsewright_sheet::eval::Eval;
+use pulsewright_sheet::evaluation::Eval;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 

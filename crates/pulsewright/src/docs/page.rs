@@ -1,8 +1,9 @@
 //! A document: the elements in it, and what each says beside what is computed.
 
-use pulsewright_sheet::eval::{Code, Eval};
+use pulsewright_sheet::design::link;
+use pulsewright_sheet::evaluation::{Code, Eval};
+use pulsewright_sheet::output::quoted;
 use pulsewright_sheet::register::{self, COUNT, STATIONS};
-use pulsewright_sheet::{link, written};
 use std::collections::HashMap;
 use std::ops::Range;
 use std::path::Path;
@@ -29,7 +30,7 @@ pub struct Page<'a> {
 }
 
 /// What an element came to.
-pub enum Said {
+pub enum RaisedFinding {
     /// A number that holds.
     Holds,
     /// A number that does not: the line to report, where it stands, what should stand there.
@@ -111,17 +112,17 @@ impl<'a> Page<'a> {
     }
 
     /// What each element came to, by its line.
-    pub fn said(&self, designs: &mut Designs) -> Vec<Said> {
-        let mut all: Vec<(usize, Said)> = Vec::new();
+    pub fn said(&self, designs: &mut Designs) -> Vec<RaisedFinding> {
+        let mut all: Vec<(usize, RaisedFinding)> = Vec::new();
         for (line, message) in &self.broken {
             let message = format!("{}: {message}", self.place(*line));
-            all.push((*line, Said::Unreadable(vec![message])));
+            all.push((*line, RaisedFinding::Unreadable(vec![message])));
         }
         for element in &self.elements {
             let said = self.of(element, designs).unwrap_or_else(|wrong| {
                 let place = self.place(element.line);
                 let lines = wrong.iter().map(|line| format!("{place}: {line}"));
-                Said::Unreadable(lines.collect())
+                RaisedFinding::Unreadable(lines.collect())
             });
             all.push((element.line, said));
         }
@@ -133,7 +134,7 @@ impl<'a> Page<'a> {
         format!("{}:{line}", self.file.display())
     }
 
-    fn of(&self, element: &Element, designs: &mut Designs) -> Result<Said, Vec<String>> {
+    fn of(&self, element: &Element, designs: &mut Designs) -> Result<RaisedFinding, Vec<String>> {
         // Whatever is wrong with one element is said at once.
         let mut wrong = Vec::new();
         let show = element.attribute("show").unwrap_or("card");
@@ -193,16 +194,16 @@ impl<'a> Page<'a> {
             return Err(wrong);
         };
         let Some((index, of)) = index.zip(of) else {
-            return Ok(Said::Shown);
+            return Ok(RaisedFinding::Shown);
         };
-        let asked = written::Asked {
+        let asked = quoted::Quotation {
             of,
             unit: element.attribute("unit").unwrap_or(""),
             digits,
         };
         let text = unescaped(content);
         let computed = match computed(c, index, &asked, &text) {
-            Ok(None) => return Ok(Said::Holds),
+            Ok(None) => return Ok(RaisedFinding::Holds),
             Ok(Some(computed)) => computed,
             Err(why) => return Err(vec![format!("{of}: {why}")]),
         };
@@ -211,7 +212,11 @@ impl<'a> Page<'a> {
             self.place(element.line),
             text.trim()
         );
-        Ok(Said::Differs(line, element.content.clone(), computed))
+        Ok(RaisedFinding::Differs(
+            line,
+            element.content.clone(),
+            computed,
+        ))
     }
 
     fn design<'d>(
@@ -253,7 +258,7 @@ impl<'a> Page<'a> {
 fn computed(
     c: &Eval<'_>,
     index: usize,
-    asked: &written::Asked<'_>,
+    asked: &quoted::Quotation<'_>,
     text: &str,
 ) -> Result<Option<String>, String> {
     if let Err(absent) = c.answer(index).found {
@@ -264,14 +269,14 @@ fn computed(
         let holds = text.eq_ignore_ascii_case(UNLIMITED) || text == absent.message();
         return Ok((!holds).then(|| UNLIMITED.into()));
     }
-    let computed = written::text(c, asked)?;
-    if written::agrees(c, asked, text) {
+    let computed = quoted::text(c, asked)?;
+    if quoted::agrees(c, asked, text) {
         return Ok(None);
     }
     // The decimal mark of the page stays.
     let uses_comma = text.contains(',') && !text.contains('.');
     Ok(Some(if uses_comma {
-        written::with_comma(&computed)
+        quoted::with_comma(&computed)
     } else {
         computed
     }))

@@ -147,10 +147,10 @@ fn embedding(page: &Page) -> Result<()> {
             }
         }
     }
-    let [bare, one, two] = shown.map(median);
+    let [before_limits, one, two] = shown.map(median);
     println!("in somebody's page, beside the same page without it");
-    compare("  number on the screen, median, ms", one, bare);
-    compare("  both of two, median, ms", two, bare);
+    compare("  number on the screen, median, ms", one, before_limits);
+    compare("  both of two, median, ms", two, before_limits);
     println!(
         "{:<40}{:>14.1}",
         "  the second one takes, 95 %, ms",

@@ -146,8 +146,8 @@ pub fn each_refusal_names_field_limit_and_reason(page: &Page) -> Outcome {
     page.open_with(CARD)?;
     card::open_everything(page, false)?;
     let before = card::fields(page)?;
-    for (id, typed, parts, apart) in REFUSED {
-        let untouched = card::result(page, apart)?;
+    for (id, typed, parts, traced) in REFUSED {
+        let untouched = card::result(page, traced)?;
         let field = card::field(page, id)?;
         let place = format!("f-{}", id.replace('.', "-"));
         let label = field.label()?;
@@ -166,7 +166,7 @@ pub fn each_refusal_names_field_limit_and_reason(page: &Page) -> Outcome {
             "{typed}"
         );
         assert_eq!(field.value()?, typed);
-        assert_eq!(card::result(page, apart)?, untouched);
+        assert_eq!(card::result(page, traced)?, untouched);
         // Every other given field keeps what stood in it, and the link keeps everything, this text as well.
         let link = card::wait_for_link(page, "has the refused text", |link| {
             let kept = link.split(';').find_map(|entry| entry.strip_prefix(id));

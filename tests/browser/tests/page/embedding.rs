@@ -3,9 +3,9 @@
 use crate::card;
 use anyhow::{Context, Result};
 use browser::{Outcome, Page};
-use pulsewright_sheet::eval::Eval;
-use pulsewright_sheet::examples::EXAMPLES;
-use pulsewright_sheet::written::{Asked, text};
+use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::guide::examples::EXAMPLES;
+use pulsewright_sheet::output::quoted::{Quotation, text};
 use serde_json::{Value, json};
 
 /// A page around `body`, in English where nothing else is said; its own mistakes are kept as the card's are.
@@ -42,11 +42,11 @@ fn shown(page: &Page, selector: &str) -> Result<(String, String)> {
 
 /// What the sheet itself, outside any browser, says of the turntable.
 fn computed(of: &str, unit: &str, digits: i32) -> Result<String> {
-    let design = pulsewright_sheet::link::read(EXAMPLES[0].link)
+    let design = pulsewright_sheet::design::link::read(EXAMPLES[0].link)
         .ok()
         .context("a link")?
         .design;
-    text(&Eval::new(&design), &Asked { of, unit, digits }).map_err(anyhow::Error::msg)
+    text(&Eval::new(&design), &Quotation { of, unit, digits }).map_err(anyhow::Error::msg)
 }
 
 fn ready(text: &str) -> (String, String) {

@@ -240,10 +240,10 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
             let text = decoded(&code()?)?;
             let (address, design) = text.split_once('#').context("a link")?;
             assert_eq!(address, "https://workshop.example/card.html");
-            let design = pulsewright_sheet::link::read(&["#", design].concat())
+            let design = pulsewright_sheet::design::link::read(&["#", design].concat())
                 .ok()
                 .context("a design")?;
-            Ok(pulsewright_sheet::link::write(&design.design).contains(&part))
+            Ok(pulsewright_sheet::design::link::write(&design.design).contains(&part))
         })
     };
     shown("gears.stages=36:12,34:13,38:12,60:1")?;
@@ -284,7 +284,7 @@ pub fn a_packed_link_opens(page: &Page) -> Outcome {
     let mut design = pulsewright_sheet::design::Design::default();
     let _ = design.enter_id("card.title", "Packed");
     let _ = design.enter_id("gears.ratio", "298");
-    let packed = pulsewright_sheet::link::packed(&design);
+    let packed = pulsewright_sheet::design::link::packed(&design);
     page.open_with(&packed)?;
     assert_eq!(card::title(page)?, "Packed");
     card::wait_for_entry(page, "gears.ratio=298")?;
@@ -293,7 +293,7 @@ pub fn a_packed_link_opens(page: &Page) -> Outcome {
     page.navigate(
         &[
             &page.address(),
-            pulsewright_sheet::link::packed(&design).as_str(),
+            pulsewright_sheet::design::link::packed(&design).as_str(),
         ]
         .concat(),
     )?;

@@ -1,12 +1,14 @@
 //! What every test needs: the examples, entries by id, and what an evaluation says under an id.
 
-use pulsewright_sheet::card;
-use pulsewright_sheet::check::{self, Held};
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::eval::{Absent, Code, Eval};
-use pulsewright_sheet::finding::{self, Severity};
-use pulsewright_sheet::num::Marks;
+use pulsewright_sheet::design::card;
+use pulsewright_sheet::evaluation::Severity;
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Absent, Code, Eval};
 use pulsewright_sheet::register;
+use pulsewright_sheet::stations;
+use pulsewright_sheet::text::number::DecimalMark;
 
 /// The four examples as files, by name, in the order in which the page offers them.
 pub const DEMOS: [(&str, &str); 4] = [
@@ -42,7 +44,7 @@ pub fn demos() -> impl Iterator<Item = (&'static str, Design)> {
 
 /// Every example, and of each kind of axis the design in which nothing else is given.
 pub fn demos_and_kinds() -> Vec<(String, Design)> {
-    let kinds = register::axis::Kind::WORDS.iter();
+    let kinds = register::Kind::WORDS.iter();
     let kinds = kinds.map(|kind| (format!("neutral {kind}"), entered(&[("axis.kind", kind)])));
     let demos = demos().map(|(name, design)| (name.to_string(), design));
     demos.chain(kinds).collect()
@@ -57,7 +59,7 @@ pub fn input(id: &str) -> usize {
 /// Enters a text, which must be taken; an empty one takes the entry away.
 #[track_caller]
 pub fn enter(design: &mut Design, id: &str, text: &str) {
-    design.enter(input(id), text, Marks::Stored);
+    design.enter(input(id), text, DecimalMark::Stored);
     let taken = text.is_empty() || design.entry(input(id)).is_some();
     assert!(taken, "{id} refuses {text}");
 }
@@ -107,7 +109,7 @@ pub fn code(c: &Eval<'_>, id: &str) -> Option<Code> {
 
 /// A check, evaluated.
 #[track_caller]
-pub fn held(c: &Eval<'_>, id: &str) -> Held {
+pub fn held(c: &Eval<'_>, id: &str) -> CheckResult {
     let all = check::all(c);
     *all.iter().find(|held| held.check.id == id).expect(id)
 }
@@ -115,13 +117,13 @@ pub fn held(c: &Eval<'_>, id: &str) -> Held {
 /// The margin of a check; where nothing is asked, all the room there is.
 #[track_caller]
 pub fn margin(c: &Eval<'_>, id: &str) -> f64 {
-    held(c, id).margin().unwrap_or(f64::INFINITY)
+    held(c, id).ratio().unwrap_or(f64::INFINITY)
 }
 
 /// How gravely a finding is told, and in which words, if it is told.
 #[track_caller]
 pub fn said(c: &Eval<'_>, id: &str) -> Option<(Severity, String)> {
-    assert!(finding::table().any(|f| f.id == id), "no finding {id}");
+    assert!(stations::findings().any(|f| f.id == id), "no finding {id}");
     let all = finding::all(c);
     let said = all.iter().find(|said| said.finding.id == id);
     said.map(|said| (said.severity, said.message(c)))

@@ -1,0 +1,778 @@
+//! One entry: what a person typed into a field, read against the register.
+
+use pulsewright_calc::ratio::{self, Exact};
+
+use crate::register::{self, Form, Input, Preset};
+use crate::text::measure::Measure;
+use crate::text::number::{self, DecimalMark, NumberError};
+use crate::text::unit::{self, Unit, UnitError, pretty};
+
+/// A value as read.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Value {
+    /// SI, temperatures in kelvin; whole numbers too.
+    Real(f64),
+    /// An angle, in radian, where a length was possible.
+    Angle(f64),
+    /// A length, in metre, where an angle was possible.
+    Length(f64),
+    /// A word of a choice, by number.
+    Choice(u8),
+    /// Stages, driven and driver.
+    Stages(Vec<(u32, u32)>),
+    /// Shares.
+    Shares(Vec<f64>),
+    /// Words.
+    Text(String),
+    /// The word `none`: left out.
+    None,
+}
+
+/// ± of an entry.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tolerance {
+    /// As a share of the value.
+    Relative(f64),
+    /// In SI.
+    Absolute(f64),
+}
+
+/// An entry that was understood.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// The value.
+    pub value: Value,
+    /// The same in SI as an exact rational, where it is one.
+    pub exact: Option<Exact>,
+    /// Its tolerance, where one was given.
+    pub tolerance: Option<Tolerance>,
+    /// Canonical text with a decimal point, ASCII units and `~` for the tolerance: what links carry.
+    pub text: String,
+}
+
+/// An entry that was not.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Refusal {
+    /// Not a number.
+    Number(NumberError),
+    /// Not a unit of this field.
+    Unit {
+        /// What is wrong.
+        found: UnitError,
+        /// Units that fit.
+        usual: &'static [&'static str],
+    },
+    /// Outside the valid range.
+    Range {
+        /// As typed.
+        typed: String,
+        /// The limit that it breaks, in words.
+        limit: String,
+        /// Why it is there.
+        because: &'static str,
+    },
+    /// Not a whole number.
+    Whole(String),
+    /// Not one of the words.
+    Word {
+        /// As typed.
+        typed: String,
+        /// What it can be.
+        words: &'static [&'static str],
+    },
+    /// Not stages.
+    Stages(String),
+    /// A stage below 1.
+    Reversed(u32, u32),
+    /// A tolerance where none can be.
+    Tolerance(&'static str),
+    /// A unit is needed to know what is meant.
+    SayUnit,
+    /// Anything else.
+    Other(&'static str),
+}
+
+impl Refusal {
+    /// The message, behind the field's label: limit and reason.
+    #[must_use]
+    pub fn message(&self) -> String {
+        match self {
+            Self::Number(found) => found.message(),
+            Self::Unit { found, usual } => {
+                let units: Vec<String> = usual.iter().map(|u| pretty(u)).collect();
+                let units = units.join(", ");
+                match found {
+                    UnitError::Unknown(typed, None) => {
+                        ["“", typed, "” is no unit known here; use ", &units].concat()
+                    }
+                    UnitError::Unknown(typed, Some(near)) => {
+                        ["“", typed, "” is no unit; did you mean ", &pretty(near), "? Case counts"].concat()
+                    }
+                    UnitError::Dimension(typed, None) => {
+                        ["“", typed, "” measures something else; this field takes ", &units].concat()
+                    }
+                    UnitError::Dimension(typed, Some(near)) => {
+                        ["“", typed, "” measures something else; did you mean ", &pretty(near), "?"].concat()
+                    }
+                }
+            }
+            Self::Range { typed, limit, because } => {
+                [typed, ": it must be ", limit, "; ", because].concat()
+            }
+            Self::Whole(typed) => [typed, " is not a whole number; it is counted, not measured"].concat(),
+            Self::Word { typed, words } => ["“", typed, "” is not one of ", &words.join(", ")].concat(),
+            Self::Stages(typed) => {
+                ["“", typed, "” is not a list of tooth counts; write driven:driver with whole numbers from 1 to 999, one to six stages, as 35:12, 37:13"].concat()
+            }
+            Self::Reversed(driven, driver) => {
+                let (a, b) = (number::int(i64::from(*driven)), number::int(i64::from(*driver)));
+                [&a, ":", &b, " would speed the output up; write driven:driver, did you mean ", &b, ":", &a, "?"].concat()
+            }
+            Self::Tolerance(why) => (*why).into(),
+            Self::SayUnit => "say mm or °: this field takes a length or an angle".into(),
+            Self::Other(why) => (*why).into(),
+        }
+    }
+}
+
+errors_in_words!(Refusal);
+
+/// Reads `text` for `input`.
+///
+/// # Errors
+/// A [`Refusal`] that says what limit it breaks and why.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::entry;
+/// use pulsewright_sheet::number::Marks;
+/// use pulsewright_sheet::register;
+/// let torque = &register::inputs()[register::find("motor.stall_torque").unwrap()];
+/// let entry = entry::read(torque, "4,6 kgcm ± 10 %", Marks::Typed).unwrap();
+/// assert_eq!(entry.text, "4.6kgf.cm~10pct");
+/// let refusal = entry::read(torque, "5 V", Marks::Typed).unwrap_err();
+/// assert!(refusal.message().contains("measures something else"));
+/// ```
+pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
+    let text = text.trim();
+    if text.len() > 300 {
+        return Err(Refusal::Other("more than 300 characters cannot be a value"));
+    }
+    if let Form::Text = input.form {
+        return Ok(Entry {
+            value: Value::Text(text.into()),
+            exact: None,
+            tolerance: None,
+            text: text.into(),
+        });
+    }
+    if text.is_empty() {
+        return Err(Refusal::Number(NumberError::Empty));
+    }
+    if text.eq_ignore_ascii_case("none") && (input.none || matches!(input.preset, Preset::LeftOut))
+    {
+        return Ok(Entry {
+            value: Value::None,
+            exact: None,
+            tolerance: None,
+            text: "none".into(),
+        });
+    }
+    if let Form::Choice(words) = input.form {
+        return choice(text, words);
+    }
+    let (body, tolerance) = split_tolerance(text);
+    let mut entry = match input.form {
+        Form::Stages => stages(body)?,
+        Form::Shares => shares(input, body, marks)?,
+        Form::Exact => exact(input, body, marks)?,
+        Form::Whole => whole(input, body, marks)?,
+        Form::Quantity(measure) => quantity(input, measure, body, marks)?,
+        Form::Travel => travel(input, body, marks)?,
+        Form::Choice(_) | Form::Text => return Err(Refusal::Other("not a number")),
+    };
+    if let Some(typed) = tolerance {
+        let (read, text) = read_tolerance(input, &entry, typed, marks)?;
+        entry.tolerance = Some(read);
+        entry.text = [&entry.text, "~", &text].concat();
+    }
+    Ok(entry)
+}
+
+fn choice(text: &str, words: &'static [&'static str]) -> Result<Entry, Refusal> {
+    let folded = text.to_ascii_lowercase().replace([' ', '-'], "_");
+    match words.iter().position(|w| *w == folded) {
+        Some(at) => Ok(Entry {
+            value: Value::Choice(u8::try_from(at).unwrap_or(0)),
+            exact: None,
+            tolerance: None,
+            text: folded,
+        }),
+        None => Err(Refusal::Word {
+            typed: text.into(),
+            words,
+        }),
+    }
+}
+
+fn split_tolerance(text: &str) -> (&str, Option<&str>) {
+    for mark in ["±", "+-", "+/-", "~"] {
+        if let Some((body, tail)) = text.split_once(mark) {
+            return (body.trim(), Some(tail.trim()));
+        }
+    }
+    (text, None)
+}
+
+/// Splits a number from its unit and settles a mark that can be read in two ways by the range.
+fn number<'a>(
+    text: &'a str,
+    marks: DecimalMark,
+    fits: &dyn Fn(f64, &str) -> bool,
+) -> Result<(number::Number, &'a str), Refusal> {
+    match number::split(text, marks) {
+        Ok(found) => Ok(found),
+        Err(NumberError::Thousands {
+            typed,
+            decimal,
+            grouped,
+        }) => {
+            let start = text.find(&typed).unwrap_or(0);
+            let rest = text.get(start + typed.len()..).unwrap_or("").trim();
+            let sign = if text.trim_start().starts_with(['-', '\u{2212}']) {
+                "-"
+            } else {
+                ""
+            };
+            let reading = |digits: &str| {
+                let text = [sign, digits].concat();
+                text.parse::<f64>()
+                    .ok()
+                    .map(|value| number::Number { value, text })
+            };
+            let (a, b) = (reading(&decimal), reading(&grouped));
+            let a = a.filter(|n| fits(n.value, rest));
+            let b = b.filter(|n| fits(n.value, rest));
+            match (a, b) {
+                (Some(n), None) | (None, Some(n)) => Ok((n, rest)),
+                _ => Err(Refusal::Number(NumberError::Thousands {
+                    typed,
+                    decimal,
+                    grouped,
+                })),
+            }
+        }
+        Err(other) => Err(Refusal::Number(other)),
+    }
+}
+
+fn unit_of(input: &Input, text: &str, measure: Measure) -> Result<Unit, Refusal> {
+    let text = match (input.form, text) {
+        (Form::Quantity(Measure::Gauge), t) if t.eq_ignore_ascii_case("awg") => "",
+        (Form::Quantity(Measure::Count), "counts" | "count" | "samples" | "sample") => "",
+        (Form::Quantity(Measure::Ratio), ": 1" | ":1" | "of a step") => "",
+        (_, t) => t,
+    };
+    unit::unit(text, measure).map_err(|found| Refusal::Unit {
+        found,
+        usual: measure.usual(),
+    })
+}
+
+fn quantity(
+    input: &Input,
+    measure: Measure,
+    body: &str,
+    marks: DecimalMark,
+) -> Result<Entry, Refusal> {
+    let body = match body.get(..3) {
+        Some(head) if measure == Measure::Gauge && head.eq_ignore_ascii_case("awg") => &body[3..],
+        _ => body,
+    };
+    let fits = |value: f64, rest: &str| {
+        unit_of(input, rest, measure)
+            .is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
+    };
+    if matches!(measure, Measure::Ratio | Measure::Share) && body.contains('/') {
+        return exact(input, body, marks);
+    }
+    let (number, rest) = number(body, marks, &fits)?;
+    let unit = unit_of(input, rest, measure)?;
+    let si = unit.to_si(number.value);
+    if !si.is_finite() {
+        return Err(Refusal::Number(NumberError::Size(number.text)));
+    }
+    if measure == Measure::Gauge && si.fract() != 0.0 {
+        return Err(Refusal::Whole(number.text));
+    }
+    in_range(input, si, measure).map_err(|limit| {
+        let mut typed = [&number.text, " ", &pretty(&unit.text)].concat();
+        if unit.text.starts_with('M') && unit.text.len() > 1 {
+            typed = [&typed, " (M is mega; did you mean m, milli?)"].concat();
+        }
+        Refusal::Range {
+            typed: typed.trim().into(),
+            limit,
+            because: input.because,
+        }
+    })?;
+    let exact = exact_si(&number, &unit);
+    Ok(Entry {
+        value: Value::Real(si),
+        exact,
+        tolerance: None,
+        text: [number.text, unit.text].concat(),
+    })
+}
+
+/// A number in a unit as an exact SI value, where the unit's factor is a ratio of whole numbers.
+fn exact_si(number: &number::Number, unit: &Unit) -> Option<Exact> {
+    let whole = |f: f64| (f.fract() == 0.0 && f.abs() < 9e15).then_some(f as i128);
+    if unit.offset != 0.0 {
+        return None;
+    }
+    let factor = ratio::exact(whole(unit.times)?, whole(unit.over)?)?;
+    ratio::multiply(ratio::from_decimal(&number.text)?, factor)
+}
+
+fn travel(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
+    let read = |measure: Measure| -> Result<(number::Number, Unit), Refusal> {
+        let fits = |value: f64, rest: &str| {
+            unit_of(input, rest, measure)
+                .is_ok_and(|u| in_range(input, u.to_si(value), measure).is_ok())
+        };
+        let (number, rest) = number(body, marks, &fits)?;
+        if rest.is_empty() {
+            return Err(Refusal::SayUnit);
+        }
+        let unit = unit_of(input, rest, measure)?;
+        Ok((number, unit))
+    };
+    let (measure, (number, unit)) = match read(Measure::Angle) {
+        Ok(found) => (Measure::Angle, found),
+        Err(Refusal::Unit {
+            found: UnitError::Dimension(..),
+            ..
+        }) => match read(Measure::Length) {
+            Ok(found) => (Measure::Length, found),
+            Err(Refusal::Unit {
+                found: UnitError::Dimension(typed, _),
+                ..
+            }) => {
+                return Err(Refusal::Unit {
+                    found: UnitError::Dimension(typed, None),
+                    usual: &["deg", "rad", "turn", "mm", "m", "in"],
+                });
+            }
+            Err(other) => return Err(other),
+        },
+        Err(other) => return Err(other),
+    };
+    let si = unit.to_si(number.value);
+    in_range(input, si, measure).map_err(|limit| Refusal::Range {
+        typed: [&number.text, " ", &pretty(&unit.text)].concat(),
+        limit,
+        because: input.because,
+    })?;
+    let value = if measure == Measure::Angle {
+        Value::Angle(si)
+    } else {
+        Value::Length(si)
+    };
+    Ok(Entry {
+        value,
+        exact: None,
+        tolerance: None,
+        text: [number.text, unit.text].concat(),
+    })
+}
+
+fn whole(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
+    let fits = |value: f64, _: &str| in_range(input, value, Measure::Count).is_ok();
+    let (number, rest) = number(body, marks, &fits)?;
+    let counted = [
+        "", "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals",
+        "bit",
+    ];
+    if !counted.contains(&rest) {
+        return Err(Refusal::Unit {
+            found: UnitError::Dimension(rest.into(), None),
+            usual: &["a plain number"],
+        });
+    }
+    if number.value.fract() != 0.0 {
+        return Err(Refusal::Whole(number.text));
+    }
+    in_range(input, number.value, Measure::Count).map_err(|limit| Refusal::Range {
+        typed: number.text.clone(),
+        limit,
+        because: input.because,
+    })?;
+    Ok(Entry {
+        value: Value::Real(number.value),
+        exact: None,
+        tolerance: None,
+        text: number.text,
+    })
+}
+
+fn exact(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
+    let part = |text: &str| -> Result<(Exact, String), Refusal> {
+        let fits = |value: f64, _: &str| in_range(input, value, Measure::Count).is_ok();
+        let (number, rest) = number(text, marks, &fits)?;
+        if !rest.is_empty() {
+            return Err(Refusal::Unit {
+                found: UnitError::Dimension(rest.into(), None),
+                usual: &["a plain number", "a fraction a/b", "a:b"],
+            });
+        }
+        let exact = ratio::from_decimal(&number.text)
+            .ok_or_else(|| Refusal::Number(NumberError::Size(number.text.clone())))?;
+        Ok((exact, number.text))
+    };
+    let (value, text) = match body.split_once([':', '/']) {
+        Some((a, b)) => {
+            let ((a, at), (b, bt)) = (part(a)?, part(b)?);
+            let value = ratio::divide(a, b).ok_or(Refusal::Other("nothing can be divided by 0"))?;
+            let mark = if body.contains(':') { ":" } else { "/" };
+            (value, [at.as_str(), mark, bt.as_str()].concat())
+        }
+        None => part(body)?,
+    };
+    in_range(
+        input,
+        ratio::to_f64(value).unwrap_or(f64::NAN),
+        Measure::Count,
+    )
+    .map_err(|limit| Refusal::Range {
+        typed: text.clone(),
+        limit,
+        because: input.because,
+    })?;
+    Ok(Entry {
+        value: Value::Real(ratio::to_f64(value).unwrap_or(f64::NAN)),
+        exact: Some(value),
+        tolerance: None,
+        text,
+    })
+}
+
+fn stages(body: &str) -> Result<Entry, Refusal> {
+    let wrong = || Refusal::Stages(body.chars().take(60).collect());
+    let mut pairs = Vec::new();
+    let mut text = String::new();
+    // Blanks around the mark belong to the pair; elsewhere they part stages.
+    let mut tidy = String::new();
+    for c in body.chars() {
+        match c {
+            ':' | '/' => {
+                while tidy.ends_with(' ') {
+                    let _ = tidy.pop();
+                }
+                tidy.push(':');
+            }
+            ',' | ';' | '×' | '*' | 'x' | '\u{a0}' | '\u{2009}' | '\u{202f}' | ' ' => {
+                if !tidy.ends_with(':') || !c.is_whitespace() {
+                    tidy.push(' ');
+                }
+            }
+            other => tidy.push(other),
+        }
+    }
+    for stage in tidy.split_whitespace() {
+        let (driven, driver) = stage.split_once(':').ok_or_else(wrong)?;
+        let tooth = |t: &str| -> Option<u32> {
+            let sum = t.trim_matches(['(', ')']);
+            let mut total = 0u32;
+            for part in sum.split('+') {
+                let n: u32 = part.parse().ok()?;
+                total = total.checked_add(n)?;
+            }
+            (1..=999).contains(&total).then_some(total)
+        };
+        let (Some(a), Some(b)) = (tooth(driven), tooth(driver)) else {
+            return Err(wrong());
+        };
+        if a < b {
+            return Err(Refusal::Reversed(a, b));
+        }
+        if !text.is_empty() {
+            text.push(',');
+        }
+        number::push_int(&mut text, i64::from(a));
+        text.push(':');
+        number::push_int(&mut text, i64::from(b));
+        pairs.push((a, b));
+    }
+    if pairs.is_empty() || pairs.len() > 6 {
+        return Err(wrong());
+    }
+    Ok(Entry {
+        value: Value::Stages(pairs),
+        exact: None,
+        tolerance: None,
+        text,
+    })
+}
+
+fn shares(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
+    let mut list = Vec::new();
+    let mut text = String::new();
+    for part in body
+        .split([';', '×', '*', ' '])
+        .flat_map(|p| split_commas(p))
+        .filter(|p| !p.is_empty())
+    {
+        let fits = |value: f64, _: &str| in_range(input, value, Measure::Ratio).is_ok();
+        let (number, rest) = number(part, marks, &fits)?;
+        let unit = unit_of(input, rest, Measure::Ratio)?;
+        let value = unit.to_si(number.value);
+        in_range(input, value, Measure::Ratio).map_err(|limit| Refusal::Range {
+            typed: number.text.clone(),
+            limit,
+            because: input.because,
+        })?;
+        if !text.is_empty() {
+            text.push(',');
+        }
+        text.push_str(&number.text);
+        text.push_str(&unit.text);
+        list.push(value);
+    }
+    if list.is_empty() || list.len() > 8 {
+        return Err(Refusal::Other(
+            "write one efficiency a stage, one to eight of them, as 0.9; 0.9; 0.4",
+        ));
+    }
+    Ok(Entry {
+        value: Value::Shares(list),
+        exact: None,
+        tolerance: None,
+        text,
+    })
+}
+
+/// Commas part a list of shares unless they are its decimal marks ("0,9 0,85").
+fn split_commas(part: &str) -> Vec<&str> {
+    if part.contains('.') || part.matches(',').count() != 1 || !part.starts_with("0,") {
+        part.split(',').map(str::trim).collect()
+    } else {
+        vec![part]
+    }
+}
+
+fn read_tolerance(
+    input: &Input,
+    entry: &Entry,
+    typed: &str,
+    marks: DecimalMark,
+) -> Result<(Tolerance, String), Refusal> {
+    let measure = match (input.form, &entry.value) {
+        (Form::Quantity(measure), _) => measure,
+        (_, Value::Angle(_)) => Measure::Angle,
+        (_, Value::Length(_)) => Measure::Length,
+        _ => {
+            return Err(Refusal::Tolerance(
+                "a count or a choice has no tolerance; give the number alone",
+            ));
+        }
+    };
+    if input.default_tolerance == register::DefaultTolerance::None
+        && matches!(input.form, Form::Travel)
+    {
+        return Err(Refusal::Tolerance(
+            "this is what you ask for, and has no tolerance",
+        ));
+    }
+    let (number, rest) = number::split(typed, marks).map_err(Refusal::Number)?;
+    if number.value < 0.0 {
+        return Err(Refusal::Tolerance("a tolerance cannot be negative"));
+    }
+    if matches!(rest, "%" | "pct" | "percent") {
+        if measure == Measure::Temperature {
+            return Err(Refusal::Tolerance(
+                "a share of a temperature says nothing; say ± 5 K",
+            ));
+        }
+        if measure != Measure::Share || number.value >= 1.0 {
+            if number.value > 100.0 {
+                return Err(Refusal::Tolerance(
+                    "a tolerance of more than 100 % says that nothing is known",
+                ));
+            }
+            return Ok((
+                Tolerance::Relative(number.value / 100.0),
+                [&number.text, "pct"].concat(),
+            ));
+        }
+    }
+    // "6 V ± 0.2" takes the value's own unit.
+    let (absolute, text) = if rest.is_empty() {
+        let own = own_unit(measure, &entry.text)?;
+        (
+            own.difference(number.value),
+            [number.text, own.text].concat(),
+        )
+    } else {
+        let measure = if measure == Measure::Temperature {
+            Measure::TemperatureRise
+        } else {
+            measure
+        };
+        let rest = if measure == Measure::TemperatureRise && matches!(rest, "°C" | "degC") {
+            "K"
+        } else {
+            rest
+        };
+        let unit = unit_of(input, rest, measure)?;
+        (
+            unit.difference(number.value),
+            [number.text, unit.text].concat(),
+        )
+    };
+    Ok((Tolerance::Absolute(absolute), text))
+}
+
+/// The unit in which an entry was written.
+fn own_unit(measure: Measure, text: &str) -> Result<Unit, Refusal> {
+    let (_, rest) = number::split(text, DecimalMark::Stored).map_err(Refusal::Number)?;
+    unit::unit(rest, measure).map_err(|found| Refusal::Unit {
+        found,
+        usual: measure.usual(),
+    })
+}
+
+/// A limit of the register as number: value in SI and whether it is excluded.
+fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
+    let text = text.trim();
+    if text.is_empty() {
+        return None;
+    }
+    let (open, text) = match text.strip_prefix(['>', '<']) {
+        Some(rest) => (true, rest),
+        None => (false, text),
+    };
+    // Travel: one limit for each reading.
+    let text = text
+        .split('|')
+        .find(|part| {
+            number::split(part, DecimalMark::Stored).is_ok_and(|(n, rest)| {
+                (rest.is_empty() && n.value == 0.0) || unit::unit(rest, measure).is_ok()
+            })
+        })
+        .unwrap_or(text);
+    let (number, rest) = number::split(text, DecimalMark::Stored).ok()?;
+    let unit = unit::unit(rest, measure).ok()?;
+    let value = if number.value == 0.0 && rest.is_empty() && measure != Measure::Temperature {
+        0.0
+    } else {
+        unit.to_si(number.value)
+    };
+    Some((value, open))
+}
+
+/// The least and the greatest value of the input's own range, in SI.
+pub(crate) fn bounds(input: &Input, measure: Measure) -> (Option<f64>, Option<f64>) {
+    let limit = |text| bound(text, measure).map(|(value, _)| value);
+    (limit(input.low), limit(input.high))
+}
+
+/// Whether `si` lies in the input's own range; if not, the range in words.
+fn in_range(input: &Input, si: f64, measure: Measure) -> Result<(), String> {
+    let slack = 1e-12 * si.abs();
+    let low_ok = bound(input.low, measure)
+        .is_none_or(|(low, open)| if open { si > low } else { si >= low - slack });
+    let high_ok = bound(input.high, measure)
+        .is_none_or(|(high, open)| if open { si < high } else { si <= high + slack });
+    if low_ok && high_ok && si.is_finite() {
+        return Ok(());
+    }
+    Err(range_words(input))
+}
+
+/// The input's own range in words: "above 0 to 100 N·m".
+#[must_use]
+pub fn range_words(input: &Input) -> String {
+    let words = |text: &str, open: &str, closed: &str| -> String {
+        let (mark, plain) = match text.strip_prefix(['>', '<']) {
+            Some(rest) => (open, rest),
+            None => (closed, text),
+        };
+        let parts: Vec<String> = plain
+            .split('|')
+            .map(|part| unit::spaced_quantity(part.trim(), &|name| pretty(&name.replace(' ', ""))))
+            .collect();
+        [mark, &parts.join(" or ")].concat()
+    };
+    match (input.low.is_empty(), input.high.is_empty()) {
+        (false, false) => [
+            words(input.low, "above ", ""),
+            " to ".into(),
+            words(input.high, "below ", ""),
+        ]
+        .concat(),
+        (false, true) => words(input.low, "above ", "at least "),
+        (true, false) => words(input.high, "below ", "at most "),
+        (true, true) => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read_as(id: &str, text: &str) -> Result<Entry, Refusal> {
+        let index = register::find_input(id).expect(id);
+        read(&register::inputs()[index], text, DecimalMark::Typed)
+    }
+
+    #[test]
+    fn a_bare_tolerance_takes_the_unit_of_its_value() {
+        let entry = read_as("motor.no_load_current", "500 mA ± 20").expect("current");
+        assert_eq!(entry.tolerance, Some(Tolerance::Absolute(0.02)));
+        assert_eq!(entry.text, "500mA~20mA");
+        let entry = read_as("axis.ambient_temperature", "25 °C ± 5").expect("temperature");
+        assert_eq!(entry.tolerance, Some(Tolerance::Absolute(5.0)));
+    }
+
+    #[test]
+    fn tolerances_that_say_nothing_are_refused() {
+        assert!(read_as("axis.ambient_temperature", "25 °C ± 10 %").is_err());
+        assert!(read_as("encoder.pole_pairs", "3 ± 1").is_err());
+        assert!(read_as("move.time", "2 s ± 200 %").is_err());
+    }
+
+    #[test]
+    fn stage_lists_in_every_spelling() {
+        for text in [
+            "35:12,37:13",
+            "35/12 × 37/13",
+            "35:12; 37:13",
+            "35 : 12 37 : 13",
+            "35:12*37:13",
+        ] {
+            assert_eq!(
+                read_as("gears.stages", text).expect(text).text,
+                "35:12,37:13"
+            );
+        }
+        assert_eq!(
+            read_as("gears.stages", "(48+16):16")
+                .expect("planetary")
+                .text,
+            "64:16"
+        );
+        assert!(read_as("gears.stages", "12:35").is_err());
+        assert!(read_as("gears.stages", "35.5:12").is_err());
+        assert!(read_as("gears.stages", "35:0").is_err());
+    }
+
+    #[test]
+    fn thousands_marks_are_settled_by_the_range() {
+        // 3545 mm is no mean diameter of a screw, so the point can only be decimal.
+        assert!(read_as("axis.screw_mean_diameter", "3.545 mm").is_ok());
+        let refusal = read_as("axis.load_mass", "1,600 g").expect_err("two readings");
+        assert!(refusal.message().contains("1,600 can be 1.600 or 1600"));
+    }
+}

@@ -1,0 +1,5 @@
+//! What is told beside a design.
+
+pub mod examples;
+pub mod glossary;
+pub mod troubleshooting;

@@ -1,0 +1,206 @@
+//! The report of a design: every result, check and finding, for people and as JSON.
+
+use serde::Serialize;
+use serde_json::{Map, Value};
+
+use crate::design::entry::Value as Entered;
+use crate::design::{Design, State};
+use crate::evaluation::Eval;
+use crate::evaluation::check::{self, CheckResult};
+use crate::evaluation::display;
+use crate::evaluation::finding;
+use crate::evaluation::{LoadCase, Status};
+use crate::register::{self, COUNT, INPUT_COUNT};
+use crate::text::measure::Measure;
+
+/// Standing line, on screen, print and command line.
+pub const STANDING: &str = "A calculation, not an approval. Not for lifting or carrying people, medical use, or any function that safety rests on. Local codes and licensed practice come first; where they and this sheet differ, they are right.";
+
+/// Ids of the assumed inputs that a result or a check rests on, sorted.
+#[must_use]
+pub fn assumed(c: &Eval<'_>, depends_on: crate::evaluation::Inputs) -> Vec<&'static str> {
+    let mut ids: Vec<&'static str> = Vec::new();
+    // The lists are short; the library's sort would be 3 kB of the page.
+    for id in c.assumed(depends_on).iter().map(register::id) {
+        let at = ids.iter().position(|known| *known > id);
+        ids.insert(at.unwrap_or(ids.len()), id);
+    }
+    ids
+}
+
+/// Messages of everything in a design that is refused, by its own text or beside the others.
+#[must_use]
+pub fn refusals(c: &Eval<'_>) -> Vec<(usize, String)> {
+    (0..INPUT_COUNT)
+        .filter_map(|index| {
+            let own = match c.design().state(index) {
+                State::Refused { refusal, .. } => Some(refusal.message()),
+                State::Given(_) => c.conflict(index).or_else(|| misplaced(c, index)),
+                State::Assumed => None,
+            };
+            own.map(|message| (index, message))
+        })
+        .collect()
+}
+
+/// A travel that was entered as an angle on a linear axis, or as a length where there is no radius.
+fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
+    let entry = c.design().entry(index)?;
+    let kind = c.get(register::axis::KIND).ok()?;
+    match entry.value {
+        Entered::Angle(_) if kind.is_linear() => {
+            Some("an angle, but this kind of axis moves along a line: say mm or in".into())
+        }
+        Entered::Length(_) if kind == register::Kind::Torque => Some(
+            "a length, but a shaft with a torque given has no radius: say °, rad or turn".into(),
+        ),
+        _ => None,
+    }
+}
+
+/// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.
+#[must_use]
+pub fn json(design: &Design) -> Value {
+    let c = Eval::new(design).simulating();
+    let (mut quantities, mut absent) = (Map::new(), Map::new());
+    for index in INPUT_COUNT..COUNT {
+        let answer = c.answer(index);
+        let id = register::id(index).to_string();
+        let _ = match answer.found {
+            Ok(value) => quantities.insert(
+                id,
+                value_of(Quantity {
+                    value: answer.measure.reported(value),
+                    unit: answer.measure.si_name(),
+                    label: register::label(index),
+                    display: display::display(&c, index, 4),
+                    assumed: assumed(&c, answer.depends_on),
+                    exact: answer.exact.map(display::exact_text),
+                }),
+            ),
+            Err(why) => absent.insert(
+                id,
+                value_of(Missing {
+                    code: why.code.word(),
+                    message: why.message(),
+                }),
+            ),
+        };
+    }
+    let held = check::all(&c);
+    let worst = check::worst(&held);
+    value_of(Report {
+        made_by: made_by(),
+        route_card: crate::design::card::FORMAT,
+        verdict: Verdict {
+            status: worst.map_or(Status::Unknown, CheckResult::status).word(),
+            check: worst.map(|worst| worst.check.id),
+        },
+        quantities,
+        absent,
+        checks: held.iter().map(|held| check_entry(&c, held)).collect(),
+        findings: finding::all(&c)
+            .iter()
+            .map(|raised| FindingEntry {
+                id: raised.finding.id,
+                severity: raised.severity.word(),
+                message: raised.message(&c),
+                numbers: raised
+                    .numbers(&c)
+                    .into_iter()
+                    .map(|(id, value)| (id.into(), value.into()))
+                    .collect(),
+            })
+            .collect(),
+    })
+}
+
+fn value_of(entry: impl Serialize) -> Value {
+    serde_json::to_value(entry).unwrap_or_default()
+}
+
+/// The report, in the order in which it is written.
+#[derive(Serialize)]
+struct Report {
+    made_by: &'static str,
+    route_card: u64,
+    verdict: Verdict,
+    quantities: Map<String, Value>,
+    absent: Map<String, Value>,
+    checks: Vec<CheckEntry>,
+    findings: Vec<FindingEntry>,
+}
+
+#[derive(Serialize)]
+struct Verdict {
+    status: &'static str,
+    check: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Quantity {
+    value: f64,
+    unit: &'static str,
+    label: &'static str,
+    display: String,
+    assumed: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    exact: Option<String>,
+}
+
+#[derive(Serialize)]
+struct Missing {
+    code: &'static str,
+    message: String,
+}
+
+#[derive(Serialize)]
+struct CheckEntry {
+    id: &'static str,
+    label: &'static str,
+    capability: Option<f64>,
+    need: Option<f64>,
+    unit: &'static str,
+    margin: Option<f64>,
+    status: &'static str,
+    assumed: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    case: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    message: Option<String>,
+}
+
+#[derive(Serialize)]
+struct FindingEntry {
+    id: &'static str,
+    severity: &'static str,
+    message: String,
+    numbers: Map<String, Value>,
+}
+
+fn check_entry(c: &Eval<'_>, held: &CheckResult) -> CheckEntry {
+    let measure = held.measure();
+    let margin = held.margin.ok();
+    CheckEntry {
+        id: held.check.id,
+        label: held.check.label,
+        capability: margin.map(|margin| margin.capability),
+        need: margin.map(|margin| margin.need),
+        unit: if measure == Measure::Temperature {
+            "K"
+        } else {
+            measure.si_name()
+        },
+        margin: held.ratio(),
+        status: held.status().word(),
+        assumed: assumed(c, held.depends_on),
+        case: margin.and_then(|margin| margin.case).map(LoadCase::word),
+        message: held.margin.err().map(|absent| absent.message()),
+    }
+}
+
+/// Name and version of what made a report.
+#[must_use]
+pub fn made_by() -> &'static str {
+    concat!("pulsewright ", env!("CARGO_PKG_VERSION"))
+}

@@ -1,0 +1,349 @@
+//! The position loop.
+
+use super::shared::{loop_gains, under};
+use crate::evaluation::{Absent, Eval, NOT_FINITE};
+use crate::evaluation::{Check, Margin};
+use crate::evaluation::{Finding, Severity};
+use crate::register::axis;
+use crate::register::position_loop::*;
+use crate::register::{Key, Station, drive, encoder, gears, heat, motor, movement, supply};
+use crate::text::measure::Measure;
+use pulsewright_calc::position_loop::{
+    self as formulas, DerivativeGain, Firmware, Gains, Plant, ProportionalGain, Sampling,
+};
+use pulsewright_calc::units::{
+    Angle, AngularVelocity, ElectricPotential, Frequency, MomentOfInertia, Ratio, Stiffness, Time,
+};
+use uom::si::angle::degree;
+
+station! { position_loop;
+    results {
+        INERTIA = inertia;
+        TIME_CONSTANT = time_constant;
+        FREE_TIME_CONSTANT = free_time_constant;
+        ELECTRICAL_TIME_CONSTANT = electrical_time_constant;
+        PROPORTIONAL_GAIN = proportional_gain;
+        DERIVATIVE_GAIN = derivative_gain;
+        PROPORTIONAL_PER_COUNT = proportional_per_count;
+        PROPORTIONAL_STEPS = proportional_steps;
+        INTEGRAL_STEPS = integral_steps;
+        DERIVATIVE_STEPS = derivative_steps;
+        SPEED_QUANTUM = speed_quantum;
+        DERIVATIVE_KICK = derivative_kick;
+        WORST_TIME_CONSTANT = worst_time_constant;
+        CROSSOVER = crossover;
+        PHASE_MARGIN = phase_margin;
+        BANDWIDTH_LIMIT = bandwidth_limit;
+        STATIC_STIFFNESS = static_stiffness;
+        DROOP = droop;
+        SPEED_LAG = speed_lag;
+        STIFFNESS_NOW = stiffness_now;
+        RESONANCE = resonance;
+    }
+    presets {
+        BANDWIDTH = bandwidth;
+    }
+    limits {
+        BANDWIDTH: AtMost tenth_of_sampling, "a tenth of the sampling rate", "a loop cannot act on what it has not sampled";
+    }
+}
+
+/// Twist under the stall torque of gears whose stiffness is not given, rad (common practice, no
+/// source).
+const STALL_TWIST: f64 = 0.02;
+
+fn tenth_of_sampling(c: &Eval<'_>) -> Result<f64, Absent> {
+    Ok(0.1 / c.before_limits(SAMPLE_TIME)?)
+}
+
+fn bandwidth(c: &Eval<'_>) -> Result<f64, Absent> {
+    Ok((0.1 / c.get(SAMPLE_TIME)?.value).min(4.0))
+}
+
+fn inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
+    if !c.left_out_now(axis::REDUCTION) {
+        c.working("motor.rotor_inertia + axis.load_inertia / (gears.exact_ratio ^ 2 * move.train_efficiency)");
+    }
+    Ok(formulas::inertia_at_motor(
+        c.get(motor::ROTOR_INERTIA)?,
+        c.get(axis::LOAD_INERTIA)?,
+        c.get(gears::RATIO_NOW)?,
+        c.get(movement::TRAIN_EFFICIENCY)?,
+    ))
+}
+
+fn plant_of(c: &Eval<'_>, inertia: MomentOfInertia) -> Result<Plant, Absent> {
+    Ok(formulas::plant(
+        c.get(motor::BACK_EMF_CONSTANT)?,
+        c.get(drive::MOTOR_RESISTANCE)?,
+        c.get(motor::INDUCTANCE)?,
+        inertia,
+    ))
+}
+
+fn time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
+    Ok(plant_of(c, c.get(INERTIA)?)?.mechanical)
+}
+
+fn free_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
+    Ok(plant_of(c, c.get(motor::ROTOR_INERTIA)?)?.mechanical)
+}
+
+fn electrical_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
+    Ok(plant_of(c, c.get(motor::ROTOR_INERTIA)?)?.electrical)
+}
+
+/// The plant with one of the two mechanical time constants.
+fn plant(c: &Eval<'_>, mechanical: Key<Time>) -> Result<Plant, Absent> {
+    Ok(Plant {
+        back_emf_constant: c.get(motor::BACK_EMF_CONSTANT)?,
+        mechanical: c.get(mechanical)?,
+        electrical: c.get(ELECTRICAL_TIME_CONSTANT)?,
+    })
+}
+
+/// The plant of the motor in the free play, where there is any.
+fn plant_in_play(c: &Eval<'_>) -> Result<Option<Plant>, Absent> {
+    let play = c.get(gears::BACKLASH)?.value + c.get(axis::REDUCTION_BACKLASH)?.value;
+    (play > 0.0)
+        .then(|| plant(c, FREE_TIME_CONSTANT))
+        .transpose()
+}
+
+/// The gains of the bandwidth and the damping asked for.
+fn placed(c: &Eval<'_>) -> Result<Gains, Absent> {
+    Ok(formulas::gains(
+        c.get(BANDWIDTH)?,
+        c.get(DAMPING)?,
+        &plant(c, TIME_CONSTANT)?,
+    ))
+}
+
+fn proportional_gain(c: &Eval<'_>) -> Result<ProportionalGain, Absent> {
+    let made = placed(c)?.proportional;
+    if core::f64::consts::TAU * (c.get(BANDWIDTH)? * c.get(TIME_CONSTANT)?).value <= 0.5 {
+        c.working("2 * pi * loop.bandwidth * (1 - 2 * pi * loop.bandwidth * loop.time_constant) * motor.back_emf_constant");
+    }
+    Ok(made)
+}
+
+fn derivative_gain(c: &Eval<'_>) -> Result<DerivativeGain, Absent> {
+    Ok(placed(c)?.derivative)
+}
+
+/// What turns the gains into the firmware's numbers.
+fn firmware(c: &Eval<'_>) -> Result<Firmware, Absent> {
+    Ok(Firmware {
+        counts_per_motor_turn: c.get(encoder::COUNTS_NOW)?,
+        sample_time: c.get(SAMPLE_TIME)?,
+        pwm_resolution: Ratio::from(f64::from(c.get(PWM_RESOLUTION)?)),
+        voltage: c.get(supply::VOLTAGE)?,
+    })
+}
+
+fn sampling(c: &Eval<'_>) -> Result<Sampling, Absent> {
+    Ok(Sampling {
+        sample_time: c.get(SAMPLE_TIME)?,
+        delay: delay(c)?,
+    })
+}
+
+fn delay(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(Ratio::from(f64::from(c.get(DELAY)?)))
+}
+
+fn proportional_per_count(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    Ok(formulas::proportional_per_count(
+        &loop_gains(c)?,
+        &firmware(c)?,
+    ))
+}
+
+fn proportional_steps(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(formulas::proportional_steps(&loop_gains(c)?, &firmware(c)?))
+}
+
+fn integral_steps(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    let Some(integral_time) = c.option(INTEGRAL_TIME)? else {
+        return Err(Absent::not_asked("the loop has no integral part"));
+    };
+    Ok(formulas::integral_steps(
+        &loop_gains(c)?,
+        &firmware(c)?,
+        integral_time,
+    ))
+}
+
+fn derivative_steps(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(formulas::derivative_steps(&loop_gains(c)?, &firmware(c)?))
+}
+
+fn speed_quantum(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
+    Ok(formulas::speed_quantum(&firmware(c)?))
+}
+
+fn derivative_kick(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    Ok(formulas::derivative_kick(&loop_gains(c)?, &firmware(c)?))
+}
+
+fn worst_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
+    let meshed = plant(c, TIME_CONSTANT)?;
+    let Some(in_play) = plant_in_play(c)? else {
+        return Ok(meshed.mechanical);
+    };
+    let (gains, sampling) = (loop_gains(c)?, sampling(c)?);
+    let least = formulas::least_margin(&gains, &meshed, Some(&in_play), &sampling);
+    Ok(
+        if least.ok_or(NOT_FINITE)?
+            == formulas::loop_margin(&gains, &meshed, &sampling).ok_or(NOT_FINITE)?
+        {
+            meshed.mechanical
+        } else {
+            c.working("loop.free_time_constant");
+            in_play.mechanical
+        },
+    )
+}
+
+fn margin(c: &Eval<'_>) -> Result<formulas::Margin, Absent> {
+    let worst = plant(c, WORST_TIME_CONSTANT)?;
+    formulas::loop_margin(&loop_gains(c)?, &worst, &sampling(c)?).ok_or(NOT_FINITE)
+}
+
+fn crossover(c: &Eval<'_>) -> Result<Frequency, Absent> {
+    Ok(margin(c)?.crossover)
+}
+
+fn phase_margin(c: &Eval<'_>) -> Result<Angle, Absent> {
+    let margin = margin(c)?;
+    if (margin.crossover * c.get(SAMPLE_TIME)?).value >= 0.5 {
+        c.working("'0: the crossover lies beyond half the sampling rate'");
+    }
+    Ok(margin.phase_margin)
+}
+
+fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
+    formulas::bandwidth_limit(&formulas::BandwidthLimit {
+        meshed: plant(c, TIME_CONSTANT)?,
+        in_play: plant_in_play(c)?,
+        damping: c.get(DAMPING)?,
+        firmware: firmware(c)?,
+        delay: delay(c)?,
+    })
+    .ok_or(Absent::impossible(
+        "no bandwidth keeps the phase margin: sample faster, or find a motor with less inertia",
+    ))
+}
+
+fn static_stiffness(c: &Eval<'_>) -> Result<Stiffness, Absent> {
+    Ok(formulas::static_stiffness(
+        &loop_gains(c)?,
+        c.get(gears::RATIO_NOW)?,
+        c.get(motor::TORQUE_CONSTANT)?,
+        c.get(drive::MOTOR_RESISTANCE)?,
+    ))
+}
+
+fn droop(c: &Eval<'_>) -> Result<Angle, Absent> {
+    let proportional = if c.option(INTEGRAL_TIME)?.is_some() {
+        None
+    } else {
+        c.working("max(abs(drive.motor_resistance * hold.current_most / (loop.proportional_gain * gears.exact_ratio)), loop.deadband * encoder.angle_per_count)");
+        let at_rest = formulas::proportional_droop(
+            &loop_gains(c)?,
+            c.get(heat::CURRENT_MOST)?,
+            c.get(drive::MOTOR_RESISTANCE)?,
+            c.get(gears::RATIO_NOW)?,
+        );
+        Some(at_rest.ok_or(NOT_FINITE)?)
+    };
+    Ok(formulas::droop(
+        proportional,
+        Ratio::from(f64::from(c.get(DEADBAND)?)),
+        c.get(encoder::ANGLE_PER_COUNT)?,
+    ))
+}
+
+fn speed_lag(c: &Eval<'_>) -> Result<Angle, Absent> {
+    let following = formulas::Following {
+        back_emf_constant: c.get(motor::BACK_EMF_CONSTANT)?,
+        resistance: c.get(drive::MOTOR_RESISTANCE)?,
+        ratio: c.get(gears::RATIO_NOW)?,
+        speed: c.get(movement::PEAK_SPEED)?,
+        current: c.get(drive::CURRENT_AT_LOAD)?,
+    };
+    formulas::speed_lag(&loop_gains(c)?, &following).ok_or(NOT_FINITE)
+}
+
+fn stiffness_now(c: &Eval<'_>) -> Result<Stiffness, Absent> {
+    if let Some(given) = c.option(gears::STIFFNESS)? {
+        c.working("'as given'");
+        return Ok(given);
+    }
+    Ok(c.get(drive::STALL_TORQUE)? / STALL_TWIST)
+}
+
+fn resonance(c: &Eval<'_>) -> Result<Frequency, Absent> {
+    formulas::resonance(
+        c.get(STIFFNESS_NOW)?,
+        c.get(axis::LOAD_INERTIA)?,
+        c.get(motor::ROTOR_INERTIA)?,
+        c.get(gears::RATIO_NOW)?,
+    )
+    .ok_or(Absent::not_asked(
+        "without an inertia at the load nothing swings against the motor",
+    ))
+}
+
+/// This station's checks.
+pub const CHECKS: &[Check] = &[Check {
+    id: "check.loop_margin",
+    label: "Phase margin against 40°",
+    under: "the loop is left with {loop.phase_margin} of phase, 40° keep it from swinging",
+    station: Station::Loop,
+    measure: Measure::Angle,
+    margin: margin_check,
+}];
+
+fn margin_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let least = Angle::new::<degree>(formulas::LEAST_PHASE_MARGIN_DEGREES);
+    Ok(Some(Margin::of(c.get(PHASE_MARGIN)?, least)))
+}
+
+/// This station's findings.
+pub const FINDINGS: &[Finding] = &[
+    Finding {
+        id: "runs_away",
+        station: Station::Loop,
+        message: "If the sensors count the wrong way round, the loop drives away from its target at full power. First power-up: load and lever off, supply limited to {settings.first_power_current}, a switch in your other hand. Turn the magnet with a finger: the motor must push back. If it pulls along, swap the two motor wires or the two sensor wires, never both.",
+        numbers: &["settings.first_power_current"],
+        when: |_| Ok(Some(Severity::Caution)),
+    },
+    Finding {
+        id: "loop_derivative_coarse",
+        station: Station::Loop,
+        message: "One count in one sample makes the derivative part jump by {loop.derivative_kick} of the supply: it rattles. Ask less bandwidth, sample slower or count more edges.",
+        numbers: &["loop.derivative_kick", "loop.speed_quantum"],
+        when: derivative_coarse,
+    },
+    Finding {
+        id: "loop_margin_low",
+        station: Station::Loop,
+        message: "The loop has a phase margin of {loop.phase_margin}; below 40° it swings. Ask no more than {loop.bandwidth_limit}, or sample faster.",
+        numbers: &[
+            "loop.phase_margin",
+            "loop.crossover",
+            "loop.bandwidth_limit",
+        ],
+        when: margin_low,
+    },
+];
+
+fn derivative_coarse(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let coarse = c.get(DERIVATIVE_KICK)?.value > formulas::GREATEST_DERIVATIVE_KICK;
+    Ok(coarse.then_some(Severity::Fault))
+}
+
+fn margin_low(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    under(margin_check(c)?)
+}
