@@ -263,7 +263,8 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
         }
         base
     };
-    let on_step = |angle: f64| (angle * steps_per_turn / TAU + 0.5).floor() / steps_per_turn * TAU;
+    let on_step =
+        |angle: f64| (angle * steps_per_turn / TAU + 0.5 + 1e-9).floor() / steps_per_turn * TAU;
     let target = on_step(target_exact);
     let sign = if last.distance.value < 0.0 { -1.0 } else { 1.0 };
     let tolerance = a.position_tolerance.value.max(q / ratio);
@@ -291,7 +292,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     for step in -before..after {
         let t = step as f64 * ts;
         let wanted_angle = if step < 0 { 0.0 } else { command(t) };
-        let wanted = (wanted_angle * steps_per_turn / TAU + 0.5).floor() as i64;
+        let wanted = (wanted_angle * steps_per_turn / TAU + 0.5 + 1e-9).floor() as i64;
         match a.pulses.rate_limit {
             None => s = wanted,
             Some(rate) => {
