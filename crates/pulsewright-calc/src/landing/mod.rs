@@ -286,7 +286,8 @@ pub struct Landing {
     pub hunting_frequency: Option<Frequency>,
     /// Changes of sign of the motor's speed.
     pub reversals: u64,
-    /// Energy drawn from the supply by the motor, returned energy taken off: ∫V·i_s dt.
+    /// Energy drawn from the supply by the motor, returned energy taken off: ∫V·i_s dt over the
+    /// command and until the load is within its tolerance for good, like the three below.
     pub energy: Energy,
     /// Energy that the motor returned to the supply, ≥ 0.
     pub returned_energy: Energy,
@@ -754,6 +755,15 @@ impl Swing {
     }
 }
 
+/// What the motor has drawn, given back, lost and turned since the start of the command.
+#[derive(Debug, Clone, Copy, Default)]
+struct Spent {
+    drawn: f64,
+    returned: f64,
+    copper: f64,
+    travelled: f64,
+}
+
 /// What is kept of a run as it goes.
 #[derive(Debug, Clone)]
 struct Watch {
@@ -780,10 +790,9 @@ struct Watch {
     last_outside: f64,
     reversals: u64,
     direction: f64,
-    drawn: f64,
-    returned: f64,
-    copper: f64,
-    travelled: f64,
+    spent: Spent,
+    /// The same at the end of the last step in which the load was not yet within its tolerance.
+    until_settled: Spent,
     swing: Swing,
 }
 
@@ -810,7 +819,7 @@ impl Watch {
             return;
         }
         self.electric(passed);
-        self.travelled += after[4].abs();
+        self.spent.travelled += after[4].abs();
         if after[1] * self.direction < 0.0 {
             self.reversals += 1;
         }
@@ -819,6 +828,7 @@ impl Watch {
         }
         // Each period begins with the offset anew.
         if self.phase == Phase::Legs {
+            self.until_settled = self.spent;
             return;
         }
         let offset = theta * self.per_ratio - after[3] - self.target;
@@ -843,6 +853,9 @@ impl Watch {
             self.last_outside = self.last_outside.max(from + share * passed.step);
         }
         self.place(to, offset);
+        if self.phase == Phase::LastLeg || self.last_outside >= from {
+            self.until_settled = self.spent;
+        }
     }
 
     /// Sees one position of the load, relative to the target.
@@ -869,7 +882,7 @@ impl Watch {
         let heat = self.resistance
             * step
             * (0.5 * squares + step / 6.0 * (from * rate_from - to * rate_to)).max(0.0);
-        self.copper += heat;
+        self.spent.copper += heat;
         match passed.mode.winding {
             Winding::Free => {}
             Winding::Asleep => return,
@@ -908,9 +921,9 @@ impl Watch {
     fn supply(&mut self, energy: f64) {
         let energy = energy * self.supply_share;
         if energy > 0.0 {
-            self.drawn += energy;
+            self.spent.drawn += energy;
         } else {
-            self.returned -= energy;
+            self.spent.returned -= energy;
         }
     }
 }
@@ -1011,10 +1024,8 @@ impl<'a> Run<'a> {
                 last_outside: f64::NEG_INFINITY,
                 reversals: 0,
                 direction: 0.0,
-                drawn: 0.0,
-                returned: 0.0,
-                copper: 0.0,
-                travelled: 0.0,
+                spent: Spent::default(),
+                until_settled: Spent::default(),
                 swing: Swing::default(),
             },
             plant,
@@ -1172,7 +1183,7 @@ impl<'a> Run<'a> {
                 0.0
             }
         };
-        let swing = &watch.swing;
+        let (swing, spent) = (&watch.swing, &watch.until_settled);
         let hunting = 0.5 * (swing.greatest - swing.least);
         let hunting = if swing.started && hunting >= watch.threshold {
             hunting
@@ -1204,11 +1215,11 @@ impl<'a> Run<'a> {
                 .filter(|value| hunting > 0.0 && value.is_finite())
                 .map(Frequency::new::<hertz>),
             reversals: watch.reversals,
-            energy: energy(finite(watch.drawn - watch.returned)),
-            returned_energy: energy(finite(watch.returned)),
-            copper_loss: energy(finite(watch.copper)),
+            energy: energy(finite(spent.drawn - spent.returned)),
+            returned_energy: energy(finite(spent.returned)),
+            copper_loss: energy(finite(spent.copper)),
             friction_loss: energy(finite(
-                watch.travelled * self.plant.constants.motor_friction,
+                spent.travelled * self.plant.constants.motor_friction,
             )),
             lost_counts: self.counter.lost,
             greatest_error: finite(self.firmware.greatest_error),

@@ -288,6 +288,9 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let mut inside = 0;
     let mut direction = 0.0_f64;
     let mut final_error = None;
+    // Drawn, returned and lost as heat so far, and up to the moment of settling.
+    let mut spent = (0.0, 0.0, 0.0);
+    let mut until_settled = spent;
 
     for step in -before..after {
         let t = step as f64 * ts;
@@ -404,7 +407,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             let now = t + (small + 1) as f64 * h;
             figures.peak_current = figures.peak_current.max(i.abs());
             let middle = 0.5 * (i + was_i);
-            figures.copper += rm * middle * middle * h;
+            spent.2 += rm * middle * middle * h;
             let limited = i.abs() >= limit && was_i.abs() >= limit;
             let power = if limited {
                 (rm * i + kt * 0.5 * (w + was_w)) * i
@@ -412,8 +415,8 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
                 u * middle
             };
             let from_supply = if bus > 0.0 { power * v / bus * h } else { 0.0 };
-            figures.energy += from_supply;
-            figures.returned += (-from_supply).max(0.0);
+            spent.0 += from_supply;
+            spent.1 += (-from_supply).max(0.0);
             if w * direction < 0.0 {
                 figures.reversals += 1;
             }
@@ -427,12 +430,16 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             if now > command_end && offset.abs() > tolerance {
                 figures.last_outside = now;
             }
+            if now <= command_end || offset.abs() > tolerance {
+                until_settled = spent;
+            }
             if step >= ending {
                 high = high.max(offset);
                 low = low.min(offset);
             }
         }
     }
+    (figures.energy, figures.returned, figures.copper) = until_settled;
     figures.lost = table.lost;
     figures.final_error = final_error.unwrap_or(out - target);
     figures.droop = -0.5 * (high + low);
