@@ -5,8 +5,9 @@
 //! current limit change them at moments that are solved for. Pulse-width ripple, sampling jitter
 //! and the drift of temperature are not in this model.
 //!
-//! Work is bounded: at most [`MOST_PERIODS`] samples and [`MOST_WORK`] sub-steps, 64 events a
-//! period, and the run ends where the motor has turned by 1e9 rad.
+//! Work is bounded: at most [`MOST_PERIODS`] samples and the work of [`MOST_WORK`] sub-steps, 64
+//! events a period, and the run ends where the motor has turned by 1e9 rad. [`Stopped`] says which
+//! of them ended it; the landing then tells what is known until then.
 
 mod counter;
 mod cubic;
@@ -65,7 +66,8 @@ pub const HUNTING_WINDOW: f64 = 0.5;
 /// Greatest number of samples of a run.
 pub const MOST_PERIODS: u64 = 2_000_000;
 
-/// Greatest number of sub-steps, and of edges followed one by one, of a run.
+/// Greatest work of a run, in plain sub-steps; an event and an edge followed one by one count as
+/// several. A run that does all of it took 0.5 s where it was measured, natively.
 pub const MOST_WORK: u64 = 20_000_000;
 
 /// Motor angle that counts as unstable, rad.
@@ -250,6 +252,30 @@ pub enum Settling {
     NotReached,
 }
 
+/// What ended a run before its end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Stopped {
+    /// The motor ran away.
+    RanAway,
+    /// The command has more samples than [`MOST_PERIODS`].
+    MostSamples,
+    /// The sub-steps, events and edges came to [`MOST_WORK`].
+    MostWork,
+}
+
+impl core::fmt::Display for Stopped {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        f.write_str(match self {
+            Self::RanAway => "the motor runs away",
+            Self::MostSamples => "the command has too many samples to simulate",
+            Self::MostWork => "the motion is too quick and too long to simulate",
+        })
+    }
+}
+
+impl core::error::Error for Stopped {}
+
 /// What stopped or changed the run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Flags {
@@ -307,10 +333,12 @@ pub struct Landing {
     pub periods: u64,
     /// Events solved for.
     pub events: u64,
-    /// Sub-steps, and edges followed one by one: what [`MOST_WORK`] bounds.
+    /// What [`MOST_WORK`] bounds.
     pub work: u64,
     /// What stopped or changed the run.
     pub flags: Flags,
+    /// What ended it before its end; the figures are then those of its `duration`.
+    pub stopped: Option<Stopped>,
 }
 
 /// Where the energy of a run went, from the very start: the first equals the sum of all others.
@@ -952,6 +980,8 @@ struct Run<'a> {
     worst_error: f64,
     final_error: Option<f64>,
     done: u64,
+    /// Whether the bound of the work ended the run.
+    exhausted: bool,
     flags: Flags,
 }
 
@@ -998,7 +1028,6 @@ impl<'a> Run<'a> {
         let pre_roll = (PRE_ROLL / sample_time - 1e-9).ceil() as u64;
         let wanted = ((command_end + window) / sample_time - 1e-9).ceil() as u64;
         let periods = wanted.saturating_add(pre_roll);
-        flags.run_cut = periods > MOST_PERIODS;
         let ending = (HUNTING_WINDOW / sample_time + 1e-9).floor() as u64;
         let target = firmware.step_position(distance);
         Ok(Self {
@@ -1054,12 +1083,13 @@ impl<'a> Run<'a> {
             worst_error: 0.0,
             final_error: None,
             done: 0,
+            exhausted: false,
             flags,
         })
     }
 
     fn work(&self) -> u64 {
-        self.plant.work.saturating_add(self.counter.followed)
+        self.plant.work.saturating_add(self.counter.work())
     }
 
     /// Position of the load.
@@ -1141,15 +1171,17 @@ impl<'a> Run<'a> {
                     .map_or(1.0, |start| libm::cos(start + position / self.last_stage));
             let mut observer = Observed(&mut self.watch, &mut self.counter);
             self.plant.advance(voltage, holding, &mut observer);
-            self.done = k + 1;
+            if !self.plant.exhausted {
+                self.done = k + 1;
+            }
             let healthy = self.watch.theta.abs() <= RUNAWAY
                 && self.plant.x.iter().all(|value| value.is_finite());
             if !healthy {
                 self.flags.unstable = true;
                 break;
             }
-            if self.work() > MOST_WORK {
-                self.flags.run_cut = true;
+            if self.work() >= MOST_WORK {
+                self.exhausted = true;
                 break;
             }
         }
@@ -1231,9 +1263,21 @@ impl<'a> Run<'a> {
             events: self.plant.events,
             work: self.work(),
             flags,
+            stopped: None,
         };
-        landing.flags = flags;
         let complete = self.done == self.periods && !flags.unstable;
+        landing.stopped = if flags.unstable {
+            Some(Stopped::RanAway)
+        } else if self.exhausted && !complete {
+            Some(Stopped::MostWork)
+        } else {
+            (!complete).then_some(Stopped::MostSamples)
+        };
+        flags.run_cut = matches!(
+            landing.stopped,
+            Some(Stopped::MostSamples | Stopped::MostWork)
+        );
+        landing.flags = flags;
         landing.settling = if !complete {
             Settling::NotReached
         } else if since < SETTLING_WINDOW && offset.abs() <= watch.tolerance {
