@@ -1141,6 +1141,162 @@ pub fn inertia_ratio(
     finite(load_inertia / reflected_inertia)
 }
 
+/// Torque of an arm's weight at an angle.
+///
+/// # Formula
+/// m·g·r·cos θ
+///
+/// # Arguments
+/// * `mass` m \[kg\]
+/// * `radius` r to the mass's centre \[m\]
+/// * `angle` θ of the arm from level; 0 is level, 90° straight up \[rad\]
+///
+/// # Returns
+/// Torque; below 0 past the vertical, where the weight helps a rising angle \[N·m\]
+///
+/// # Validity
+/// Arm about a level axis, standard gravity.
+///
+/// # Example
+/// 0.4 kg at 120 mm, 30° above level and 30° past the top: 407.655 and −235.360 mN·m (MuJoCo 4.0.0,
+/// `qfrc_bias` of a resting hinge, see the tests).
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{axis, units::{Angle, Length, Mass}};
+/// use uom::si::{angle::degree, length::millimeter, mass::kilogram};
+/// let torque = |degrees| axis::gravity_torque(
+///     Mass::new::<kilogram>(0.4),
+///     Length::new::<millimeter>(120.0),
+///     Angle::new::<degree>(degrees),
+/// ).value * 1e3;
+/// assert!(agrees(torque(30.0), "407.655"));
+/// assert!(agrees(torque(120.0), "-235.360"));
+/// ```
+///
+/// # Sources
+/// Statics of the lever.
+#[must_use]
+pub fn gravity_torque(mass: Mass, radius: Length, angle: Angle) -> Torque {
+    (weight(mass) * radius * libm::cos(angle.value)).into()
+}
+
+/// Torques of an arm over a move: what the weight and a steady force do, and friction beside it.
+///
+/// Every torque is signed along a rising angle: positive resists it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ArmMove {
+    /// Held at the start of the move.
+    pub at_start: Torque,
+    /// Held at its end.
+    pub at_end: Torque,
+    /// Greatest torque held anywhere in the move.
+    pub greatest: Torque,
+    /// Least torque held anywhere in the move; below 0 the load pulls the angle up.
+    pub least: Torque,
+    /// What always opposes motion.
+    pub friction: Torque,
+}
+
+impl ArmMove {
+    /// The load standing at the start of the move.
+    #[must_use]
+    pub fn load_at_start(&self) -> Load {
+        Load::symmetric(self.at_start, self.friction)
+    }
+
+    /// The load standing at the end of the move.
+    #[must_use]
+    pub fn load_at_end(&self) -> Load {
+        Load::symmetric(self.at_end, self.friction)
+    }
+
+    /// The load at the worst place of each: rising where the torque is greatest, returning where
+    /// it is least, holding where its size is greatest.
+    #[must_use]
+    pub fn worst(&self) -> Load {
+        let holding_torque = if self.greatest.abs() >= self.least.abs() {
+            self.greatest
+        } else {
+            self.least
+        };
+        Load {
+            load_torque: self.greatest + self.friction,
+            holding_torque,
+            load_torque_return: self.friction - self.least,
+        }
+    }
+}
+
+/// Torques of an arm over a move from one angle to another.
+///
+/// # Formula
+/// T(θ) = m·g·r·cos θ + F·r at θ = θ0, θ0 + φ, and its greatest and least over all θ between: where
+/// the arm passes level, ± m·g·r + F·r, else the greater and the less of both ends; friction =
+/// F_drag·r
+///
+/// # Arguments
+/// * `carried` m \[kg\], F, F_drag \[N\]
+/// * `radius` r to the mass's centre \[m\]
+/// * `start_angle` θ0 of the arm from level \[rad\]
+/// * `travel` φ of the move, signed \[rad\]
+///
+/// # Returns
+/// The torques \[N·m\]
+///
+/// # Validity
+/// Arm about a level axis; F along the travel at every angle. Where nothing is known of the angle,
+/// [`arm`] is the worst case.
+///
+/// # Example
+/// 0.4 kg at 120 mm from 60° by 150°: 0.23536 N·m at the start, and passing level on the far side
+/// −0.47072 N·m (MuJoCo 4.0.0, see the tests).
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::axis::{self, Carried};
+/// use pulsewright_calc::units::{Angle, Force, Length, Mass};
+/// use uom::si::{angle::degree, force::newton, length::millimeter, mass::kilogram};
+/// let zero = Force::new::<newton>(0.0);
+/// let carried =
+///     Carried { mass: Mass::new::<kilogram>(0.4), external_force: zero, drag_force: zero };
+/// let (start, travel) = (Angle::new::<degree>(60.0), Angle::new::<degree>(150.0));
+/// let torques = axis::arm_move(carried, Length::new::<millimeter>(120.0), start, travel);
+/// assert!(agrees(torques.at_start.value, "0.23536"));
+/// assert!(agrees(torques.greatest.value, "0.23536"));
+/// assert!(agrees(torques.least.value, "-0.47072"));
+/// ```
+///
+/// # Sources
+/// Statics of the lever.
+#[must_use]
+pub fn arm_move(carried: Carried, radius: Length, start_angle: Angle, travel: Angle) -> ArmMove {
+    let end_angle = start_angle + travel;
+    let force: Torque = (carried.external_force * radius).into();
+    let crest: Torque = (weight(carried.mass) * radius).into();
+    let at = |angle| gravity_torque(carried.mass, radius, angle) + force;
+    let (at_start, at_end) = (at(start_angle), at(end_angle));
+    let (from, to) = (
+        start_angle.value.min(end_angle.value),
+        start_angle.value.max(end_angle.value),
+    );
+    // Level is passed where a whole turn from it lies within the travel.
+    let passes = |angle: f64| ((to - angle) / TAU).floor() >= ((from - angle) / TAU).ceil();
+    ArmMove {
+        at_start,
+        at_end,
+        greatest: if passes(0.0) {
+            crest + force
+        } else {
+            at_start.max(at_end)
+        },
+        least: if passes(PI) {
+            force - crest
+        } else {
+            at_start.min(at_end)
+        },
+        friction: (carried.drag_force * radius).into(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -1341,6 +1497,91 @@ mod tests {
             let sines = (0..=4000).map(|k| libm::sin(start.value + by.value * f64::from(k) / 4000.0));
             let (low, high) = sines.fold((2.0_f64, -2.0_f64), |(l, h), s| (l.min(s), h.max(s)));
             prop_assert!((height - (high - low)).abs() < 1e-4);
+        }
+    }
+
+    fn arm_from(start: f64, travel: f64, force: f64, drag: f64) -> ArmMove {
+        let carried = Carried {
+            mass: Mass::new::<kilogram>(0.4),
+            external_force: Force::new::<newton>(force),
+            drag_force: Force::new::<newton>(drag),
+        };
+        arm_move(
+            carried,
+            Length::new::<meter>(0.12),
+            Angle::new::<degree>(start),
+            Angle::new::<degree>(travel),
+        )
+    }
+
+    /// MuJoCo 4.0.0, gravity −9.80665 m/s²: a sphere of 0.4 kg at 0.12 m on a hinge about −y;
+    /// `d.qpos[0] = radians(a); mj_forward(m, d); d.qfrc_bias[0]`, and the least and greatest of
+    /// it over 721 angles of each move.
+    #[test]
+    fn arm_by_angle_agrees_with_mujoco() {
+        for (degrees, torque) in [
+            (0.0, 0.470_719_200),
+            (-50.0, 0.302_572_469),
+            (30.0, 0.407_654_785),
+            (89.0, 0.008_215_183),
+            (120.0, -0.235_359_600),
+            (180.0, -0.470_719_200),
+            (250.0, -0.160_995_448),
+        ] {
+            let angle = Angle::new::<degree>(degrees);
+            let mass = Mass::new::<kilogram>(0.4);
+            let found = gravity_torque(mass, Length::new::<meter>(0.12), angle);
+            assert!((found.value - torque).abs() < 1e-9, "{degrees}");
+        }
+        for (start, travel, least, greatest) in [
+            (-50.0, 75.0, 0.302_572_469, 0.470_719_200),
+            (30.0, 60.0, 0.0, 0.407_654_785),
+            (60.0, 150.0, -0.470_719_200, 0.235_359_600),
+            (100.0, -250.0, -0.407_654_785, 0.470_719_200),
+            (-170.0, 400.0, -0.470_719_200, 0.470_719_200),
+        ] {
+            let torques = arm_from(start, travel, 0.0, 0.0);
+            assert!((torques.least.value - least).abs() < 1e-9, "{start}");
+            assert!((torques.greatest.value - greatest).abs() < 1e-9, "{start}");
+        }
+    }
+
+    #[test]
+    fn arm_keeps_force_and_friction_apart() {
+        // By hand: a spring of 1 N and a cable of 0.5 N at 0.12 m, weight 0.470719 N·m.
+        let torques = arm_from(0.0, 180.0, 1.0, 0.5);
+        assert!(agrees(torques.at_start.value, "0.590719"));
+        assert!(agrees(torques.at_end.value, "-0.350719"));
+        assert!(agrees(torques.friction.value, "0.0600"));
+        let worst = torques.worst();
+        assert!(agrees(worst.load_torque.value, "0.650719"));
+        assert!(agrees(worst.load_torque_return.value, "0.410719"));
+        assert!(agrees(worst.holding_torque.value, "0.590719"));
+        assert!(agrees(torques.load_at_end().load_torque.value, "-0.290719"));
+        // A level arm that does not move is the plain arm.
+        let still = arm_from(0.0, 0.0, 1.0, 0.5).load_at_start();
+        let carried = Carried {
+            mass: Mass::new::<kilogram>(0.4),
+            external_force: Force::new::<newton>(1.0),
+            drag_force: Force::new::<newton>(0.5),
+        };
+        assert_eq!(still, arm(carried, Length::new::<meter>(0.12)));
+    }
+
+    proptest! {
+        #[test]
+        fn arm_extremes_are_those_of_a_fine_search(
+            start in -400.0..400.0_f64, by in -800.0..800.0_f64, force in -5.0..5.0_f64,
+        ) {
+            let torques = arm_from(start, by, force, 0.0);
+            let at = |k: u32| {
+                let angle = Angle::new::<degree>(start + by * f64::from(k) / 4000.0);
+                gravity_torque(Mass::new::<kilogram>(0.4), Length::new::<meter>(0.12), angle).value
+                    + 0.12 * force
+            };
+            let (low, high) = (0..=4000).map(at).fold((9.0_f64, -9.0_f64), |(l, h), t| (l.min(t), h.max(t)));
+            prop_assert!((torques.least.value - low).abs() < 1e-5);
+            prop_assert!((torques.greatest.value - high).abs() < 1e-5);
         }
     }
 }

@@ -7,13 +7,15 @@
 //! [`heat::resistance_at`]: crate::heat::resistance_at
 //! [`motor::flux_factor`]: crate::motor::flux_factor
 
-use uom::si::angular_velocity::radian_per_second;
+use uom::si::{angular_velocity::radian_per_second, time::second};
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::gears::{self, Gearing};
 use crate::units::{
-    Acceleration, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
-    ElectricalResistance, Force, Length, Mass, MomentOfInertia, MotorConstant, Ratio,
-    STANDARD_GRAVITY, Torque, finite,
+    Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
+    ElectricalResistance, Energy, Force, Length, Mass, MomentOfInertia, MotorConstant, Ratio,
+    STANDARD_GRAVITY, Time, Torque, finite,
 };
 
 /// Output speed at a motor current: without load at I0, with it at the current of the load.
@@ -424,6 +426,171 @@ pub fn peak_acceleration(
     finite(((stall_torque - load_torque) / inertia).into())
 }
 
+/// Speed at which a load sinks while the bridge only brakes: the winding shorted, no current asked
+/// for.
+///
+/// # Formula
+/// ω = max(0, T·η_back/N − Kt·I0)·(R + R_b)/(Kt²·N); 0 for gears that lock (η_back ≤ 0)
+///
+/// # Arguments
+/// * `gearing` N, η, η_back
+/// * `driving_torque` T with which the load turns the output, friction taken off: of
+///   [`axis::back_driving`] \[N·m\]
+/// * `torque_constant` Kt = Ke \[N·m/A\]
+/// * `no_load_current` I0 \[A\]
+/// * `resistance` R of the winding \[Ω\]
+/// * `brake_resistance` R_b of the switches in the braking path \[Ω\]
+///
+/// # Returns
+/// ω of the output, from rest after a few mechanical time constants \[rad/s\]
+///
+/// # Validity
+/// Steady state. A load that moves so little may also stick: friction at rest exceeds that in
+/// motion.
+///
+/// # Errors
+/// None where N or Kt is 0.
+///
+/// # Example
+/// 0.4 N·m behind 100:1 at η_back 0.5, 4 mN·m/A, 50 mA, 6.3 Ω: 7.0875 rad/s (SciPy 1.17.1, see the
+/// tests).
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive, gears::Gearing, units::*};
+/// use uom::si::{electric_current::ampere, electrical_resistance::ohm};
+/// use uom::si::{magnetic_flux::weber, torque::newton_meter};
+/// let gearing = Gearing {
+///     ratio: Ratio::from(100.0),
+///     efficiency: Ratio::from(0.6),
+///     back_driving_efficiency: Ratio::from(0.5),
+/// };
+/// let creep = drive::creep_braked(
+///     gearing,
+///     Torque::new::<newton_meter>(0.4),
+///     MotorConstant::new::<weber>(0.004),
+///     ElectricCurrent::new::<ampere>(0.05),
+///     ElectricalResistance::new::<ohm>(6.0),
+///     ElectricalResistance::new::<ohm>(0.3),
+/// );
+/// assert!(agrees(creep.unwrap().value, "7.0875"));
+/// ```
+///
+/// # Sources
+/// Torque balance of a shorted motor that is driven back.
+///
+/// [`axis::back_driving`]: crate::axis::back_driving
+#[must_use]
+pub fn creep_braked(
+    gearing: Gearing,
+    driving_torque: Torque,
+    torque_constant: MotorConstant,
+    no_load_current: ElectricCurrent,
+    resistance: ElectricalResistance,
+    brake_resistance: ElectricalResistance,
+) -> Option<AngularVelocity> {
+    let passed = gearing.back_driving_efficiency.max(Ratio::from(0.0));
+    let current: ElectricCurrent = driving_torque * passed / (gearing.ratio * torque_constant);
+    let driven = (current - no_load_current).max(ElectricCurrent::default());
+    let back_emf = driven * (resistance + brake_resistance);
+    finite((back_emf / (torque_constant * gearing.ratio)).into())
+}
+
+/// A load that turns an unpowered drive.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Released {
+    /// Torque T with which the load turns the output, friction taken off.
+    pub driving_torque: Torque,
+    /// J_L at the output.
+    pub load_inertia: MomentOfInertia,
+    /// J_r of the rotor.
+    pub rotor_inertia: MomentOfInertia,
+    /// Kt of the motor.
+    pub torque_constant: MotorConstant,
+    /// I0 of the motor.
+    pub no_load_current: ElectricCurrent,
+    /// Angle φ of the output down to its end.
+    pub angle: Angle,
+}
+
+/// A fall from rest to the end of the travel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fall {
+    /// Time until it arrives.
+    pub time: Time,
+    /// Speed of the output on arrival.
+    pub speed: AngularVelocity,
+    /// Energy of load and rotor on arrival.
+    pub energy: Energy,
+}
+
+/// Fall of a load when the bridge is asleep: no current flows.
+///
+/// # Formula
+/// α = (T·η_back − N·Kt·I0)/(η_back·J_L + N²·J_r), t = √(2·φ/α), ω = α·t,
+/// E = ½·(J_L + N²·J_r)·ω²
+///
+/// # Arguments
+/// * `gearing` N, η, η_back
+/// * `released` T, Kt, I0, J_L, J_r and φ
+///
+/// # Returns
+/// t \[s\], ω \[rad/s\] and E \[J\]; none where it does not fall: the gears lock or friction holds it
+///
+/// # Validity
+/// T constant over the fall: an arm, whose torque changes with its angle, at the greatest T falls
+/// no faster than this. Below the speed at which the motor's voltage passes the supply's and the
+/// diodes brake.
+///
+/// # Example
+/// 0.4 N·m and 2 g·m² behind 30:1 at η_back 0.7 with 30 g·mm² of rotor fall 1 rad in 0.10206 s and
+/// arrive with 0.38921 J (SciPy 1.17.1, see the tests).
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{drive::{Released, fall_released}, gears::Gearing, units::*};
+/// use uom::si::{angle::radian, electric_current::ampere, magnetic_flux::weber};
+/// use uom::si::{moment_of_inertia::kilogram_square_meter, torque::newton_meter};
+/// let gearing = Gearing {
+///     ratio: Ratio::from(30.0),
+///     efficiency: Ratio::from(0.75),
+///     back_driving_efficiency: Ratio::from(0.7),
+/// };
+/// let fall = fall_released(gearing, &Released {
+///     driving_torque: Torque::new::<newton_meter>(0.4),
+///     load_inertia: MomentOfInertia::new::<kilogram_square_meter>(2e-3),
+///     rotor_inertia: MomentOfInertia::new::<kilogram_square_meter>(3e-8),
+///     torque_constant: MotorConstant::new::<weber>(0.004),
+///     no_load_current: ElectricCurrent::new::<ampere>(0.05),
+///     angle: Angle::new::<radian>(1.0),
+/// }).unwrap();
+/// assert!(agrees(fall.time.value, "0.10206"));
+/// assert!(agrees(fall.energy.value, "0.38921"));
+/// ```
+///
+/// # Sources
+/// Equation of motion of a rotor that is driven back.
+#[must_use]
+pub fn fall_released(gearing: Gearing, released: &Released) -> Option<Fall> {
+    let (ratio, passed) = (gearing.ratio, gearing.back_driving_efficiency);
+    let friction: Torque = (ratio * released.torque_constant * released.no_load_current).into();
+    let pull = released.driving_torque * passed.value - friction;
+    let reflected = gears::reflected_inertia(released.rotor_inertia, ratio);
+    let inertia = released.load_inertia * passed.value + reflected;
+    (passed.value > 0.0 && pull.value > 0.0 && inertia.value > 0.0).then_some(())?;
+    let angle = released.angle.value.abs();
+    let acceleration = pull.value / inertia.value;
+    let speed = (2.0 * angle * acceleration).sqrt();
+    let speed = AngularVelocity::new::<radian_per_second>(speed);
+    Some(Fall {
+        time: finite(Time::new::<second>((2.0 * angle / acceleration).sqrt()))?,
+        speed: finite(speed)?,
+        energy: finite(crate::axis::moving_energy(
+            released.load_inertia,
+            reflected,
+            speed,
+        ))?,
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -542,6 +709,82 @@ mod tests {
             prop_assume!(speed > AngularVelocity::new::<radian_per_second>(0.0));
             let balance = 12.0 * amperes - amperes * amperes * 2.0 - load * speed.value;
             prop_assert!(balance.abs() < 1e-9);
+        }
+    }
+
+    fn back(ratio: f64, efficiency: f64) -> Gearing {
+        Gearing {
+            ratio: Ratio::from(ratio),
+            efficiency: Ratio::from(0.6),
+            back_driving_efficiency: Ratio::from(efficiency),
+        }
+    }
+
+    fn creep(gearing: Gearing, torque: f64, kt: f64, idle: f64, ohms: f64) -> Option<f64> {
+        creep_braked(
+            gearing,
+            Torque::new::<newton_meter>(torque),
+            MotorConstant::new::<weber>(kt),
+            ElectricCurrent::new::<ampere>(idle),
+            ElectricalResistance::new::<ohm>(ohms - 0.3),
+            ElectricalResistance::new::<ohm>(0.3),
+        )
+        .map(|speed| speed.value)
+    }
+
+    /// SciPy 1.17.1: `solve_ivp(lambda t, y: [(T*eb/N - K*I0*tanh(y[0]/1e-3) - K*y[1])/J,
+    /// (K*y[0] - R*y[1])/1e-3], (0, 20*R*J/K**2 + 0.02/R), [0, 0], method='LSODA', rtol=1e-11,
+    /// atol=1e-13).y[0, -1]/N` with J = 3e-8 and 2e-8.
+    #[test]
+    fn creep_agrees_with_scipy() {
+        let fast = creep(back(100.0, 0.5), 0.4, 0.004, 0.05, 6.3).unwrap();
+        assert!((fast - 7.087_500).abs() < 1e-6);
+        let slow = creep(back(298.0, 0.3), 0.9, 0.0037, 0.04, 5.1).unwrap();
+        assert!((slow - 0.947_639).abs() < 1e-6);
+        // Held by the motor's friction, by a locking gear, and without a motor.
+        assert_eq!(creep(back(100.0, 0.5), 0.03, 0.004, 0.05, 6.3), Some(0.0));
+        assert_eq!(creep(back(100.0, -0.4), 0.4, 0.004, 0.05, 6.3), Some(0.0));
+        assert_eq!(creep(back(100.0, 0.5), 0.4, 0.0, 0.05, 6.3), None);
+    }
+
+    fn released(torque: f64, angle: f64) -> Released {
+        Released {
+            driving_torque: Torque::new::<newton_meter>(torque),
+            load_inertia: MomentOfInertia::new::<uom::si::moment_of_inertia::kilogram_square_meter>(
+                2e-3,
+            ),
+            rotor_inertia: MomentOfInertia::new::<uom::si::moment_of_inertia::kilogram_square_meter>(
+                3e-8,
+            ),
+            torque_constant: MotorConstant::new::<weber>(0.004),
+            no_load_current: ElectricCurrent::new::<ampere>(0.05),
+            angle: Angle::new::<uom::si::angle::radian>(angle),
+        }
+    }
+
+    /// SciPy 1.17.1: `solve_ivp` of `[y[1], (T*eb/N - K*I0)/(Jr*N + JL*eb/N)]` from rest with a
+    /// terminal event at 1 rad, rtol 1e-12; ½·(JL + N²·Jr)·ω² there.
+    #[test]
+    fn fall_agrees_with_scipy() {
+        let fall = fall_released(back(30.0, 0.7), &released(0.4, -1.0)).unwrap();
+        assert!((fall.time.value - 0.102_059_093).abs() < 1e-8);
+        assert!((fall.speed.value - 19.596_490_111).abs() < 1e-8);
+        assert!((fall.energy.value - 0.389_206_727).abs() < 1e-8);
+        assert_eq!(fall_released(back(30.0, 0.0), &released(0.4, 1.0)), None);
+        assert_eq!(fall_released(back(30.0, 0.7), &released(0.008, 1.0)), None);
+        assert_eq!(
+            fall_released(back(30.0, 0.7), &released(f64::NAN, 1.0)),
+            None
+        );
+    }
+
+    proptest! {
+        /// What arrives is no more than what the load gave.
+        #[test]
+        fn a_fall_gains_no_energy(torque in 0.05..5.0_f64, angle in 0.01..6.0_f64, ratio in 1.0..100.0_f64, eta in 0.05..1.0_f64) {
+            if let Some(fall) = fall_released(back(ratio, eta), &released(torque, angle)) {
+                prop_assert!(fall.energy.value <= torque * angle * (1.0 + 1e-9));
+            }
         }
     }
 }

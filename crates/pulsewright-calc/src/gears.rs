@@ -658,6 +658,56 @@ pub fn radial_load(load_torque: Torque, radius: Length, belt_tension: Force) -> 
     finite(force + belt_tension)
 }
 
+/// Efficiency of a train of known stages when its output drives the motor, the stages in their
+/// order.
+///
+/// # Formula
+/// From output to motor, with bᵢ = 2 − 1/ηᵢ: × bᵢ while the load drives; from the first stage with
+/// bᵢ ≤ 0 on, which locks, the motor drives the ones before it forwards: ÷ ηᵢ
+///
+/// # Arguments
+/// * `stages` ηᵢ, motor to output \[1\]
+///
+/// # Returns
+/// η_back, at or below 0 where it locks \[1\]
+///
+/// # Validity
+/// The ratio of the torque at the motor to that of a lossless train. Equal stages give
+/// [`back_driving_efficiency`].
+///
+/// # Errors
+/// None where an ηᵢ ≤ 0.
+///
+/// # Example
+/// No published value: a stage of 0.94 before a worm of 0.42 gives (2 − 1/0.42)/0.94.
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{gears, units::Ratio};
+/// let back = |stages: [f64; 2]| {
+///     gears::back_driving_efficiency_through(stages.map(Ratio::from)).unwrap().value
+/// };
+/// assert!(agrees(back([0.94, 0.42]), "-0.405"));
+/// assert!(agrees(back([0.42, 0.94]), "-0.357"));
+/// assert!(agrees(back([0.8, 0.9]), "0.66667"));
+/// ```
+///
+/// # Sources
+/// [`back_efficiency`] and the torque balance of each stage in turn.
+#[must_use]
+pub fn back_driving_efficiency_through(stages: impl IntoIterator<Item = Ratio>) -> Option<Ratio> {
+    let (mut passed, mut forwards) = (1.0, 1.0);
+    for stage in stages {
+        let back = back_efficiency(stage)?.value;
+        passed = if back > 0.0 {
+            passed * back
+        } else {
+            forwards * back
+        };
+        forwards /= stage.value;
+    }
+    finite(Ratio::from(passed))
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -748,5 +798,42 @@ mod tests {
             prop_assert!(back <= eta + 1e-12);
             prop_assert_eq!(back > 0.0, libm::pow(eta, 1.0 / f64::from(n)) > 0.5);
         }
+    }
+
+    proptest! {
+        #[test]
+        fn stages_in_order_agree_with_a_walk_from_the_output(
+            stages in proptest::collection::vec(0.2..1.0_f64, 1..6),
+        ) {
+            // A torque of 1 at the output, carried stage by stage to the motor.
+            let walked = stages.iter().rev().fold(1.0, |torque, eta| {
+                if torque > 0.0 { torque * (2.0 - 1.0 / eta) } else { torque / eta }
+            });
+            let found = back_driving_efficiency_through(stages.iter().copied().map(Ratio::from));
+            prop_assert!((found.unwrap().value - walked).abs() < 1e-9 * walked.abs().max(1.0));
+        }
+
+        #[test]
+        fn equal_stages_in_order_agree_with_the_whole(stage in 0.15..1.0_f64, n in 1..6_u32) {
+            let list = core::iter::repeat_n(Ratio::from(stage), n as usize);
+            let found = back_driving_efficiency_through(list).unwrap().value;
+            let whole = estimated_efficiency(Ratio::from(stage), n);
+            let expected = back_driving_efficiency(whole, n).unwrap().value;
+            prop_assert!((found - expected).abs() < 1e-9 * expected.abs().max(1.0));
+        }
+    }
+
+    #[test]
+    fn no_stage_is_no_loss_and_no_efficiency_is_none() {
+        let one = Ratio::from(1.0);
+        assert_eq!(back_driving_efficiency_through([]), Some(one));
+        assert_eq!(
+            back_driving_efficiency_through([one, Ratio::from(0.0)]),
+            None
+        );
+        assert_eq!(
+            back_driving_efficiency_through([Ratio::from(f64::NAN)]),
+            None
+        );
     }
 }

@@ -1396,6 +1396,84 @@ pub fn touch_limit(touch: Touch) -> ThermodynamicTemperature {
     })
 }
 
+/// Currents between which a load may be held where nothing is said of how.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HoldingRange {
+    /// In balance: neither friction nor the losses of the gears help or hinder.
+    pub balanced: ElectricCurrent,
+    /// Where a loop that stopped while lifting rests: friction and losses against it.
+    pub most: ElectricCurrent,
+}
+
+/// Currents between which a loop holds a load that it has stopped with.
+///
+/// # Formula
+/// balanced: [`balanced_current`]; most: T_lift/(N·η·Kt) + I0
+///
+/// # Arguments
+/// * `gearing` N, η, η_back
+/// * `torque_constant` Kt \[N·m/A\]
+/// * `load` at the gearbox output; lifting is the way that its holding torque resists \[N·m\]
+/// * `no_load_current` I0 \[A\]
+///
+/// # Returns
+/// Both currents \[A\]; the most is never below the balanced one
+///
+/// # Validity
+/// Standstill; friction at rest as in motion. A firmware that relaxes holds with less than either:
+/// [`relaxed_current`].
+///
+/// # Errors
+/// None where N, η or Kt is not above 0.
+///
+/// # Example
+/// 0.5 N·m held and 0.1 N·m of friction behind 100:1 at 0.6, 10 mN·m/A, 50 mA: 0.5 to 1.05 A (no
+/// published value: identity).
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{axis, gears::Gearing, heat::holding_range, units::*};
+/// use uom::si::{electric_current::ampere, force::newton, length::meter};
+/// use uom::si::{magnetic_flux::weber, torque::newton_meter};
+/// let gearing = Gearing {
+///     ratio: Ratio::from(100.0),
+///     efficiency: Ratio::from(0.6),
+///     back_driving_efficiency: Ratio::from(0.5),
+/// };
+/// let load = axis::given(
+///     Torque::new::<newton_meter>(0.5),
+///     Force::new::<newton>(1.0),
+///     Length::new::<meter>(0.1),
+/// );
+/// let (kt, idle) = (MotorConstant::new::<weber>(0.01), ElectricCurrent::new::<ampere>(0.05));
+/// let range = holding_range(gearing, kt, load, idle).unwrap();
+/// assert!(agrees(range.balanced.value, "0.500"));
+/// assert!(agrees(range.most.value, "1.050"));
+/// ```
+///
+/// # Sources
+/// Torque balance of a gear train at standstill.
+#[must_use]
+pub fn holding_range(
+    gearing: Gearing,
+    torque_constant: MotorConstant,
+    load: crate::axis::Load,
+    no_load_current: ElectricCurrent,
+) -> Option<HoldingRange> {
+    let driven = gearing.ratio * gearing.efficiency * torque_constant;
+    (gearing.ratio.value > 0.0 && driven.value > 0.0).then_some(())?;
+    let balanced = balanced_current(gearing.ratio, torque_constant, load.holding_torque)?;
+    let lifting = if load.holding_torque.value < 0.0 {
+        load.load_torque_return
+    } else {
+        load.load_torque
+    };
+    let lifted: ElectricCurrent = lifting / driven;
+    Some(HoldingRange {
+        balanced,
+        most: finite(lifted + no_load_current)?.max(balanced),
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -1696,6 +1774,37 @@ mod tests {
             let late = temperatures_after(
                 &model, current, model.housing_time_constant * 1000.0).unwrap();
             prop_assert!(((late.winding - expected).value - model.ambient.value).abs() < 1e-3);
+        }
+    }
+
+    proptest! {
+        /// The range is the same for a load that pulls the other way, and relaxing lies below it.
+        #[test]
+        fn holding_range_is_symmetric(
+            held in 0.0..2.0_f64, drag in 0.0..1.0_f64, eta in 0.3..1.0_f64, idle in 0.0..0.2_f64,
+        ) {
+            let gearing = Gearing {
+                ratio: Ratio::from(100.0),
+                efficiency: Ratio::from(eta),
+                back_driving_efficiency: Ratio::from(2.0 - 1.0 / eta),
+            };
+            let (kt, idle) = (
+                MotorConstant::new::<uom::si::magnetic_flux::weber>(0.01),
+                ElectricCurrent::new::<ampere>(idle),
+            );
+            let load = |held: f64| crate::axis::given(
+                Torque::new::<uom::si::torque::newton_meter>(held),
+                uom::si::f64::Force::new::<uom::si::force::newton>(drag),
+                uom::si::f64::Length::new::<uom::si::length::meter>(1.0),
+            );
+            let range = holding_range(gearing, kt, load(held), idle).unwrap();
+            let other = holding_range(gearing, kt, load(-held), idle).unwrap();
+            prop_assert_eq!(range.balanced, other.balanced);
+            prop_assert!((range.most - other.most).value.abs() < 1e-12);
+            prop_assert!(range.balanced <= range.most);
+            let friction = load(held).friction_torque();
+            let least = relaxed_current(gearing, kt, load(held).holding_torque, friction, idle).unwrap();
+            prop_assert!(least <= range.balanced + ElectricCurrent::new::<ampere>(1e-12));
         }
     }
 }

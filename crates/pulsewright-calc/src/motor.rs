@@ -627,3 +627,90 @@ pub fn flux_factor(
     (factor > 0.0).then_some(())?;
     finite(Ratio::from(factor))
 }
+
+/// Multiple of its rated voltage up to which a motor is commonly run: common practice, no source.
+pub const USUAL_OVERVOLTAGE: f64 = 1.5;
+
+/// Multiple of the rated voltage above which brushes and bearings wear faster: common practice, no
+/// source.
+pub const TIGHT_OVERVOLTAGE: f64 = 1.25;
+
+/// Multiple of the rated voltage above which a motor is not run: common practice, no source.
+pub const GREATEST_OVERVOLTAGE: f64 = 2.0;
+
+/// What a supply's voltage does to a motor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum VoltageStress {
+    /// Up to 1.25 times the rated voltage.
+    Usual,
+    /// Above that: brushes and the shaft's bearings wear faster.
+    Raised,
+    /// Above twice the rated voltage.
+    TooHigh,
+}
+
+/// A supply's voltage beside a motor's rated one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VoltageRating {
+    /// Highest over rated voltage.
+    pub multiple: Ratio,
+    /// 1.5 times the rated voltage over the highest.
+    pub margin: Ratio,
+    /// What that means.
+    pub stress: VoltageStress,
+}
+
+/// Highest voltage of the supply against what the motor is rated for.
+///
+/// # Formula
+/// m = V_high/V; margin 1.5/m; raised above m = 1.25, too high above m = 2
+///
+/// # Arguments
+/// * `highest_voltage` V_high of the supply \[V\]
+/// * `rated_voltage` V of the motor \[V\]
+///
+/// # Returns
+/// m, the margin and the stress
+///
+/// # Validity
+/// Brushed motors; speed and brush wear go with the voltage, heat is judged apart.
+///
+/// # Errors
+/// None where a voltage is not above 0.
+///
+/// # Example
+/// No published value: a 6 V motor on 7.5, 8.4 and 12.6 V.
+/// ```
+/// use pulsewright_calc::motor::{VoltageStress, voltage_rating};
+/// use pulsewright_calc::units::ElectricPotential;
+/// use uom::si::electric_potential::volt;
+/// let v = ElectricPotential::new::<volt>;
+/// let stress = |high| voltage_rating(v(high), v(6.0)).unwrap().stress;
+/// assert_eq!(stress(7.5), VoltageStress::Usual);
+/// assert_eq!(stress(8.4), VoltageStress::Raised);
+/// assert_eq!(stress(12.6), VoltageStress::TooHigh);
+/// assert_eq!(voltage_rating(v(9.0), v(6.0)).unwrap().margin.value, 1.0);
+/// assert_eq!(voltage_rating(v(9.0), v(0.0)), None);
+/// ```
+///
+/// # Sources
+/// Common practice, no source.
+#[must_use]
+pub fn voltage_rating(
+    highest_voltage: ElectricPotential,
+    rated_voltage: ElectricPotential,
+) -> Option<VoltageRating> {
+    (highest_voltage.value > 0.0 && rated_voltage.value > 0.0).then_some(())?;
+    let multiple: Ratio = finite(highest_voltage / rated_voltage)?;
+    Some(VoltageRating {
+        multiple,
+        margin: finite(Ratio::from(USUAL_OVERVOLTAGE) / multiple)?,
+        stress: if multiple.value > GREATEST_OVERVOLTAGE {
+            VoltageStress::TooHigh
+        } else if multiple.value > TIGHT_OVERVOLTAGE {
+            VoltageStress::Raised
+        } else {
+            VoltageStress::Usual
+        },
+    })
+}

@@ -9,6 +9,7 @@ use uom::si::{angle::radian, frequency::hertz};
 
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::{Rounding as _, SquareRoot as _};
+use crate::roots::bracketed;
 use crate::units::{
     Angle, AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Frequency, Inductance, MomentOfInertia, MotorConstant, Ratio, Stiffness,
@@ -1183,6 +1184,192 @@ pub fn top_speed(speed_limit: AngularVelocity, speed_at_load: AngularVelocity) -
     speed_limit.min(0.8 * speed_at_load)
 }
 
+/// Crossover and phase margin of the position loop with its integral part.
+///
+/// # Formula
+/// L(s) = (Kp + Kp/(Ti·s) + Kd·s)/(Ke·s·(τ·s + 1)·(τe·s + 1))·e^(−(½ + d)·Ts·s); |L(jωc)| = 1;
+/// φ = π/2 + atan((Kd·ωc − Kp/(Ti·ωc))/Kp) − atan(τ·ωc) − atan(τe·ωc) − (½ + d)·Ts·ωc, 0 where
+/// ωc ≥ π/Ts; the least of them where the gain is 1 more than once
+///
+/// # Arguments
+/// * `gains` Kp \[V/rad\], Kd \[V·s/rad\]
+/// * `integral_time` Ti, none for a loop without integral part \[s\]
+/// * `plant` Ke \[V·s/rad\], τ, τe \[s\]
+/// * `sampling` Ts \[s\], d \[1\]
+///
+/// # Returns
+/// ωc/2π \[Hz\] and φ \[rad\], none where Kp, Ti, Ke or τ is not positive
+///
+/// # Validity
+/// Linear loop. A short Ti with a large Kd gives three crossovers: in ωc² they are the roots of a
+/// quartic. Without integral part it is [`loop_margin`].
+///
+/// # Example
+/// The loop of [`loop_margin`]'s example with Ti = 0.2 s; python-control 0.10.2, see the tests:
+/// 32.2866 rad/s, 49.375°.
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::{position_loop::*, units::*};
+/// use uom::si::{angle::degree, electric_potential::volt, electrical_resistance::ohm};
+/// use uom::si::{inductance::henry, magnetic_flux::weber, time::millisecond};
+/// use uom::si::moment_of_inertia::kilogram_square_meter;
+/// let plant = plant(
+///     MotorConstant::new::<weber>(0.0274),
+///     ElectricalResistance::new::<ohm>(4.0),
+///     Inductance::new::<henry>(2.75e-6),
+///     MomentOfInertia::new::<kilogram_square_meter>(3.2284e-6),
+/// );
+/// let gains = Gains {
+///     proportional: ElectricPotential::new::<volt>(1.0),
+///     derivative: MotorConstant::new::<weber>(0.0),
+/// };
+/// let sampling = Sampling {
+///     sample_time: Time::new::<millisecond>(1.0),
+///     delay: Ratio::from(1.0),
+/// };
+/// let integral = Some(Time::new::<millisecond>(200.0));
+/// let margin = loop_margin_with_integral(&gains, integral, &plant, &sampling).unwrap();
+/// assert!(agrees(core::f64::consts::TAU * margin.crossover.value, "32.2866"));
+/// assert!(agrees(margin.phase_margin.get::<degree>(), "49.375"));
+/// ```
+///
+/// # Sources
+/// Bode's margins; the quartic is derived here.
+#[must_use]
+pub fn loop_margin_with_integral(
+    gains: &Gains,
+    integral_time: Option<Time>,
+    plant: &Plant,
+    sampling: &Sampling,
+) -> Option<Margin> {
+    let Some(integral_time) = integral_time else {
+        return loop_margin(gains, plant, sampling);
+    };
+    let (kp, kd) = (gains.proportional.value, gains.derivative.value);
+    let (ke, ti) = (plant.back_emf_constant.value, integral_time.value);
+    let (tau, electrical) = (plant.mechanical.value, plant.electrical.value);
+    if !(kp > 0.0 && ti > 0.0 && ke > 0.0 && tau > 0.0 && electrical >= 0.0) {
+        return None;
+    }
+    let proportional = kp * tau / ke;
+    let crossings = crossings_squared(
+        proportional,
+        kd / ke,
+        proportional * tau / ti,
+        electrical / tau,
+    )?;
+    let mut least: Option<Margin> = None;
+    for squared in crossings.into_iter().flatten() {
+        let crossover = squared.sqrt() / tau;
+        let beyond = crossover * sampling.sample_time.value >= PI;
+        let phase = FRAC_PI_2 + libm::atan(kd * crossover / kp - 1.0 / (ti * crossover))
+            - libm::atan(crossover * tau)
+            - libm::atan(crossover * electrical)
+            - crossover * sampling.dead_time().value;
+        let margin = Margin {
+            crossover: Frequency::new::<hertz>(crossover / TAU),
+            phase_margin: Angle::new::<radian>(if beyond { 0.0 } else { phase }),
+        };
+        (crossover.is_finite() && phase.is_finite()).then_some(())?;
+        if least.is_none_or(|least| margin.phase_margin < least.phase_margin) {
+            least = Some(margin);
+        }
+    }
+    least
+}
+
+/// The lesser of the margins with the load meshed and with the motor alone in the gears' play, of
+/// the loop with its integral part.
+///
+/// # Formula
+/// The [`loop_margin_with_integral`] of lesser φ
+///
+/// # Arguments
+/// * `gains` Kp \[V/rad\], Kd \[V·s/rad\]
+/// * `integral_time` Ti, none for a loop without integral part \[s\]
+/// * `meshed` plant with J = Jr + JL/(N²·η)
+/// * `in_play` plant with J = Jr, where there is backlash
+/// * `sampling` Ts \[s\], d \[1\]
+///
+/// # Returns
+/// ωc/2π \[Hz\] and φ \[rad\] of the worse case, none as in [`loop_margin_with_integral`]
+///
+/// # Validity
+/// As [`loop_margin_with_integral`].
+///
+/// # Example
+/// No published value; see the tests.
+///
+/// # Sources
+/// The motor alone in the play: common practice, no source.
+#[must_use]
+pub fn least_margin_with_integral(
+    gains: &Gains,
+    integral_time: Option<Time>,
+    meshed: &Plant,
+    in_play: Option<&Plant>,
+    sampling: &Sampling,
+) -> Option<Margin> {
+    let margin = |plant| loop_margin_with_integral(gains, integral_time, plant, sampling);
+    let meshed = margin(meshed)?;
+    let Some(in_play) = in_play else {
+        return Some(meshed);
+    };
+    let free = margin(in_play)?;
+    Some(if free.phase_margin < meshed.phase_margin {
+        free
+    } else {
+        meshed
+    })
+}
+
+/// The positive roots u = (ωc·τ)² of g(u) = r²·u² + (1 + r²)·u + 1 − d² − (p² − 2·d·q)/u − q²/u²,
+/// where p = Kp·τ/Ke, d = Kd/Ke, q = Kp·τ²/(Ke·Ti) and r = τe/τ: one, or three.
+///
+/// Where p² ≥ 2·d·q, g rises throughout. Else u³·g′ is convex and above 0 at u = 0: it has no root
+/// or two, and g rises, falls and rises.
+fn crossings_squared(p: f64, d: f64, q: f64, r: f64) -> Option<[Option<f64>; 3]> {
+    let (square, linear, constant) = (r * r, 1.0 + r * r, 1.0 - d * d);
+    let (inverse, inverse_square) = (2.0 * d * q - p * p, q * q);
+    let g = |u: f64| (square * u + linear) * u + constant + (inverse - inverse_square / u) / u;
+    if inverse > 0.0 {
+        // u³·g′, its slope, and the one root of the slope.
+        let h = |u: f64| ((2.0 * square * u + linear) * u * u - inverse) * u + 2.0 * inverse_square;
+        let slope = |u: f64| (8.0 * square * u + 3.0 * linear) * u * u - inverse;
+        let turn = rising_root(slope, 0.0, (inverse / (3.0 * linear)).sqrt())?;
+        if h(turn) < 0.0 {
+            let greatest = bracketed(h, 0.0, turn, 0.0, 400)?;
+            let least = rising_root(h, turn, turn)?;
+            let between = (g(greatest) > 0.0 && g(least) < 0.0)
+                .then(|| bracketed(g, greatest, least, 0.0, 400))
+                .flatten();
+            let first = (g(greatest) > 0.0)
+                .then(|| rising_root(g, 0.0, greatest))
+                .flatten();
+            let last = (g(least) < 0.0)
+                .then(|| rising_root(g, least, least))
+                .flatten();
+            return Some([first, between, last]);
+        }
+    }
+    Some([Some(rising_root(g, 0.0, 1.0)?), None, None])
+}
+
+/// Root above `low` of a function that is below 0 just above it and rises through 0 once; `guess`
+/// is a distance from `low`.
+fn rising_root(function: impl Fn(f64) -> f64, low: f64, guess: f64) -> Option<f64> {
+    let (mut near, mut far) = (guess, guess);
+    for _ in 0..500 {
+        let (below, above) = (function(low + near) <= 0.0, function(low + far) >= 0.0);
+        if below && above {
+            return bracketed(function, low + near, low + far, 0.0, 400);
+        }
+        near *= if below { 1.0 } else { 0.25 };
+        far *= if above { 1.0 } else { 4.0 };
+    }
+    None
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -1411,6 +1598,159 @@ mod tests {
             prop_assert!(!keeps(found * 1.000_01, 0.0));
             for step in 1..60 {
                 prop_assert!(!keeps(found * 1.4_f64.powi(step), 0.0), "{step}");
+            }
+        }
+    }
+
+    /// python-control 0.10.2, numpy 2.4.6: with tau = R·J/Ke², te = L/R,
+    /// `_, pm, _, _, wp, _ = control.stability_margins(tf([Kd, Kp, Kp/Ti], [1, 0])·tf(\[1/Ke\],
+    /// [tau, 1, 0])·tf(\[1\], [te, 1]), returnall=True)`, then wp and pm − degrees(wp·(½ + d)·Ts).
+    #[test]
+    #[expect(clippy::unreadable_literal, reason = "as printed by the library")]
+    fn margins_with_integral_agree_with_python_control() {
+        for [ke, r, l, j, kp, kd, ti, ts, d, crossover, margin] in [
+            [
+                4e-3, 6.0, 1.2e-3, 3e-8, 0.9, 4e-3, 0.2, 1e-3, 1.0, 139.831494, 49.182162,
+            ],
+            [
+                4.6775e-3, 4.2, 8e-4, 6e-8, 0.3, 0.0, 0.05, 1e-3, 1.0, 56.869570, 31.890448,
+            ],
+            [
+                0.02, 1.5, 1e-3, 5e-6, 20.0, 0.2, 0.02, 2e-4, 1.0, 502.944719, 57.405821,
+            ],
+            [
+                0.0274, 4.0, 2.75e-6, 3.2284e-6, 1.0, 0.0, 0.2, 1e-3, 1.0, 32.286627, 49.375115,
+            ],
+            [
+                4e-3,
+                6.0,
+                1.2e-3,
+                3e-8,
+                60.0,
+                0.3,
+                0.01,
+                1e-4,
+                2.0,
+                4805.693470,
+                -24.026811,
+            ],
+            [
+                3e-3, 8.0, 0.0, 2e-8, 0.5, 0.02, 0.02, 5e-4, 3.0, 368.140429, 57.853774,
+            ],
+        ] {
+            let plant = plant(
+                MotorConstant::new::<weber>(ke),
+                ElectricalResistance::new::<ohm>(r),
+                Inductance::new::<henry>(l),
+                MomentOfInertia::new::<kilogram_square_meter>(j),
+            );
+            let integral = Some(Time::new::<second>(ti));
+            let s = sampling(ts, d);
+            let found = loop_margin_with_integral(&gains_of(kp, kd), integral, &plant, &s).unwrap();
+            assert!(
+                (found.crossover.value * TAU / crossover - 1.0).abs() < 1e-7,
+                "{crossover}"
+            );
+            let degrees = found.phase_margin.get::<degree>();
+            assert!((degrees - margin).abs() < 1e-5, "{crossover}: {degrees}");
+        }
+    }
+
+    /// The same library and recipe, no dead time, Ke = τ = 1, τe = 0.01: the first two loops have
+    /// three crossovers each, of which the first has the least margin.
+    #[test]
+    #[expect(clippy::unreadable_literal, reason = "as printed by the library")]
+    fn the_worst_of_three_crossovers_counts() {
+        for [kp, kd, ti, crossover, margin] in [
+            [1.5, 6.0, 0.05, 1.932489110, -42.851741],
+            [0.2, 3.0, 0.1, 0.691630274, -21.306999],
+            [0.5, 3.0, 0.02, 2.158105615, -60.786209],
+            [2.0, 5.0, 0.3, 4.591379824, 94.344940],
+        ] {
+            let integral = Some(Time::new::<second>(ti));
+            let (plant, s) = (plant_of(1.0, 1.0, 0.01), sampling(1e-12, 0.0));
+            let found = loop_margin_with_integral(&gains_of(kp, kd), integral, &plant, &s).unwrap();
+            assert!(
+                (found.crossover.value * TAU / crossover - 1.0).abs() < 1e-8,
+                "{crossover}"
+            );
+            assert!((found.phase_margin.get::<degree>() - margin).abs() < 1e-5);
+        }
+        let crossings = crossings_squared(1.5, 6.0, 30.0, 0.01).unwrap();
+        let expected = [1.932489110, 3.728253159, 4.156429509];
+        for (found, expected) in crossings.into_iter().zip(expected) {
+            assert!((found.unwrap().sqrt() - expected).abs() < 1e-8);
+        }
+    }
+
+    #[test]
+    fn no_margin_without_an_integral_time_above_nothing() {
+        let (plant, s) = (plant_of(0.004, 0.01, 1e-4), sampling(1e-3, 1.0));
+        for seconds in [0.0, -1.0, f64::NAN] {
+            let integral = Some(Time::new::<second>(seconds));
+            let found = loop_margin_with_integral(&gains_of(1.0, 0.01), integral, &plant, &s);
+            assert_eq!(found, None);
+        }
+        for (kp, kd) in [
+            (1e300, 0.1),
+            (1.0, f64::NAN),
+            (f64::NAN, 0.0),
+            (1e-300, 0.0),
+        ] {
+            let integral = Some(Time::new::<second>(0.2));
+            let found = loop_margin_with_integral(&gains_of(kp, kd), integral, &plant, &s);
+            assert!(found.is_none_or(|margin| margin.phase_margin.value.is_finite()));
+        }
+    }
+
+    proptest! {
+        /// The sign of the margin is that of Routh's condition (1 + d)·p > q of z³ + (1 + d)·z² +
+        /// p·z + q, without dead time and electrical time constant: the textbook criterion, from
+        /// memory.
+        #[test]
+        fn the_margin_tells_whether_the_loop_is_stable(
+            p in -3.0_f64..3.0, d in prop_oneof![Just(0.0), 0.0_f64..10.0], times in -2.0_f64..2.0,
+        ) {
+            // With Ke = τ = 1, q = p/Ti.
+            let (p, ti) = (libm::exp10(p), libm::exp10(times));
+            let (plant, s) = (plant_of(1.0, 1.0, 0.0), sampling(1e-15, 0.0));
+            let integral = Some(Time::new::<second>(ti));
+            let found = loop_margin_with_integral(&gains_of(p, d), integral, &plant, &s).unwrap();
+            let routh = (1.0 + d) * ti - 1.0;
+            prop_assume!(routh.abs() > 1e-6);
+            prop_assert_eq!(found.phase_margin.value > 0.0, routh > 0.0);
+        }
+
+        /// A very long integral time is none.
+        #[test]
+        fn slow_integral_is_none(plant in plants(), p in 0.01_f64..1e3, d in 0.0_f64..20.0) {
+            let (ke, tau) = (plant.back_emf_constant.value, plant.mechanical.value);
+            let (gains, s) = (gains_of(p * ke / tau, d * ke), sampling(1e-3, 1.0));
+            let integral = Some(Time::new::<second>(1e9));
+            let with = loop_margin_with_integral(&gains, integral, &plant, &s).unwrap();
+            let without = loop_margin(&gains, &plant, &s).unwrap();
+            // The integral adds a crossover of its own only where Kd > Ke and far below.
+            prop_assert!(with.phase_margin <= without.phase_margin + Angle::new::<radian>(1e-6));
+            if d <= 1.0 {
+                prop_assert!((with.crossover / without.crossover - Ratio::from(1.0)).value.abs() < 1e-6);
+                prop_assert!((with.phase_margin - without.phase_margin).value.abs() < 1e-6);
+            }
+            prop_assert_eq!(loop_margin_with_integral(&gains, None, &plant, &s), Some(without));
+        }
+
+        /// The lesser margin with integral is never above either.
+        #[test]
+        fn lesser_margin_with_integral(
+            plant in plants(), free in 0.05_f64..1.0, p in 0.01_f64..1e3, d in 0.0_f64..20.0, times in -2.0_f64..1.0,
+        ) {
+            let (ke, tau) = (plant.back_emf_constant.value, plant.mechanical.value);
+            let (gains, s) = (gains_of(p * ke / tau, d * ke), sampling(1e-3, 1.0));
+            let integral = Some(Time::new::<second>(libm::exp10(times)));
+            let in_play = Plant { mechanical: plant.mechanical * free, ..plant };
+            let least = least_margin_with_integral(&gains, integral, &plant, Some(&in_play), &s).unwrap();
+            for each in [&plant, &in_play] {
+                let single = loop_margin_with_integral(&gains, integral, each, &s).unwrap();
+                prop_assert!(least.phase_margin <= single.phase_margin);
             }
         }
     }

@@ -610,6 +610,233 @@ pub fn run_time(
     time.value.is_finite().then_some(time)
 }
 
+/// What a current limit of a bridge does when it is reached.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LimitKind {
+    /// It chops: the current stays at the limit.
+    Chops,
+    /// It trips: the bridge lets go, and comes back by itself or on command.
+    Trips,
+    /// It is only a rating: nothing limits, and more than it harms.
+    Rating,
+}
+
+/// What limits the current of a blocked motor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BlockedBy {
+    /// Winding, bridge and source.
+    Resistance,
+    /// The firmware's current limit.
+    Loop,
+    /// The bridge's current limit, at which it chops or trips.
+    Bridge,
+}
+
+/// The path of a blocked motor's current.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BlockedPath {
+    /// Highest voltage V of the supply.
+    pub voltage: ElectricPotential,
+    /// Greatest share D of it that the firmware gives the motor.
+    pub voltage_limit: Ratio,
+    /// Cold resistance R_total of winding, bridge and source.
+    pub resistance: ElectricalResistance,
+    /// Current limit of the firmware, where it has one.
+    pub loop_limit: Option<ElectricCurrent>,
+    /// Current limit of the bridge.
+    pub bridge_limit: ElectricCurrent,
+    /// What the bridge does at it.
+    pub limit_kind: LimitKind,
+}
+
+/// The current of a blocked motor and what limits it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Blocked {
+    /// The current.
+    pub current: ElectricCurrent,
+    /// What limits it.
+    pub limited_by: BlockedBy,
+}
+
+/// Current that a start or a jam asks for.
+///
+/// # Formula
+/// least of D·V/R_total, I_loop, and I_bridge where the bridge chops or trips
+///
+/// # Arguments
+/// * `path` V \[V\], D \[1\], R_total \[Ω\], I_loop, I_bridge \[A\]
+///
+/// # Returns
+/// The current \[A\] and what limits it; none where R_total is not above 0
+///
+/// # Validity
+/// Cold, after a few electrical time constants. Exact at D = 1; below, the source carries D times
+/// the current only, and R_total is winding and bridge plus D²·R_s. A bridge that trips lets go at
+/// its limit.
+///
+/// # Example
+/// 12.6 V over 5.45 Ω: 2.31193 A (SciPy 1.17.1, see the tests), whatever the bridge is rated for,
+/// and 1.5 A where it chops there.
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::*;
+/// use pulsewright_calc::units::{ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio};
+/// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
+/// let blocked = |limit_kind| limited_blocked_current(&BlockedPath {
+///     voltage: ElectricPotential::new::<volt>(12.6),
+///     voltage_limit: Ratio::from(1.0),
+///     resistance: ElectricalResistance::new::<ohm>(5.45),
+///     loop_limit: None,
+///     bridge_limit: ElectricCurrent::new::<ampere>(1.5),
+///     limit_kind,
+/// }).unwrap();
+/// assert!(agrees(blocked(LimitKind::Rating).current.value, "2.31193"));
+/// assert!(agrees(blocked(LimitKind::Chops).current.value, "1.50000"));
+/// assert_eq!(blocked(LimitKind::Chops).limited_by, BlockedBy::Bridge);
+/// ```
+///
+/// # Sources
+/// Ohm's law.
+#[must_use]
+pub fn limited_blocked_current(path: &BlockedPath) -> Option<Blocked> {
+    let by_resistance = path.voltage_limit * path.voltage / path.resistance;
+    (path.resistance.value > 0.0 && by_resistance.value.is_finite()).then_some(())?;
+    let mut least = Blocked {
+        current: by_resistance,
+        limited_by: BlockedBy::Resistance,
+    };
+    let bridge = (path.limit_kind != LimitKind::Rating).then_some(path.bridge_limit);
+    for (limit, limited_by) in [
+        (path.loop_limit, BlockedBy::Loop),
+        (bridge, BlockedBy::Bridge),
+    ] {
+        if let Some(current) = limit.filter(|limit| *limit < least.current) {
+            least = Blocked {
+                current,
+                limited_by,
+            };
+        }
+    }
+    Some(least)
+}
+
+/// What is left of a supply once others have drawn from it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shared {
+    /// Voltage that is left.
+    pub voltage: ElectricPotential,
+    /// Current that the others can draw: no more than the short-circuit current.
+    pub others: ElectricCurrent,
+}
+
+/// Voltage that other actuators leave for this one on one supply and one wire.
+///
+/// # Formula
+/// I = min(I_others, V/R_s), V_left = V − R_s·I
+///
+/// # Arguments
+/// * `voltage` V, open circuit \[V\]
+/// * `source_resistance` R_s of the source and of the wire that all share \[Ω\]
+/// * `others` I_others, their worst current together; below 0 counts as 0 \[A\]
+///
+/// # Returns
+/// V_left ≥ 0 \[V\], and I: a current that cannot flow does not \[A\]
+///
+/// # Validity
+/// Steady. What the others draw is taken as it is, not less for the lower voltage.
+///
+/// # Example
+/// 3 A of others through 0.25 Ω leave 5.25 V of 6 V; 30 A cannot flow (no published value:
+/// identity).
+/// ```
+/// use pulsewright_calc::{supply::shared_voltage, units::*};
+/// use uom::si::{electric_current::ampere, electric_potential::volt, electrical_resistance::ohm};
+/// let left = |amperes| shared_voltage(
+///     ElectricPotential::new::<volt>(6.0),
+///     ElectricalResistance::new::<ohm>(0.25),
+///     ElectricCurrent::new::<ampere>(amperes),
+/// );
+/// assert_eq!((left(3.0).voltage.value, left(3.0).others.value), (5.25, 3.0));
+/// assert_eq!((left(30.0).voltage.value, left(30.0).others.value), (0.0, 24.0));
+/// ```
+///
+/// # Sources
+/// Ohm's law.
+#[must_use]
+pub fn shared_voltage(
+    voltage: ElectricPotential,
+    source_resistance: ElectricalResistance,
+    others: ElectricCurrent,
+) -> Shared {
+    let asked = others.max(ElectricCurrent::default());
+    let sag = asked * source_resistance;
+    if sag > voltage {
+        Shared {
+            voltage: ElectricPotential::default(),
+            others: voltage.max(ElectricPotential::default()) / source_resistance,
+        }
+    } else {
+        Shared {
+            voltage: voltage - sag,
+            others: asked,
+        }
+    }
+}
+
+/// Run time of a battery, never more than its charge allows.
+///
+/// # Formula
+/// I ≤ C/H: t = C/I; above: t = H·(C/(I·H))^k, not above C/I
+///
+/// # Arguments
+/// * `rated_time` H, the hours that the capacity is stated for \[s\]
+/// * `capacity` C \[A·s\]
+/// * `current` I, the mean \[A\]
+/// * `exponent` k of Peukert \[1\]
+///
+/// # Returns
+/// t \[s\]; nothing for I ≤ 0 or H ≤ 0
+///
+/// # Validity
+/// Self-discharge left out. Peukert's law is an observation of currents above the rated one; below,
+/// it would give more charge than there is.
+///
+/// # Example
+/// 100 A·h, k 1.2: at 5 A 14.5 h where it is rated at 1 A (electrotechnik.net, Peukert's law), and
+/// 40 h at 2.5 A where it is rated for 20 h.
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::supply::lasting_run_time;
+/// use pulsewright_calc::units::{ElectricCharge, ElectricCurrent, Ratio, Time};
+/// use uom::si::{electric_charge::ampere_hour, electric_current::ampere, time::hour};
+/// let run = |hours: f64, amperes: f64| lasting_run_time(
+///     Time::new::<hour>(hours),
+///     ElectricCharge::new::<ampere_hour>(100.0),
+///     ElectricCurrent::new::<ampere>(amperes),
+///     Ratio::from(1.2),
+/// ).unwrap().get::<hour>();
+/// assert!(agrees(run(100.0, 5.0), "14.5"));
+/// assert!(agrees(run(20.0, 2.5), "40.0"));
+/// ```
+///
+/// # Sources
+/// Peukert's law in its rated-hour form; conservation of charge.
+#[must_use]
+pub fn lasting_run_time(
+    rated_time: Time,
+    capacity: ElectricCharge,
+    current: ElectricCurrent,
+    exponent: Ratio,
+) -> Option<Time> {
+    let by_law = run_time(rated_time, capacity, current, exponent)?;
+    let by_charge: Time = capacity / current;
+    if current * rated_time <= capacity {
+        by_charge.value.is_finite().then_some(by_charge)
+    } else {
+        Some(by_law.min(by_charge))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -659,6 +886,73 @@ mod tests {
             let capacitance = capacitance_for_energy(energy, most, before).unwrap();
             let pumped = pumped_voltage(before, energy, capacitance);
             prop_assert!((pumped / most - Ratio::from(1.0)).value.abs() < 1e-9);
+        }
+    }
+
+    fn path(share: f64, loop_limit: Option<f64>, kind: LimitKind) -> BlockedPath {
+        let ampere = ElectricCurrent::new::<uom::si::electric_current::ampere>;
+        BlockedPath {
+            voltage: ElectricPotential::new::<volt>(12.6),
+            voltage_limit: Ratio::from(share),
+            resistance: ElectricalResistance::new::<ohm>(5.1 + 0.35 * share * share),
+            loop_limit: loop_limit.map(ampere),
+            bridge_limit: ampere(1.2),
+            limit_kind: kind,
+        }
+    }
+
+    /// SciPy 1.17.1: `solve_ivp(lambda t, i: [(D*(12.6 - 0.35*D*i[0]) - 5.1*i[0])/1e-3], (0, 0.008),
+    /// [0], rtol=1e-11, atol=1e-13).y[0, -1]` for D = 1 and ½.
+    #[test]
+    fn blocked_current_agrees_with_scipy() {
+        for (share, amperes) in [(1.0, 2.311_926_61), (0.5, 1.214_457_83)] {
+            let found = limited_blocked_current(&path(share, None, LimitKind::Rating)).unwrap();
+            assert!((found.current.value - amperes).abs() < 1e-7, "{share}");
+            assert_eq!(found.limited_by, BlockedBy::Resistance);
+        }
+    }
+
+    #[test]
+    fn a_rating_limits_nothing_and_a_limit_does() {
+        let found = |loop_limit, kind| {
+            let found = limited_blocked_current(&path(1.0, loop_limit, kind)).unwrap();
+            (found.current.value, found.limited_by)
+        };
+        assert_eq!(found(Some(1.5), LimitKind::Rating), (1.5, BlockedBy::Loop));
+        assert_eq!(found(Some(1.5), LimitKind::Chops), (1.2, BlockedBy::Bridge));
+        assert_eq!(found(Some(1.0), LimitKind::Trips), (1.0, BlockedBy::Loop));
+        assert_eq!(found(None, LimitKind::Trips), (1.2, BlockedBy::Bridge));
+        let mut none = path(1.0, None, LimitKind::Rating);
+        none.resistance = ElectricalResistance::new::<ohm>(0.0);
+        assert_eq!(limited_blocked_current(&none), None);
+    }
+
+    proptest! {
+        /// No battery gives more charge than it has, and none lasts longer at a greater current.
+        #[test]
+        fn charge_is_never_gained(
+            hours in 0.5..100.0_f64, charge in 0.1..100.0_f64, current in 0.001..100.0_f64,
+            more in 1.0..10.0_f64, k in 1.0..1.6_f64,
+        ) {
+            let run = |amperes: f64| lasting_run_time(
+                Time::new::<uom::si::time::hour>(hours),
+                ElectricCharge::new::<uom::si::electric_charge::ampere_hour>(charge),
+                ElectricCurrent::new::<uom::si::electric_current::ampere>(amperes),
+                Ratio::from(k),
+            ).unwrap().get::<uom::si::time::hour>();
+            prop_assert!(run(current) * current <= charge * (1.0 + 1e-12));
+            prop_assert!(run(current * more) <= run(current) * (1.0 + 1e-12));
+        }
+
+        /// Nothing is left below 0, and what is left and what is lost make the whole.
+        #[test]
+        fn shared_voltage_is_never_negative(volts in 0.0..60.0_f64, r in 0.0..5.0_f64, amperes in -5.0..200.0_f64) {
+            let (voltage, r) = (ElectricPotential::new::<volt>(volts), ElectricalResistance::new::<ohm>(r));
+            let asked = ElectricCurrent::new::<uom::si::electric_current::ampere>(amperes);
+            let left = shared_voltage(voltage, r, asked);
+            prop_assert!(left.voltage.value >= 0.0 && left.others.value >= 0.0);
+            prop_assert!(left.others.value <= amperes.max(0.0));
+            prop_assert!((left.voltage + left.others * r - voltage).value.abs() < 1e-9);
         }
     }
 }

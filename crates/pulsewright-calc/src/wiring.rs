@@ -778,6 +778,175 @@ fn divider_of(
     }
 }
 
+/// The two levels that a controller's output gives against its own ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LogicSignal {
+    /// High level, at its lowest.
+    pub high: ElectricPotential,
+    /// Low level, at its highest.
+    pub low: ElectricPotential,
+}
+
+/// What the board's input reads and bears against its own ground.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LogicInput {
+    /// Least voltage read as high.
+    pub high: ElectricPotential,
+    /// Greatest voltage read as low.
+    pub low: ElectricPotential,
+    /// Greatest voltage that the pin bears.
+    pub greatest: ElectricPotential,
+    /// Least voltage that the pin bears; commonly −0.3 V.
+    pub least: ElectricPotential,
+}
+
+/// How far the board's ground stands from the controller's, at the two ends of what the supply
+/// current does; both 0 where the signal has a ground of its own or an isolator.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GroundShift {
+    /// Lift of the board's ground by the worst supply current, ≥ 0.
+    pub lift: ElectricPotential,
+    /// The reverse by a current that flows back, ≥ 0.
+    pub back: ElectricPotential,
+}
+
+/// Distances of the two levels from what the input reads and from what it bears.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LogicMargins {
+    /// High level above the least voltage read as high.
+    pub high: ElectricPotential,
+    /// Low level below the greatest voltage read as low.
+    pub low: ElectricPotential,
+    /// High level below the greatest voltage that the pin bears.
+    pub greatest: ElectricPotential,
+    /// Low level above the least voltage that the pin bears.
+    pub least: ElectricPotential,
+}
+
+impl LogicMargins {
+    /// The least of the four margins.
+    #[must_use]
+    pub fn least_of_all(self) -> ElectricPotential {
+        self.high.min(self.low).min(self.greatest).min(self.least)
+    }
+}
+
+/// Margins of both levels of a signal at the board's input.
+///
+/// # Formula
+/// mh = Vh − s − VIH, ml = VIL − (Vl + s′), mx = VImax − (Vh + s′), mn = (Vl − s) − VImin
+///
+/// # Arguments
+/// * `signal` Vh, Vl of the controller \[V\]
+/// * `input` VIH, VIL, VImax, VImin of the board \[V\]
+/// * `shift` s, s′ \[V\]
+///
+/// # Returns
+/// mh, ml, mx and mn \[V\]; below 0 is a mismatch
+///
+/// # Validity
+/// Static levels, wired straight. 0.2 V is a margin for noise and edges: common practice, no
+/// source.
+///
+/// # Example
+/// 3.3 V levels of JESD8C.01 (from memory: VOH 2.4 V, VOL 0.4 V, VIH 2.0 V, VIL 0.8 V, input
+/// −0.3 V to VDD + 0.3 V) leave 0.4 V both ways, and 0.1 V where the board's ground is 0.3 V up.
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::ElectricPotential;
+/// use pulsewright_calc::wiring::{GroundShift, LogicInput, LogicSignal, logic_margins};
+/// use uom::si::electric_potential::volt;
+/// let v = ElectricPotential::new::<volt>;
+/// let signal = LogicSignal { high: v(2.4), low: v(0.4) };
+/// let input = LogicInput { high: v(2.0), low: v(0.8), greatest: v(3.6), least: v(-0.3) };
+/// let margins = |lift| {
+///     logic_margins(&signal, &input, &GroundShift { lift: v(lift), back: v(0.0) })
+/// };
+/// assert!(agrees(margins(0.0).high.value, "0.4"));
+/// assert!(agrees(margins(0.0).low.value, "0.4"));
+/// assert!(agrees(margins(0.3).high.value, "0.1"));
+/// assert!(agrees(margins(0.3).least.value, "0.4"));
+/// ```
+///
+/// # Sources
+/// Definition of a noise margin.
+#[must_use]
+pub fn logic_margins(
+    signal: &LogicSignal,
+    input: &LogicInput,
+    shift: &GroundShift,
+) -> LogicMargins {
+    shared_margins(signal, input, shift, 1.0)
+}
+
+/// Margins of both levels of a signal that a divider at the board brings down.
+///
+/// # Formula
+/// As [`logic_margins`], with every level at the board times R2/(R1 + R2): mh = (Vh − s)·r − VIH …
+///
+/// # Arguments
+/// * `signal` Vh, Vl of the controller \[V\]
+/// * `input` VIH, VIL, VImax, VImin of the board \[V\]
+/// * `shift` s, s′ \[V\]
+/// * `upper` R1 from the signal to the pin \[Ω\]
+/// * `lower` R2 from the pin to the board's ground \[Ω\]
+///
+/// # Returns
+/// mh, ml, mx and mn \[V\]; below 0 is a mismatch
+///
+/// # Validity
+/// The pin draws no current. Resistors as given: their tolerance is theirs.
+///
+/// # Errors
+/// None where a resistance is negative or both are 0.
+///
+/// # Example
+/// No published value: 5 V over 1.8 kΩ and 3.3 kΩ is 3.235 V at a pin for 2.0 to 3.6 V.
+/// ```
+/// # use pulsewright_test_support::agrees;
+/// use pulsewright_calc::units::{ElectricPotential, ElectricalResistance};
+/// use pulsewright_calc::wiring::{GroundShift, LogicInput, LogicSignal, divided_logic_margins};
+/// use uom::si::{electric_potential::volt, electrical_resistance::kiloohm};
+/// let (v, k) = (ElectricPotential::new::<volt>, ElectricalResistance::new::<kiloohm>);
+/// let signal = LogicSignal { high: v(5.0), low: v(0.2) };
+/// let input = LogicInput { high: v(2.0), low: v(0.8), greatest: v(3.6), least: v(-0.3) };
+/// let none = GroundShift { lift: v(0.0), back: v(0.0) };
+/// let margins = divided_logic_margins(&signal, &input, &none, k(1.8), k(3.3)).unwrap();
+/// assert!(agrees(margins.high.value, "1.235"));
+/// assert!(agrees(margins.greatest.value, "0.365"));
+/// assert_eq!(divided_logic_margins(&signal, &input, &none, k(0.0), k(0.0)), None);
+/// ```
+///
+/// # Sources
+/// Ohm's law; definition of a noise margin.
+#[must_use]
+pub fn divided_logic_margins(
+    signal: &LogicSignal,
+    input: &LogicInput,
+    shift: &GroundShift,
+    upper: ElectricalResistance,
+    lower: ElectricalResistance,
+) -> Option<LogicMargins> {
+    let share = (lower / (upper + lower)).value;
+    (upper.value >= 0.0 && lower.value >= 0.0 && share.is_finite())
+        .then(|| shared_margins(signal, input, shift, share))
+}
+
+/// Margins where a share of every level reaches the pin.
+fn shared_margins(
+    signal: &LogicSignal,
+    input: &LogicInput,
+    shift: &GroundShift,
+    share: f64,
+) -> LogicMargins {
+    LogicMargins {
+        high: (signal.high - shift.lift) * share - input.high,
+        low: input.low - (signal.low + shift.back) * share,
+        greatest: input.greatest - (signal.high + shift.back) * share,
+        least: (signal.low - shift.lift) * share - input.least,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -926,6 +1095,69 @@ mod tests {
                 }
                 None => prop_assert!(most < 1e-8 || 0.5 * (2.0 * high + width) >= vh),
             }
+        }
+    }
+
+    #[test]
+    fn a_long_cable_eats_the_margins_at_the_right_ends() {
+        // By hand: 3.3 V into 3.3 V, ground 0.3 V up or 0.1 V down.
+        let v = ElectricPotential::new::<volt>;
+        let signal = LogicSignal {
+            high: v(3.3),
+            low: v(0.2),
+        };
+        let input = LogicInput {
+            high: v(2.31),
+            low: v(0.99),
+            greatest: v(3.6),
+            least: v(-0.3),
+        };
+        let shift = GroundShift {
+            lift: v(0.3),
+            back: v(0.1),
+        };
+        let margins = logic_margins(&signal, &input, &shift);
+        for (margin, by_hand) in [
+            (margins.high, "0.69"),
+            (margins.low, "0.69"),
+            (margins.greatest, "0.20"),
+            (margins.least, "0.20"),
+        ] {
+            assert!(agrees(margin.value, by_hand), "{}", margin.value);
+        }
+        assert!(agrees(margins.least_of_all().value, "0.20"));
+    }
+
+    proptest! {
+        /// A divider that is prescribed, entered again, is no worse than it was promised to be.
+        #[test]
+        fn a_prescribed_divider_clears_what_it_was_prescribed_for(
+            vh in 1.0_f64..30.0, high in 0.3_f64..6.0, width in 0.05_f64..3.0, shift in 0.0_f64..0.3,
+        ) {
+            let v = ElectricPotential::new::<volt>;
+            if let Some(divider) = choose_divider(v(vh), &levels(high, high + width, shift)) {
+                let margins = divided_logic_margins(
+                    &LogicSignal { high: v(vh), low: v(0.0) },
+                    &LogicInput { high: v(high), low: v(high), greatest: v(high + width), least: v(-0.3) },
+                    &GroundShift { lift: v(shift), back: v(shift) },
+                    divider.upper,
+                    divider.lower,
+                ).unwrap();
+                prop_assert!(margins.high >= divider.margins.high);
+                prop_assert!(margins.greatest >= divider.margins.greatest);
+            }
+        }
+
+        /// A divider of nothing above is a wire.
+        #[test]
+        fn nothing_above_is_a_wire(vh in -5.0_f64..30.0, vl in -5.0_f64..5.0, lift in 0.0_f64..1.0, back in 0.0_f64..1.0) {
+            let v = ElectricPotential::new::<volt>;
+            let signal = LogicSignal { high: v(vh), low: v(vl) };
+            let input = LogicInput { high: v(2.0), low: v(0.8), greatest: v(3.6), least: v(-0.3) };
+            let shift = GroundShift { lift: v(lift), back: v(back) };
+            let r = ElectricalResistance::new::<ohm>;
+            let wire = divided_logic_margins(&signal, &input, &shift, r(0.0), r(1000.0));
+            prop_assert_eq!(wire, Some(logic_margins(&signal, &input, &shift)));
         }
     }
 }

@@ -1,12 +1,15 @@
 //! The edge counter: what the firmware reads of the motor's angle, and what it loses.
 
-use super::Sensing;
 use super::cubic::Cubic;
+use super::{MOST_WORK, Sensing};
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::Rounding as _;
 
 /// Greatest number of edges followed one by one in a step; more are counted as lost.
 const MOST_EDGES: u32 = 1024;
+
+/// Work of one edge followed, in plain sub-steps: measured.
+const EDGE_WORK: u64 = 4;
 
 /// Share of the speed at which edges come too fast, from which on they are followed one by one.
 const WATCHED: f64 = 0.7;
@@ -36,8 +39,7 @@ pub(super) struct Counter {
     waiting_way: i64,
     busy_until: f64,
     pub lost: u64,
-    /// Edges followed one by one so far.
-    pub followed: u64,
+    followed: u64,
 }
 
 impl Counter {
@@ -95,6 +97,11 @@ impl Counter {
             counter.following = true;
         }
         counter
+    }
+
+    /// Edges followed one by one so far, in plain sub-steps.
+    pub fn work(&self) -> u64 {
+        EDGE_WORK * self.followed
     }
 
     pub fn per_turn(&self) -> f64 {
@@ -194,6 +201,9 @@ impl Counter {
             slope_to: to.2 * scale,
         };
         for _ in 0..MOST_EDGES {
+            if self.work() >= MOST_WORK {
+                break;
+            }
             let (place, edge) = self.next_edge(way);
             let reached = if way > 0 { place <= end } else { place > end };
             if !reached {

@@ -8,6 +8,10 @@ use crate::float::Rounding as _;
 /// Samples within the deadband after which the drive counts as on target.
 const SAMPLES_ON_TARGET: u32 = 50;
 
+/// A step that is due within this share of a step after a sampling moment is counted at it: what
+/// the rounding of the command's floating-point numbers leaves open.
+const SAME_MOMENT: f64 = 1e-9;
+
 /// Longest delay in samples.
 pub(super) const LONGEST_DELAY: u32 = 8;
 
@@ -24,6 +28,12 @@ pub(super) enum Demand {
 /// Whole part below, as the firmware's integers hold it; the cast saturates.
 fn whole(value: f64) -> i64 {
     value.floor() as i64
+}
+
+/// Whole steps that a command of so many steps has reached: half a step ahead of each, so that
+/// the error of a step is at most half of one.
+fn steps_reached(wanted: f64) -> f64 {
+    (wanted + 0.5 + SAME_MOMENT).floor()
 }
 
 /// Half away from zero.
@@ -112,7 +122,7 @@ impl Firmware {
     pub fn step_position(&self, commanded: f64) -> f64 {
         match self.rounding {
             Rounding::Firmware => {
-                (commanded * self.steps_per_radian + 0.5).floor() / self.steps_per_radian
+                steps_reached(commanded * self.steps_per_radian) / self.steps_per_radian
             }
             Rounding::None => commanded,
         }
@@ -124,7 +134,7 @@ impl Firmware {
         if self.rounding == Rounding::None {
             return wanted * self.numerator as f64 / self.denominator as f64;
         }
-        let wanted = whole(wanted + 0.5);
+        let wanted = whole(steps_reached(wanted));
         let missing = wanted.saturating_sub(self.steps);
         if self.steps_each_period.is_finite() {
             // What is left of a step's time carries over, so that a limit below one step a sample
@@ -197,5 +207,26 @@ impl Firmware {
     /// Duty of an order.
     pub fn duty(&self, width: f64) -> f64 {
         width / self.resolution
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pulses at every tenth sample exactly, their moments in floating point: without the hair
+    /// some of them come a sample late, at others' last bit.
+    #[test]
+    fn a_pulse_at_a_sampling_moment_is_counted() {
+        let (mut late, per_turn) = (0, 1200.0);
+        for k in 0..2000_i32 {
+            let step = f64::from(k);
+            let angle = core::f64::consts::TAU * (step + 0.5) / per_turn;
+            let wanted = angle * (per_turn / core::f64::consts::TAU);
+            late += u32::from((wanted + 0.5).floor() != step + 1.0);
+            assert_eq!(steps_reached(wanted), step + 1.0, "{k}");
+            assert_eq!(steps_reached(wanted - 1e-6), step, "{k}");
+        }
+        assert!(late > 0, "nothing was ever in doubt");
     }
 }

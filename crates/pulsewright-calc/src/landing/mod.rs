@@ -5,8 +5,9 @@
 //! current limit change them at moments that are solved for. Pulse-width ripple, sampling jitter
 //! and the drift of temperature are not in this model.
 //!
-//! Work is bounded: at most [`MOST_PERIODS`] samples and [`MOST_WORK`] sub-steps, 64 events a
-//! period, and the run ends where the motor has turned by 1e9 rad.
+//! Work is bounded: at most [`MOST_PERIODS`] samples and the work of [`MOST_WORK`] sub-steps, 64
+//! events a period, and the run ends where the motor has turned by 1e9 rad. [`Stopped`] says which
+//! of them ended it; the landing then tells what is known until then.
 
 mod counter;
 mod cubic;
@@ -69,7 +70,8 @@ pub const HUNTING_WINDOW: f64 = 0.5;
 /// Greatest number of samples of a run.
 pub const MOST_PERIODS: u64 = 2_000_000;
 
-/// Greatest number of sub-steps, and of edges followed one by one, of a run.
+/// Greatest work of a run, in plain sub-steps; an event and an edge followed one by one count as
+/// several. A run that does all of it took 0.5 s where it was measured, natively.
 pub const MOST_WORK: u64 = 20_000_000;
 
 /// Motor angle that counts as unstable, rad.
@@ -254,6 +256,30 @@ pub enum Settling {
     NotReached,
 }
 
+/// What ended a run before its end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Stopped {
+    /// The motor ran away.
+    RanAway,
+    /// The command has more samples than [`MOST_PERIODS`].
+    MostSamples,
+    /// The sub-steps, events and edges came to [`MOST_WORK`].
+    MostWork,
+}
+
+impl fmt::Display for Stopped {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::RanAway => "the motor runs away",
+            Self::MostSamples => "the command has too many samples to simulate",
+            Self::MostWork => "the motion is too quick and too long to simulate",
+        })
+    }
+}
+
+impl error::Error for Stopped {}
+
 /// What stopped or changed the run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Flags {
@@ -290,7 +316,8 @@ pub struct Landing {
     pub hunting_frequency: Option<Frequency>,
     /// Changes of sign of the motor's speed.
     pub reversals: u64,
-    /// Energy drawn from the supply by the motor, returned energy taken off: ∫V·i_s dt.
+    /// Energy drawn from the supply by the motor, returned energy taken off: ∫V·i_s dt over the
+    /// command and until the load is within its tolerance for good, like the three below.
     pub energy: Energy,
     /// Energy that the motor returned to the supply, ≥ 0.
     pub returned_energy: Energy,
@@ -310,10 +337,12 @@ pub struct Landing {
     pub periods: u64,
     /// Events solved for.
     pub events: u64,
-    /// Sub-steps, and edges followed one by one: what [`MOST_WORK`] bounds.
+    /// What [`MOST_WORK`] bounds.
     pub work: u64,
     /// What stopped or changed the run.
     pub flags: Flags,
+    /// What ended it before its end; the figures are then those of its `duration`.
+    pub stopped: Option<Stopped>,
 }
 
 /// Where the energy of a run went, from the very start: the first equals the sum of all others.
@@ -744,6 +773,15 @@ impl Swing {
     }
 }
 
+/// What the motor has drawn, given back, lost and turned since the start of the command.
+#[derive(Debug, Clone, Copy, Default)]
+struct Spent {
+    drawn: f64,
+    returned: f64,
+    copper: f64,
+    travelled: f64,
+}
+
 /// What is kept of a run as it goes.
 #[derive(Debug, Clone)]
 struct Watch {
@@ -770,10 +808,9 @@ struct Watch {
     last_outside: f64,
     reversals: u64,
     direction: f64,
-    drawn: f64,
-    returned: f64,
-    copper: f64,
-    travelled: f64,
+    spent: Spent,
+    /// The same at the end of the last step in which the load was not yet within its tolerance.
+    until_settled: Spent,
     swing: Swing,
 }
 
@@ -800,7 +837,7 @@ impl Watch {
             return;
         }
         self.electric(passed);
-        self.travelled += after[4].abs();
+        self.spent.travelled += after[4].abs();
         if after[1] * self.direction < 0.0 {
             self.reversals += 1;
         }
@@ -809,6 +846,7 @@ impl Watch {
         }
         // Each period begins with the offset anew.
         if self.phase == Phase::Legs {
+            self.until_settled = self.spent;
             return;
         }
         let offset = theta * self.per_ratio - after[3] - self.target;
@@ -833,6 +871,9 @@ impl Watch {
             self.last_outside = self.last_outside.max(from + share * passed.step);
         }
         self.place(to, offset);
+        if self.phase == Phase::LastLeg || self.last_outside >= from {
+            self.until_settled = self.spent;
+        }
     }
 
     /// Sees one position of the load, relative to the target.
@@ -859,7 +900,7 @@ impl Watch {
         let heat = self.resistance
             * step
             * (0.5 * squares + step / 6.0 * (from * rate_from - to * rate_to)).max(0.0);
-        self.copper += heat;
+        self.spent.copper += heat;
         match passed.mode.winding {
             Winding::Free => {}
             Winding::Asleep => return,
@@ -898,9 +939,9 @@ impl Watch {
     fn supply(&mut self, energy: f64) {
         let energy = energy * self.supply_share;
         if energy > 0.0 {
-            self.drawn += energy;
+            self.spent.drawn += energy;
         } else {
-            self.returned -= energy;
+            self.spent.returned -= energy;
         }
     }
 }
@@ -929,6 +970,8 @@ struct Run<'a> {
     worst_error: f64,
     final_error: Option<f64>,
     done: u64,
+    /// Whether the bound of the work ended the run.
+    exhausted: bool,
     flags: Flags,
 }
 
@@ -975,7 +1018,6 @@ impl<'a> Run<'a> {
         let pre_roll = (PRE_ROLL / sample_time - 1e-9).ceil() as u64;
         let wanted = ((command_end + window) / sample_time - 1e-9).ceil() as u64;
         let periods = wanted.saturating_add(pre_roll);
-        flags.run_cut = periods > MOST_PERIODS;
         let ending = (HUNTING_WINDOW / sample_time + 1e-9).floor() as u64;
         let target = firmware.step_position(distance);
         Ok(Self {
@@ -1001,10 +1043,8 @@ impl<'a> Run<'a> {
                 last_outside: f64::NEG_INFINITY,
                 reversals: 0,
                 direction: 0.0,
-                drawn: 0.0,
-                returned: 0.0,
-                copper: 0.0,
-                travelled: 0.0,
+                spent: Spent::default(),
+                until_settled: Spent::default(),
                 swing: Swing::default(),
             },
             plant,
@@ -1033,12 +1073,13 @@ impl<'a> Run<'a> {
             worst_error: 0.0,
             final_error: None,
             done: 0,
+            exhausted: false,
             flags,
         })
     }
 
     fn work(&self) -> u64 {
-        self.plant.work.saturating_add(self.counter.followed)
+        self.plant.work.saturating_add(self.counter.work())
     }
 
     /// Position of the load.
@@ -1120,15 +1161,17 @@ impl<'a> Run<'a> {
                     .map_or(1.0, |start| libm::cos(start + position / self.last_stage));
             let mut observer = Observed(&mut self.watch, &mut self.counter);
             self.plant.advance(voltage, holding, &mut observer);
-            self.done = k + 1;
+            if !self.plant.exhausted {
+                self.done = k + 1;
+            }
             let healthy = self.watch.theta.abs() <= RUNAWAY
                 && self.plant.x.iter().all(|value| value.is_finite());
             if !healthy {
                 self.flags.unstable = true;
                 break;
             }
-            if self.work() > MOST_WORK {
-                self.flags.run_cut = true;
+            if self.work() >= MOST_WORK {
+                self.exhausted = true;
                 break;
             }
         }
@@ -1162,7 +1205,7 @@ impl<'a> Run<'a> {
                 0.0
             }
         };
-        let swing = &watch.swing;
+        let (swing, spent) = (&watch.swing, &watch.until_settled);
         let hunting = 0.5 * (swing.greatest - swing.least);
         let hunting = if swing.started && hunting >= watch.threshold {
             hunting
@@ -1194,11 +1237,11 @@ impl<'a> Run<'a> {
                 .filter(|value| hunting > 0.0 && value.is_finite())
                 .map(Frequency::new::<hertz>),
             reversals: watch.reversals,
-            energy: energy(finite(watch.drawn - watch.returned)),
-            returned_energy: energy(finite(watch.returned)),
-            copper_loss: energy(finite(watch.copper)),
+            energy: energy(finite(spent.drawn - spent.returned)),
+            returned_energy: energy(finite(spent.returned)),
+            copper_loss: energy(finite(spent.copper)),
             friction_loss: energy(finite(
-                watch.travelled * self.plant.constants.motor_friction,
+                spent.travelled * self.plant.constants.motor_friction,
             )),
             lost_counts: self.counter.lost,
             greatest_error: finite(self.firmware.greatest_error),
@@ -1210,9 +1253,21 @@ impl<'a> Run<'a> {
             events: self.plant.events,
             work: self.work(),
             flags,
+            stopped: None,
         };
-        landing.flags = flags;
         let complete = self.done == self.periods && !flags.unstable;
+        landing.stopped = if flags.unstable {
+            Some(Stopped::RanAway)
+        } else if self.exhausted && !complete {
+            Some(Stopped::MostWork)
+        } else {
+            (!complete).then_some(Stopped::MostSamples)
+        };
+        flags.run_cut = matches!(
+            landing.stopped,
+            Some(Stopped::MostSamples | Stopped::MostWork)
+        );
+        landing.flags = flags;
         landing.settling = if !complete {
             Settling::NotReached
         } else if since < SETTLING_WINDOW && offset.abs() <= watch.tolerance {

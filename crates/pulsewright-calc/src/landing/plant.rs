@@ -1,6 +1,7 @@
 //! Winding, rotor, gears and load between two samples: linear inside a mode, propagated by cached
 //! matrix exponentials, with the events between modes found on the Taylor series of the step.
 
+use super::MOST_WORK;
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::{Rounding as _, SquareRoot as _};
 use crate::roots::bracketed;
@@ -19,6 +20,11 @@ const EVENT_TOLERANCE: f64 = 1e-12;
 
 /// Moments, as shares of a step, at which a guard that starts at its limit is looked at.
 const FRESH: [f64; 8] = [1e-4, 1e-3, 1e-2, 0.05, 0.15, 0.35, 0.6, 0.85];
+
+/// Work of one series, and of looking for the moment of one event on it, in plain sub-steps:
+/// measured.
+const SERIES_WORK: u64 = 16;
+const CROSSING_WORK: u64 = 32;
 
 /// Points and weights of a Gauss–Legendre sum of six points on 0 to 1 (Abramowitz & Stegun,
 /// table 25.4).
@@ -357,8 +363,10 @@ pub(super) struct Plant {
     pub losses: Option<Losses>,
     pub events: u64,
     pub events_cut: bool,
-    /// Sub-steps and series formed so far.
+    /// Sub-steps, series and crossings so far, in plain sub-steps.
     pub work: u64,
+    /// Whether [`MOST_WORK`] ended the last period before its end.
+    pub exhausted: bool,
     sub_steps: u32,
     sub_step: f64,
     period: f64,
@@ -402,6 +410,7 @@ impl Plant {
             events: 0,
             events_cut: false,
             work: 0,
+            exhausted: false,
             sub_steps,
             sub_step: period / f64::from(sub_steps),
             period,
@@ -698,11 +707,11 @@ impl Plant {
         }
         let mut events = 0;
         let mut step = 0;
-        while step < self.sub_steps {
+        while step < self.sub_steps && !self.exhausted {
             if self.losses.is_none() && events <= MOST_EVENTS {
                 step = self.glide(step, &inputs, observer);
             }
-            if step < self.sub_steps {
+            if step < self.sub_steps && !self.exhausted {
                 let elapsed = f64::from(step) * self.sub_step;
                 self.by_series(&inputs, elapsed, &mut events, observer);
                 step += 1;
@@ -724,7 +733,10 @@ impl Plant {
         let mut x = self.x;
         let mut rate_before = rate(&x);
         let mut step = from;
-        while step < self.sub_steps {
+        // The cast saturates.
+        let left = MOST_WORK.saturating_sub(self.work) as u32;
+        let last = self.sub_steps.min(from.saturating_add(left));
+        while step < last {
             let next = transition.apply(&x, &forced);
             let clear = match gates {
                 Some([contact, motor, load, most]) => {
@@ -755,6 +767,7 @@ impl Plant {
         }
         self.x = x;
         self.work += u64::from(step - from);
+        self.exhausted = self.work >= MOST_WORK;
         step
     }
 
@@ -813,15 +826,20 @@ impl Plant {
         let mut from = elapsed;
         let longest = LONGEST_SERIES / self.rate;
         while end - from > 1e-15 * self.period {
+            if self.work >= MOST_WORK {
+                self.exhausted = true;
+                return;
+            }
             let step = (end - from).min(longest);
             let series = Series::of(self.active(), &self.x, inputs, step);
-            self.work += 4;
+            self.work += SERIES_WORK;
             let last = series.at(1.0);
             let mut share = 1.0;
             let mut event = None;
             if *events <= MOST_EVENTS {
                 for guard in GUARDS {
                     if self.guard(guard, &last, inputs) < 0.0 {
+                        self.work += CROSSING_WORK;
                         let crossing = self.crossing(guard, &series, inputs, step);
                         if event.is_none() || (share - crossing.share()) * step > EVENT_TOLERANCE {
                             share = crossing.share();

@@ -4,7 +4,8 @@ use crate::designs::{
     Random, angle, current, gains, inertia, jump, ohms, random, smooth, time, torque, turntable,
 };
 use pulsewright_calc::landing::{
-    Actuator, Landing, Leg, MOST_PERIODS, OnTarget, Refused, Sample, Settling, simulate,
+    Actuator, Landing, Leg, MOST_PERIODS, MOST_WORK, OnTarget, Refused, Sample, Settling, Stopped,
+    simulate,
 };
 use pulsewright_calc::units::{Inductance, Ratio, Stiffness};
 use uom::si::{inductance::henry, torque::newton_meter};
@@ -33,6 +34,26 @@ fn all_finite(landing: &Landing) -> bool {
     .all(|value| value.is_finite())
 }
 
+/// The work is bounded, that of the sub-steps and that of the edges each, and a run that it ends
+/// says so.
+#[track_caller]
+fn bounded(name: &str, landing: &Landing) {
+    assert!(landing.work <= 2 * MOST_WORK + 1000, "{name}: {landing:?}");
+    let cut = matches!(
+        landing.stopped,
+        Some(Stopped::MostSamples | Stopped::MostWork)
+    );
+    assert_eq!(landing.flags.run_cut, cut, "{name}");
+    assert_eq!(
+        landing.flags.unstable,
+        landing.stopped == Some(Stopped::RanAway),
+        "{name}"
+    );
+    if landing.stopped.is_some() {
+        assert_eq!(landing.settling, Settling::NotReached, "{name}");
+    }
+}
+
 /// Runs and checks what must hold for every run.
 #[track_caller]
 fn run(name: &str, actuator: &Actuator, legs: &[Leg]) -> Landing {
@@ -56,6 +77,7 @@ fn run(name: &str, actuator: &Actuator, legs: &[Leg]) -> Landing {
         .all(|value| value.is_finite())
     }));
     assert!(took.as_secs() < 30, "{name}: {took:?}");
+    bounded(name, &landing);
     landing
 }
 
@@ -132,7 +154,7 @@ fn long_and_short_commands_are_bounded() {
     assert_eq!(far.settling, Settling::Droop);
     let month = run("a month", &actuator, &[smooth(turns, 2.6e6, 1.0)]);
     assert!(month.flags.run_cut && month.periods <= MOST_PERIODS);
-    assert_eq!(month.settling, Settling::NotReached);
+    assert_eq!(month.stopped, Some(Stopped::MostSamples));
     run("an instant", &actuator, &[smooth(0.1, 1e-9, 0.0)]);
     actuator.controller.sample_time = time(0.1);
     run(
@@ -152,6 +174,28 @@ fn long_and_short_commands_are_bounded() {
         &actuator,
         &[smooth(0.1, 0.03, 0.01)],
     );
+}
+
+#[test]
+fn one_period_may_not_take_all_the_time() {
+    // A rotor of next to nothing has a rate that would ask billions of sub-steps of each sample.
+    let mut actuator = turntable();
+    actuator.train.rotor_inertia = inertia(1e-24);
+    actuator.controller.sample_time = time(0.5);
+    let quick = run("no rotor, seldom sampled", &actuator, &[jump(1.0)]);
+    assert_eq!(quick.stopped, Some(Stopped::MostWork));
+    // The period in which it ended is not counted as passed.
+    assert!(quick.duration.value < 2.0, "{quick:?}");
+
+    // A load that nothing holds spins the motor, and no edge leaves time for the next.
+    let mut actuator = turntable();
+    actuator.train.efficiency = Ratio::from(1.0);
+    actuator.train.back_driving_efficiency = Ratio::from(1.0);
+    actuator.load.holding_torque = torque(1e5);
+    actuator.sensing.errors.duty = angle(1.0);
+    actuator.sensing.pole_pairs = 100_000;
+    let edges = run("edges without end", &actuator, &[jump(1.0)]);
+    assert_eq!(edges.stopped, Some(Stopped::MostWork));
 }
 
 #[test]
@@ -237,6 +281,7 @@ fn random_bad_designs_end() {
         let started = std::time::Instant::now();
         let (landing, _) = simulate(&actuator, &[leg], &mut samples).unwrap();
         assert!(all_finite(&landing), "{seed}: {landing:?}");
+        bounded(&seed.to_string(), &landing);
         assert!(started.elapsed().as_secs() < 30, "{seed}");
         cut += u64::from(landing.flags.events_cut);
         if landing.flags.events_cut {

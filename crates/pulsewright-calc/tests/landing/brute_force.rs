@@ -263,7 +263,8 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
         }
         base
     };
-    let on_step = |angle: f64| (angle * steps_per_turn / TAU + 0.5).floor() / steps_per_turn * TAU;
+    let on_step =
+        |angle: f64| (angle * steps_per_turn / TAU + 0.5 + 1e-9).floor() / steps_per_turn * TAU;
     let target = on_step(target_exact);
     let sign = if last.distance.value < 0.0 { -1.0 } else { 1.0 };
     let tolerance = a.position_tolerance.value.max(q / ratio);
@@ -287,11 +288,14 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
     let mut inside = 0;
     let mut direction = 0.0_f64;
     let mut final_error = None;
+    // Drawn, returned and lost as heat so far, and up to the moment of settling.
+    let mut spent = (0.0, 0.0, 0.0);
+    let mut until_settled = spent;
 
     for step in -before..after {
         let t = step as f64 * ts;
         let wanted_angle = if step < 0 { 0.0 } else { command(t) };
-        let wanted = (wanted_angle * steps_per_turn / TAU + 0.5).floor() as i64;
+        let wanted = (wanted_angle * steps_per_turn / TAU + 0.5 + 1e-9).floor() as i64;
         match a.pulses.rate_limit {
             None => s = wanted,
             Some(rate) => {
@@ -403,7 +407,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             let now = t + (small + 1) as f64 * h;
             figures.peak_current = figures.peak_current.max(i.abs());
             let middle = 0.5 * (i + was_i);
-            figures.copper += rm * middle * middle * h;
+            spent.2 += rm * middle * middle * h;
             let limited = i.abs() >= limit && was_i.abs() >= limit;
             let power = if limited {
                 (rm * i + kt * 0.5 * (w + was_w)) * i
@@ -411,8 +415,8 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
                 u * middle
             };
             let from_supply = if bus > 0.0 { power * v / bus * h } else { 0.0 };
-            figures.energy += from_supply;
-            figures.returned += (-from_supply).max(0.0);
+            spent.0 += from_supply;
+            spent.1 += (-from_supply).max(0.0);
             if w * direction < 0.0 {
                 figures.reversals += 1;
             }
@@ -426,12 +430,16 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             if now > command_end && offset.abs() > tolerance {
                 figures.last_outside = now;
             }
+            if now <= command_end || offset.abs() > tolerance {
+                until_settled = spent;
+            }
             if step >= ending {
                 high = high.max(offset);
                 low = low.min(offset);
             }
         }
     }
+    (figures.energy, figures.returned, figures.copper) = until_settled;
     figures.lost = table.lost;
     figures.final_error = final_error.unwrap_or(out - target);
     figures.droop = -0.5 * (high + low);
