@@ -1,4 +1,9 @@
-"""Seeded random designs, every numeric input given, in varied units."""
+"""Seeded random designs, every numeric input given, in varied units.
+
+python3 designs.py [--version 2 | --version 3] [--compare]
+"""
+import argparse
+import functools
 import json
 import math
 import random
@@ -473,22 +478,156 @@ def write(path, cases):
         held = [r["checks"].get(k) for k in ids["checks"]]
         checks = [h and [h["status"], h["margin"] if h["margin"] is None else trimmed(h["margin"])] for h in held]
         row = {"name": name, "inputs": [d.get(k) for k in ids["inputs"]], "values": values, "checks": checks, "exact": r["exact"]}
+        if "tolerances" in r:
+            row["tolerances"] = {k: trimmed(x) for k, x in r["tolerances"].items()}
         lines.append(json.dumps(row, ensure_ascii=False, allow_nan=False, separators=(",", ":")))
     head = json.dumps(ids, separators=(",", ":"))
     path.write_text(head[:-1] + ',"cases":[\n' + ",\n".join(lines) + "\n]}\n", encoding="utf-8")
+
+
+# Version 3: (name, the design it starts from, what is entered instead; None leaves out). Each exercises amended rules.
+EXERCISES = [
+    # the arm by its angle
+    ("arm from below level", 8, {"axis.start_angle": "-30 deg", "move.direction": "against"}),
+    ("arm past the top, F up", 16, {"axis.start_angle": "60 deg", "move.distance": "100 deg", "move.direction": "both", "axis.external_force": "0.2 N"}),
+    ("arm lowered from 70 degrees", 40, {"axis.start_angle": "70 deg", "move.distance": "70 deg", "move.direction": "with"}),
+    ("arm lowered beyond level, both ends held", 32, {"axis.start_angle": "-20°", "move.direction": "with", "move.profile": "trapezoid"}),
+    ("arm with last stage, there and back", 0, {"axis.start_angle": "-0.6 rad", "move.direction": "both", "axis.reduction_efficiency": "0.9"}),
+    ("arm with locking last stage, lowered", 0, {"axis.start_angle": "40 deg", "move.direction": "with"}),
+    ("arm held near the top", 48, {"axis.start_angle": "0 deg", "move.distance": "80 deg", "move.direction": "against", "axis.external_force": "0 N"}),
+    ("arm said to be level", 48, {"axis.start_angle": "0 deg", "move.distance": "1 deg", "move.direction": "against"}),
+    # a torque that holds, that only rubs, or both
+    ("torque lifting", 7, {"axis.load_is": "lifting", "move.direction": "both"}),
+    ("torque of friction", 7, {"axis.load_is": "friction", "move.direction": "both"}),
+    ("torque of friction, with", 15, {"axis.load_is": "friction", "move.direction": "with"}),
+    ("torque in part", 23, {"axis.load_is": "part", "axis.held_torque": "20 mN.m", "move.direction": "both"}),
+    ("torque in part by the torque held", 31, {"axis.held_torque": "30 mN.m", "move.direction": "with"}),
+    # long wires: the ground shift at four margins
+    ("long wire", 16, {"wiring.length": "3 m", "wiring.gauge": "20", "wiring.logic_high": "3.3 V", "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V"}),
+    ("long wire, controller grounded at the board", 16, {"wiring.length": "3 m", "wiring.gauge": "20", "wiring.ground_at": "board", "wiring.logic_high": "3.3 V",
+                                                         "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V"}),
+    ("long wire, isolated", 16, {"wiring.length": "3 m", "wiring.gauge": "20", "wiring.ground_at": "isolated", "wiring.pulse_interface": "isolator",
+                                 "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V"}),
+    ("5 V into 3.3 V by divider", 8, {"wiring.logic_high": "5 V", "wiring.logic_low": "0.1 V", "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V",
+                                      "wiring.input_low": "0.9 V", "wiring.input_min": "-0.3 V", "wiring.pulse_interface": "divider",
+                                      "wiring.divider_upper": "10 kOhm", "wiring.divider_lower": "18 kOhm", "wiring.length": "3 m"}),
+    ("5 V into 3.3 V, the two resistors alone", 8, {"wiring.logic_high": "5 V", "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V",
+                                                    "wiring.divider_upper": "1.8 kOhm", "wiring.divider_lower": "3.3 kOhm"}),
+    ("5 V into 3.3 V by a divider not said", 8, {"wiring.logic_high": "5 V", "wiring.input_max": "3.6 V", "wiring.pulse_interface": "divider"}),
+    ("5 V into 3.3 V by shifter", 11, {"wiring.logic_high": "5 V", "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V", "wiring.pulse_interface": "shifter",
+                                       "wiring.length": "6 m"}),
+    ("current that flows back over a long wire", 1, {"supply.takes_back": "yes", "wiring.length": "8 m", "wiring.gauge": "20", "axis.external_force": "0 N"}),
+    ("a low that is not low enough", 14, {"wiring.logic_low": "0.8 V", "wiring.input_low": "0.8 V", "wiring.logic_high": "3.3 V", "wiring.input_max": "3.6 V"}),
+    # kinds of limit
+    ("limit of rating", 5, {"bridge.limit_kind": "rating", "bridge.current_limit": "1.5 A"}),
+    ("limit that chops", 5, {"bridge.limit_kind": "chops", "bridge.current_limit": "1.5 A"}),
+    ("limit that trips", 5, {"bridge.limit_kind": "trips", "bridge.current_limit": "1.5 A"}),
+    ("limit of rating, loop limits", 5, {"bridge.limit_kind": "rating", "bridge.current_limit": "1.5 A", "loop.current_limit": "1.2 A"}),
+    ("limit that trips, loop limits", 5, {"bridge.limit_kind": "trips", "bridge.current_limit": "1.5 A", "loop.current_limit": "1200 mA"}),
+    ("limit of rating, part of the voltage", 5, {"bridge.limit_kind": "rating", "bridge.current_limit": "1.5 A", "loop.voltage_limit": "0.4"}),
+    # a worm among the stages, motor side first
+    ("worm last of two", 7, {"gears.stage_efficiencies": "0.94, 0.42", "gears.efficiency": None, "move.direction": "both"}),
+    ("worm in the middle", 7, {"gears.stage_efficiencies": "0.92, 0.42, 0.9", "gears.efficiency": None, "move.direction": "both"}),
+    ("worm first", 7, {"gears.stage_efficiencies": "0.42, 0.92, 0.9", "gears.efficiency": None, "move.direction": "with"}),
+    ("two worms", 7, {"gears.stage_efficiencies": "0.45, 0.9, 0.4", "gears.efficiency": None, "move.direction": "with"}),
+    # a supply that is shared
+    ("four on one pair, two move", 6, {"supply.actuators": "4", "supply.moving_together": "2", "wiring.shared": "common"}),
+    ("four on their own pairs, two move", 6, {"supply.actuators": "4", "supply.moving_together": "2", "wiring.shared": "own"}),
+    ("four on one pair, none together", 6, {"supply.actuators": "4", "supply.moving_together": "0"}),
+    ("six on a weak source: no voltage is left", 12, {"supply.actuators": "6", "supply.moving_together": "6", "supply.source_resistance": "4 Ohm"}),
+    ("three, off at rest", 19, {"supply.actuators": "3", "supply.moving_together": "1", "move.dwell_current": "off"}),
+    ("buck on a falling battery", 2, {"regulator.kind": "buck", "supply.lowest_voltage": "4.2 V", "supply.actuators": "2", "supply.moving_together": "1"}),
+    # batteries
+    ("battery below its rated current", 20, {"supply.capacity": "20 A.h", "supply.rated_hours": "20 h", "supply.peukert_exponent": "1.3"}),
+    ("battery above its rated current", 20, {"supply.capacity": "100 mA.h", "supply.rated_hours": "20 h", "supply.peukert_exponent": "1.3"}),
+    # fuses
+    ("fuse above what the pin carries", 22, {"wiring.pin_current": "0.5 A"}),
+    ("fuse with thick parts", 22, {"wiring.pin_current": "20 A", "wiring.trace_width": "10 mm", "wiring.gauge": "14", "wiring.area": None}),
+    # the loop
+    ("short integral", 10, {"loop.integral_time": "20 ms", "loop.bandwidth": "6 Hz"}),
+    ("integral that is slow", 10, {"loop.integral_time": "3 s", "loop.bandwidth": "6 Hz"}),
+    ("no integral", 10, {"loop.integral_time": "none", "loop.bandwidth": "6 Hz"}),
+    ("bandwidth not given", 13, {"loop.bandwidth": None, "loop.feed_forward": None}),
+    # the stepper
+    ("stepper held by the pulse source", 9, {"steps.controller_rate_limit": "2 kHz", "stepper.microsteps": "32", "move.direction": "both"}),
+    ("stepper with the load", 12, {"move.direction": "with"}),
+    ("stepper too weak for the load", 6, {"stepper.holding_torque": "10 mN.m"}),
+    # what is not said
+    ("hold not said, cool", 8, {"move.dwell_current": None}),
+    ("hold not said, only balanced passes", 16, {"move.dwell_current": None}),
+    ("hold not said, warm", 23, {"move.dwell_current": None}),
+    ("hold not said, hot", 38, {"move.dwell_current": None}),
+    ("parts not given", 25, {"bridge.current_limit": None, "wiring.pin_current": None, "wiring.trace_width": None, "supply.current_limit": None,
+                             "wiring.gauge": None, "encoder.sensor_spacing": None}),
+    ("parts not given, small motor", 40, {"bridge.current_limit": None, "wiring.pin_current": None, "wiring.trace_width": None,
+                                          "supply.current_limit": None, "wiring.gauge": None, "encoder.sensor_spacing": None, "encoder.pole_pairs": "4"}),
+    ("small free play", 5, {"gears.backlash": "0.16 deg"}),
+    ("large free play", 5, {"gears.backlash": "6 deg"}),
+]
+
+
+def exercise(entry, bases):
+    name, i, changes = entry
+    d = dict(bases[i][1])
+    for k, text in changes.items():
+        d.pop(k, None)
+        if text is not None:
+            d[k] = text
+    return f"{name} (from {i + 1:02d})", d
+
+
+def differences(old, new):
+    """Which stored results of the designs that both files know are not the same: how many, and an example."""
+    same_word = {"clear": "passes", "under": "fails"}
+
+    def rows(path):
+        document = json.loads(path.read_text(encoding="utf-8"))
+        return {row["name"]: {k: x for part in ("values", "checks") for k, x in zip(document[part], row[part])} for row in document["cases"]}
+
+    def same(x, y):
+        if isinstance(x, list) and isinstance(y, list):
+            return x[0] == y[0] and same(x[1], y[1])
+        return x == y or isinstance(x, (int, float)) and isinstance(y, (int, float)) and math.isclose(x, y, rel_tol=1e-9)
+
+    def shown(x):
+        return f"{x:.4g}" if isinstance(x, (int, float)) else "none" if x is None else " ".join(map(shown, x)) if isinstance(x, list) else x
+    a, b = rows(old), rows(new)
+    met = {}
+    for name in a:
+        for k in {*a[name], *b[name]}:
+            x, y = a[name].get(k), b[name].get(k)
+            if k.startswith("check.") and x:
+                x = [same_word.get(x[0], x[0]), x[1]]
+            if not same(x, y):
+                met.setdefault(k, {})[name] = (x, y)
+    for k in sorted(met):
+        name, (x, y) = next(iter(met[k].items()))
+        words = sum(isinstance(x, list) and isinstance(y, list) and x[0] != y[0] for x, y in met[k].values())
+        print(f"| {k} | {len(met[k])}{f' ({words})' if words else ''} | {name.split(',')[0]}: {shown(x)} → {shown(y)} |")
 
 
 if __name__ == "__main__":
     import multiprocessing
     from pathlib import Path
 
+    arguments = argparse.ArgumentParser()
+    arguments.add_argument("--version", type=int, choices=(2, 3), default=2)
+    arguments.add_argument("--compare", action="store_true", help="print what differs between the stored versions, and compute nothing")
+    asked = arguments.parse_args()
     here = Path(__file__).resolve().parent
+    if asked.compare:
+        differences(here / "reference.json", here / "reference_v3.json")
+        raise SystemExit
     todo = [design(i) for i in range(COUNT)]
+    bases = list(todo)
     for path in sorted(here.glob("../../../crates/pulsewright-sheet/demos/*.card.json")):
         card = json.loads(path.read_text(encoding="utf-8"))["inputs"]
         todo.append((f"example {path.name.split('.')[0]}", {k: v for k, v in card.items() if not k.startswith("card.")}))
     for kind in ("arm", "turntable", "belt", "screw", "rack", "drum", "torque"):
         todo.append((f"presets {kind}", {"axis.kind": kind}))
+    if asked.version == 3:
+        todo += [exercise(entry, bases) for entry in EXERCISES]
     with multiprocessing.Pool(2) as pool:
-        reports = pool.map(report, [d for _, d in todo], chunksize=1)
-    write(here / "reference.json", [(name, d, r) for (name, d), r in zip(todo, reports)])
+        found = pool.map(functools.partial(report, version=asked.version), [d for _, d in todo], chunksize=1)
+    file = "reference.json" if asked.version == 2 else "reference_v3.json"
+    write(here / file, [(name, d, r) for (name, d), r in zip(todo, found)])

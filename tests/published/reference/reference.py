@@ -4,7 +4,8 @@ Written from the definitions of the quantities and the table of presets alone,
 without sight of the Rust.  All values are SI (degrees Celsius for absolute
 temperatures; steps.per_unit in 1/mm or 1/deg).  Where a definition left more
 than one reading open, the line says "Settled" and README.md says why.
-report(inputs) -> {"values", "absent", "checks", "exact"}.
+report(inputs, version) -> {"values", "absent", "checks", "exact"}, version 3 with "tolerances".
+"v3" marks what version 3 of the definitions changed; README.md lists it.
 """
 import math
 import re
@@ -81,7 +82,7 @@ def fl(pair):
 
 CHOICES = {"axis.kind", "axis.home", "motor.figures_at", "move.profile", "move.dwell_current", "move.approach", "move.direction",
            "move.reverses_at_speed", "bridge.limit_kind", "bridge.decay", "supply.takes_back", "regulator.kind", "regulator.rectifier",
-           "wiring.shared", "wiring.trace_layer", "loop.on_target"}
+           "wiring.shared", "wiring.trace_layer", "loop.on_target", "axis.load_is", "wiring.ground_at", "wiring.pulse_interface"}
 LISTS = {"gears.stages", "axis.reduction", "gears.stage_efficiencies"}
 
 NEUTRAL = {
@@ -155,6 +156,19 @@ CLASSES = [
 ]
 
 
+# v3: what is assumed where nothing is given
+NEUTRAL_3 = {"loop.feed_forward": "1", "wiring.logic_low": "0.2 V", "wiring.input_low": "0.99 V", "wiring.input_min": "-0.3 V", "wiring.ground_at": "supply",
+             "axis.load_is": "lifting"}
+# v3: usual sizes, from the least that is assumed; common practice, no source
+SIZES = {"bridge.current_limit": [1.5, 2, 3, 5, 10, 15, 20, 30, 50, 100], "wiring.pin_current": [1.5, 2, 3, 5, 10, 15, 20, 30, 50, 100],
+         "supply.current_limit": [2, 3, 5, 10, 15, 20, 30, 50, 100, 200], "wiring.trace_width": [1, 1.5, 2, 3, 5, 10, 15, 20, 30, 50],
+         "wiring.gauge": list(range(26, -1, -2))}
+WIRE_DENSITY = 10e6                    # A/m2 of copper; common practice, no source
+FUSES = [x * 10 ** e for e in range(-2, 3) for x in (1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8)]       # A, the R10 steps of IEC 60127-2
+# v3: absolute tolerances of a preset that cannot be more than a quarter of a value that is given
+ABSOLUTE = {"gears.backlash": math.radians(1), "gears.efficiency_per_stage": 0.04, "motor.flux_coefficient": 0.0005, "supply.peukert_exponent": 0.05,
+            "regulator.efficiency": 0.05}
+
 WINDING_TIMES = [0.165e-3, 0.30e-3, 0.40e-3, 0.52e-3]        # L/R by class: an inductance that is not given follows from it
 
 
@@ -210,10 +224,13 @@ class Absent(Exception):
 
 # ---------------------------------------------------------------- the motion of one half
 class Half:
-    """One half of the cycle: the load torque (at the axis) in the direction of motion, and its profile."""
+    """One half of the cycle: the load torque (at the axis) in the direction of motion, and its profile.
 
-    def __init__(self, c, T, time):
-        self.c, self.T, self.t = c, T, time
+    law gives the torque after a travel of the output from the start of the half; without it the torque is constant.
+    """
+
+    def __init__(self, c, T, time, law=None):
+        self.c, self.t = c, time
         d = c["d_out"]
         if c["profile"] == "trapezoid":
             f = c["f"]
@@ -221,51 +238,56 @@ class Half:
             a = v / (f * time)
             self.v, self.a = v, a
             t1, t2 = f * time, time - f * time
-            segs = [(0.0, t1, lambda t: a, lambda t: a * t)]
+            segs = [(0.0, t1, lambda t: a, lambda t: a * t, lambda t: a * t * t / 2)]
             if t2 > t1:
-                segs.append((t1, t2, lambda t: 0.0, lambda t: v))
-            segs.append((t2, time, lambda t: -a, lambda t: v - a * (t - t2)))
-            self.segs = segs
-            self.smooth = False
+                segs.append((t1, t2, lambda t: 0.0, lambda t: v, lambda t: a * t1 * t1 / 2 + v * (t - t1)))
+            segs.append((t2, time, lambda t: -a, lambda t: v - a * (t - t2), lambda t: d - a * (time - t) ** 2 / 2))
+            cuts = None
         else:
             self.v, self.a = 1.875 * d / time, 10 / math.sqrt(3) * d / time ** 2
             alpha = lambda t: d / time ** 2 * (60 * (t / time) - 180 * (t / time) ** 2 + 120 * (t / time) ** 3)
             omega = lambda t: d / time * (30 * (t / time) ** 2 - 60 * (t / time) ** 3 + 30 * (t / time) ** 4)
+            way = lambda t: d * (10 * (t / time) ** 3 - 15 * (t / time) ** 4 + 6 * (t / time) ** 5)
             cuts = [0.0, (3 - math.sqrt(3)) / 6 * time, time / 2, (3 + math.sqrt(3)) / 6 * time, time]
-            # kinks where the torque at the axis, or at the gearbox output, changes sign
-            def h(t):
-                return self.out_torque(alpha(t))
-            roots = []
-            for x, y in zip(cuts, cuts[1:]):
-                if h(x) * h(y) < 0:
-                    roots.append(brentq(h, x, y, xtol=1e-15 * time, rtol=1e-14))
-            cuts = sorted(set(cuts + roots))
-            self.segs = [(x, y, alpha, omega) for x, y in zip(cuts, cuts[1:])]
-            self.smooth = True
+            segs = [(x, y, alpha, omega, way) for x, y in zip(cuts, cuts[1:])]
+        self.smooth = cuts is not None or law is not None
+        load = (lambda way: lambda t: T) if law is None else (lambda way: lambda t: law(way(t)))
+        self.segs = []
+        for x, y, al, om, way in segs:
+            tq = load(way)
+            inner = []
+            if self.smooth:
+                # kinks where the torque at the axis, or at the gearbox output, changes sign
+                h = lambda t: self.axis_torque(al(t), tq(t)) if law is not None else self.out_torque(al(t), tq(t))
+                ts = np.linspace(x, y, 201) if law is not None else [x, y]
+                for p, q_ in zip(ts, ts[1:]):
+                    if h(p) * h(q_) < 0:
+                        inner.append(brentq(h, p, q_, xtol=1e-15 * time, rtol=1e-14))
+            ends = [x, *inner, y]
+            self.segs += [(p, q_, al, om, tq) for p, q_ in zip(ends, ends[1:])]
 
-    def axis_torque(self, alpha_out):
-        return self.T + self.c["J_axis"] * alpha_out / self.c["n"]
+    def axis_torque(self, alpha_out, T):
+        return T + self.c["J_axis"] * alpha_out / self.c["n"]
 
-    def out_torque(self, alpha):
+    def out_torque(self, alpha, T):
+        return self.c["carry"](self.axis_torque(alpha, T))
+
+    def current(self, alpha, T):
         c = self.c
-        return c["carry"](self.axis_torque(alpha))
-
-    def current(self, alpha):
-        c = self.c
-        tq = self.out_torque(alpha)
+        tq = self.out_torque(alpha, T)
         g = tq / (c["N"] * c["eta"]) if tq >= 0 else tq * c["eta_back"] / c["N"]
         return (g + c["Jr"] * c["N"] * alpha) / c["Kt"] + c["I0"]
 
-    def power(self, alpha, omega):
+    def power(self, alpha, omega, T):
         c = self.c
-        i = self.current(alpha)
+        i = self.current(alpha, T)
         return i * i * c["Rm"] + c["Ke"] * c["N"] * omega * i
 
     def maximum(self, fn):
-        """Largest fn(alpha, omega) over the half, segment ends included one-sided."""
+        """Largest fn(alpha, omega, T) over the half, segment ends included one-sided."""
         best = -math.inf
-        for x, y, al, om in self.segs:
-            f = lambda t: fn(al(t), om(t))
+        for x, y, al, om, tq in self.segs:
+            f = lambda t: fn(al(t), om(t), tq(t))
             best = max(best, f(x), f(y))
             if self.smooth:
                 ts = np.linspace(x, y, 400)
@@ -277,12 +299,12 @@ class Half:
         return best
 
     def integral(self, fn, kink=None):
-        """Integral of fn(alpha, omega); kink(alpha, omega) = a function whose roots are kinks of fn."""
+        """Integral of fn(alpha, omega, T); kink(alpha, omega, T) = a function whose roots are kinks of fn."""
         total = 0.0
-        for x, y, al, om in self.segs:
+        for x, y, al, om, tq in self.segs:
             cuts = [x, y]
             if kink is not None:
-                h = lambda t: kink(al(t), om(t))
+                h = lambda t: kink(al(t), om(t), tq(t))
                 ts = np.linspace(x, y, 201)
                 hv = [h(t) for t in ts]
                 for p, q, hp, hq in zip(ts, ts[1:], hv, hv[1:]):
@@ -291,13 +313,14 @@ class Half:
             cuts = sorted(set(cuts))
             for p, q in zip(cuts, cuts[1:]):
                 if q > p:
-                    total += quad(lambda t: fn(al(t), om(t)), p, q, epsabs=0, epsrel=1e-12, limit=200)[0] if self.smooth or kink \
-                        else quad(lambda t: fn(al(t), om(t)), p, q, epsabs=1e-300, epsrel=1e-12)[0]
+                    total += quad(lambda t: fn(al(t), om(t), tq(t)), p, q, epsabs=0, epsrel=1e-12, limit=200)[0] if self.smooth or kink \
+                        else quad(lambda t: fn(al(t), om(t), tq(t)), p, q, epsabs=1e-300, epsrel=1e-12)[0]
         return total
 
 
 # ---------------------------------------------------------------- report
-def report(inputs):
+def report(inputs, version=2):
+    v3 = version == 3
     given = dict(inputs)
     kind = given.get("axis.kind", "arm")
     dflt = dict(NEUTRAL)
@@ -309,6 +332,16 @@ def report(inputs):
                 dflt.update(table)
                 break
     dflt.update(BY_KIND[kind])
+    if v3:
+        dflt.update(NEUTRAL_3)
+        del dflt["axis.start_angle"]                    # left out: nothing is said of the angle
+        if "wiring.divider_upper" in given and "wiring.divider_lower" in given:
+            dflt["wiring.pulse_interface"] = "divider"
+        else:
+            dflt["wiring.pulse_interface"] = "direct"
+        poles = int(parse(given.get("encoder.pole_pairs", NEUTRAL["encoder.pole_pairs"]))[0])
+        good = min((Fr(90 * (2 * k + 1), poles) for k in range(2 * poles)), key=lambda x: (abs(x - 90), x))
+        dflt["encoder.sensor_spacing"] = f"{good} deg"
     has_stepper = any(k.startswith("stepper.") for k in given)
     if has_stepper:
         dflt.update(STEPPER)
@@ -398,14 +431,19 @@ def report(inputs):
     Ta = q("axis.ambient_temperature")
     ret_screw = None
     bind = False
+    law = None                            # v3: the torque of an arm by its angle
     if kind == "arm":
         hold_T = m * GF * radius + F * radius
         load_T = hold_T + Fd * radius
+        level_T = load_T
     elif kind == "turntable":
         hold_T = F * radius
         load_T = mu * m * GF * q("axis.bearing_radius") + F * radius + Fd * radius
     elif kind == "torque":
         load_T = hold_T = q("axis.load_torque_given")
+        if v3:
+            is_ = "part" if "axis.held_torque" in given and "axis.load_is" not in given else txt("axis.load_is")
+            hold_T = {"lifting": load_T, "friction": 0.0, "part": q("axis.held_torque") if has("axis.held_torque") else load_T}[is_]
     else:
         Z = m * GF * (math.sin(beta) + mu * math.cos(beta)) + F + Fd
         Hz_ = m * GF * math.sin(beta) + F
@@ -468,6 +506,36 @@ def report(inputs):
     put("axis.friction_torque", lambda: fric_T)
     put("axis.load_torque_return", lambda: ret_T)
 
+    pulls = hold_T                         # v3: an arm past the top pulls the other way: its size counts
+    least_held = hold_T                    # v3: what keeps the flank loaded, at the angle where it is least
+    stop_T = load_T                        # v3: the torque on a loop that stopped while lifting, where it holds
+    tilted = v3 and kind == "arm" and "axis.start_angle" in given
+    if tilted:
+        way = -1 if txt("move.direction") == "with" else 1
+        first, last = q("axis.start_angle"), q("axis.start_angle") + way * d_axis
+        low, high = min(first, last), max(first, last)
+        turns = [k * PI for k in range(math.ceil(low / PI), math.floor(high / PI) + 1)]
+        cosines = [math.cos(x) for x in (low, high, *turns)]
+        held_at = lambda x: m * GF * radius * math.cos(x) + F * radius
+        ends = [first, last] if txt("move.direction") == "both" else [last]
+        fric_T = Fd * radius
+        hold_T = max((held_at(x) for x in ends), key=abs)
+        least_held, most_held = (m * GF * radius * pick(cosines) + F * radius for pick in (min, max))
+        load_T = most_held + fric_T
+        ret_T = fric_T - least_held
+        least_held = max(least_held, -most_held)
+        pulls = abs(hold_T)
+        stop_T = pulls + fric_T
+        for k in ("load_torque", "holding_torque", "friction_torque", "load_torque_return"):
+            del V["axis." + k]
+        put("axis.load_torque", lambda: load_T)
+        put("axis.holding_torque", lambda: hold_T)
+        put("axis.friction_torque", lambda: fric_T)
+        put("axis.load_torque_return", lambda: ret_T)
+        torque_up = lambda p: held_at(first + p / n) + fric_T
+        top = first if way < 0 else last
+        torque_down = lambda p: fric_T - held_at(top - p / n)
+
     T_out = carry(load_T)
     H_out = hold_T / n
 
@@ -521,7 +589,11 @@ def report(inputs):
         eta = implied
     else:
         eta = q("gears.efficiency_per_stage") ** sc
-    if stage_eff is not None:
+    if stage_eff is not None and v3:
+        eta_back = 1.0                     # from the load to the motor; behind a stage that locks the rest is driven
+        for e in reversed(stage_eff):
+            eta_back = eta_back * (2 - 1 / e) if eta_back > 0 else eta_back / e
+    elif stage_eff is not None:
         eta_back = math.prod(2 - 1 / e for e in stage_eff)
         if any(2 - 1 / e <= 0 for e in stage_eff):
             eta_back = -abs(eta_back)
@@ -544,20 +616,33 @@ def report(inputs):
     put("gears.safe_current", lambda: peak_gear / (N * eta * Kt) + I0)
     backlash_axis = q("gears.backlash") / n + red_backlash
     put("gears.free_play_at_load", lambda: backlash_axis * (arc if arc is not None else 1.0))
-    put("gears.radial_load", lambda: None if radius is None else load_T / radius)
+    put("gears.radial_load", lambda: None if radius is None else (level_T if tilted else load_T) / radius)
 
     def f_bd():
         if kind == "screw" and not ret_T < 0:
             return 0.0
         if locks:
             return 0.0
-        x = hold_T - fric_T
+        x = pulls - fric_T
         x = x * red_back / n if x > 0 else x / (n * eta_red)
         return 1.0 if x > N * Kt * I0 / eta_back else 0.0
     put("axis.back_drives", f_bd)
     put("axis.inertia_ratio", lambda: J_out / (N ** 2 * Jr))
 
     # ------------------------------------------------ wiring resistances, supply voltages
+    if v3:
+        # assumed parts fit the stall current of the motor alone at the highest voltage
+        stall_alone = fl(parse(txt("supply.highest_voltage") or txt("supply.voltage"))) / R
+        thick = q("wiring.trace_thickness")
+        trace_of = lambda mm: (0.048 if txt("wiring.trace_layer") == "outer" else 0.024) * q("wiring.trace_rise") ** 0.44 \
+            * (mm * 1e-3 * thick / float(IN / 1000) ** 2) ** 0.725
+        wire_of = lambda awg: WIRE_DENSITY * PI / 4 * (0.127e-3 * 92 ** ((36 - awg) / 39)) ** 2
+        asks = stall_alone * max(1, int(fr("supply.moving_together")[0]))
+        for k, carries, ask, unit in (("bridge.current_limit", float, stall_alone, " A"), ("wiring.pin_current", float, stall_alone, " A"),
+                                      ("supply.current_limit", float, asks, " A"), ("wiring.trace_width", trace_of, stall_alone, " mm"),
+                                      ("wiring.gauge", wire_of, stall_alone, "")):
+            if k not in given:
+                dflt[k] = str(next((x for x in SIZES[k] if carries(x) >= ask), SIZES[k][-1])) + unit
     if "wiring.area" in given:
         area = q("wiring.area")
         diam = math.sqrt(4 * area / PI)
@@ -579,6 +664,18 @@ def report(inputs):
     Rm = R + Rb
     Rt = Rm + Rs
     put("bridge.resistance", lambda: Rb)
+    I_lim_bridge = q("bridge.current_limit")
+    I_lim_loop = q("loop.current_limit") if has("loop.current_limit") else math.inf
+    trips = txt("bridge.limit_kind") == "trips"
+    full = 1.0
+    if v3:
+        full = q("loop.voltage_limit")
+        I_lim = min(I_lim_loop, math.inf if txt("bridge.limit_kind") == "rating" else I_lim_bridge)
+    else:
+        I_lim = min(I_lim_bridge, I_lim_loop)
+    blocked_low, blocked_high = min(I_lim, full * V_low / Rt), min(I_lim, full * V_high / Rt)
+    if v3:
+        put("drive.blocked_current", lambda: blocked_high)
 
     # ------------------------------------------------ thermal constants
     Tref, Tmax = q("motor.reference_temperature"), q("motor.max_winding_temperature")
@@ -597,18 +694,54 @@ def report(inputs):
     I_load = T_out * per_torque / Kt + I0
     put("drive.current_at_load", lambda: I_load)
     put("hold.current", lambda: abs(H_out) / (N * Kt))
-    put("hold.current_most", lambda: I_load)
+    I_most = I_load
+    if tilted:
+        S_out = carry(stop_T)
+        I_most = S_out * (1 / (N * eta) if S_out >= 0 else eta_back / N) / Kt + I0
+    put("hold.current_most", lambda: I_most)
 
     def f_least():
         if locks:
             return 0.0
-        x = hold_T - fric_T
+        x = pulls - fric_T
         if x <= 0 or red_back <= 0 or (kind == "screw" and ret_T >= 0):
             return 0.0
         return max(0.0, x * red_back / n * eta_back / (N * Kt) - I0)
     put("hold.current_least", f_least)
+    if v3:
+        # braked, both low sides conduct
+        put("hold.creep_braked", lambda: V["hold.current_least"] * (R + 2 * q("bridge.low_side")) / (Ke * N))
     dwell_choice = txt("move.dwell_current")
     I_hold = {"balanced": V["hold.current"], "settled": V["hold.current_most"], "relaxed": V["hold.current_least"], "off": 0.0}[dwell_choice]
+
+    # ------------------------------------------------ what the boards and the actuators that hold draw
+    nsens = int(fr("encoder.sensors")[0])
+    load = q("regulator.mcu_current") + nsens * q("regulator.sensor_current") + q("regulator.led_current") + q("regulator.other_current")
+    Vout, eta_r, iq = q("regulator.output_voltage"), q("regulator.efficiency"), q("regulator.quiescent_current")
+    buck = txt("regulator.kind") == "buck"
+
+    def reg_in(Vx):
+        return Vout * load / (eta_r * Vx) if buck else load + iq
+    qb = q("bridge.quiescent_current")
+    na, nm = int(fr("supply.actuators")[0]), int(fr("supply.moving_together")[0])
+    own = txt("wiring.shared") == "own"
+
+    def motor_current(p, Vx):
+        if p <= 0:
+            return 0.0
+        if Rs == 0:
+            return p / Vx
+        disc = Vx * Vx - 4 * Rs * p
+        if disc < 0:
+            raise Absent("impossible")
+        return 2 * p / (Vx + math.sqrt(disc))          # the same root, without cancellation
+
+    # v3: the regulator's input at the voltage in question
+    board = reg_in(V_low if v3 else Vs) + qb
+    holding = motor_current(min(abs(I_most), blocked_low) ** 2 * Rm, V_low)
+    if v3 and dwell_choice == "off":
+        holding = 0.0
+    R_common = R_src if own else Rs
 
     # ------------------------------------------------ motion
     c = {"d_out": d_out, "profile": txt("move.profile"), "f": q("move.ramp_fraction"), "J_axis": J_axis, "n": n, "carry": carry, "N": N,
@@ -622,18 +755,19 @@ def report(inputs):
         """Everything of the move and its heat that depends on the time."""
         o = {}
         Ts = {"against": [load_T], "with": [ret_T], "both": [load_T, ret_T]}[direction]
-        hs = [Half(c, T, time) for T in Ts]
+        laws = {"against": [torque_up], "with": [torque_down], "both": [torque_up, torque_down]}[direction] if tilted else [None] * len(Ts)
+        hs = [Half(c, T, time, law) for T, law in zip(Ts, laws)]
         o["halves"] = hs
         o["v"], o["a"] = hs[0].v, hs[0].a
         k = len(hs)
-        o["i_max"] = max(h.maximum(lambda al, om: abs(h.current(al))) for h in hs)
+        o["i_max"] = max(h.maximum(lambda al, om, tq: abs(h.current(al, tq))) for h in hs)
         o["peak_current"] = max(o["i_max"], abs(I_hold))
-        squares = [h.integral(lambda al, om: h.current(al) ** 2) for h in hs]
+        squares = [h.integral(lambda al, om, tq: h.current(al, tq) ** 2) for h in hs]
         ms = sum(squares) / k
         o["mean_square_most"] = max(squares) / time
         o["rms_current"] = math.sqrt((ms + I_hold ** 2 * dwell) / (time + dwell))
-        o["peak_torque"] = max(h.maximum(lambda al, om: abs(h.out_torque(al))) for h in hs)
-        mt = sum(h.integral(lambda al, om: h.out_torque(al) ** 2) for h in hs) / k
+        o["peak_torque"] = max(h.maximum(lambda al, om, tq: abs(h.out_torque(al, tq))) for h in hs)
+        mt = sum(h.integral(lambda al, om, tq: h.out_torque(al, tq) ** 2) for h in hs) / k
         o["rms_torque"] = math.sqrt((mt + H_out ** 2 * dwell) / (time + dwell))
         o["heating"] = math.sqrt(o["rms_current"] ** 2 + ripple ** 2 / 12)
         Pf = Kt * I0 * N * d_out / (time + dwell)
@@ -648,15 +782,34 @@ def report(inputs):
         o["Tw_cap"] = Tmax if o["Tw"] is None else min(o["Tw"], Tmax)
         Rh = RT(o["Tw_cap"])
         o["R_hot"] = Rh
-        need = max(h.maximum(lambda al, om: (Rh + Rb + Rs) * max(h.current(al), 0.0) + Ke * N * om) for h in hs)
-        o["voltage_margin"] = V_low - need
+        need = max(h.maximum(lambda al, om, tq: (Rh + Rb + Rs) * max(h.current(al, tq), 0.0) + Ke * N * om) for h in hs)
+        o["need"], o["others"], o["beside"] = need, 0.0, V_low
+        if v3 and na > 1:
+            # what the other actuators draw sags this one; each moves as this one does
+            moving = max(0, nm - 1)
+            try:
+                each = max(motor_current(max(h.maximum(h.power) for h in hs), V_low), holding) if moving else 0.0
+                o["others"] = moving * each + (na - 1 - moving) * holding + (na - 1) * board
+                o["beside"] = max(0.0, V_low - R_common * o["others"])
+            except Absent:
+                o["others"] = o["beside"] = None
+        o["voltage_margin"] = None if o["beside"] is None else o["beside"] - need
         return o
 
     time = q("move.time")
     mv = motion(time)
     w, acc = mv["v"], mv["a"]
-    for k in ("peak_current", "rms_current", "peak_torque", "rms_torque", "voltage_margin"):
+    for k in ("peak_current", "rms_current", "peak_torque", "rms_torque"):
         put("move." + k, lambda: mv[k])
+
+    def eq(x):
+        if x is None:
+            raise Absent("impossible")
+        return x
+    put("move.voltage_margin", lambda: eq(mv["voltage_margin"]))
+    if v3:
+        put("supply.others_current", lambda: eq(mv["others"]))
+        put("supply.voltage_beside_others", lambda: eq(mv["beside"]))
     put("move.peak_speed", lambda: w)
     put("move.peak_acceleration", lambda: acc)
     put("move.peak_travel_speed", lambda: w / n * travel_f / (2 * PI) if linear else None)
@@ -664,10 +817,12 @@ def report(inputs):
     put("axis.moving_energy", lambda: 0.5 * (J_out + N ** 2 * Jr) * w ** 2)
 
     def f_fall():
+        if v3 and kind == "torque":
+            raise Absent("missing")        # v3: a torque says nothing of a height
         if kind in ("turntable", "torque"):
             return 0.0
         if kind == "arm":
-            a0 = q("axis.start_angle")
+            a0 = low if tilted else q("axis.start_angle") if has("axis.start_angle") else 0.0
             a1 = a0 + d_axis
             hs_ = [math.sin(a0), math.sin(a1)]
             kk = math.ceil((a0 - PI / 2) / PI)
@@ -694,7 +849,7 @@ def report(inputs):
     Rt_hot = mv["R_hot"] + Rb + Rs
     put("drive.stall_torque_hot", lambda: N * eta * Kth * (V_hot / Rt_hot - I0))
     I_load_hot = T_out * per_torque / Kth + I0
-    put("drive.speed_at_load_hot", lambda: max(0.0, (V_hot - I_load_hot * Rt_hot) / (Keh * N)))
+    put("drive.speed_at_load_hot", lambda: max(0.0, (eq(mv["beside"]) - I_load_hot * Rt_hot) / (Keh * N)))
     put("drive.peak_acceleration", lambda: (V["drive.stall_torque"] - T_out) / (J_dyn + eta * N ** 2 * Jr))
     stall_high = V_stall / Rt
 
@@ -705,10 +860,6 @@ def report(inputs):
     put("heat.friction_loss", lambda: mv["friction_loss"])
     put("heat.heating_current", lambda: mv["heating"])
 
-    def eq(x):
-        if x is None:
-            raise Absent("impossible")
-        return x
     put("heat.winding_temperature", lambda: eq(mv["Tw"]))
     put("heat.housing_temperature", lambda: eq(mv["Th"]))
     put("heat.touch_temperature", lambda: eq(mv["Th"]))
@@ -757,12 +908,7 @@ def report(inputs):
             raise Absent("missing")
         return hold_time(I_hold)
     put("heat.hold_time", f_ht)
-    put("heat.hold_time_most", lambda: hold_time(I_load))
-    I_lim_bridge = q("bridge.current_limit")
-    I_lim_loop = q("loop.current_limit") if has("loop.current_limit") else math.inf
-
-    I_lim = min(I_lim_bridge, I_lim_loop)
-
+    put("heat.hold_time_most", lambda: hold_time(I_most))
     def stall_time(Vx):
         cur = lambda T: min(I_lim, Vx / (RT(T) + Rb + Rs))        # Settled: the limit of the loop, too
         grid = np.linspace(Ta, Tmax, 20001)
@@ -782,16 +928,9 @@ def report(inputs):
                 raise Absent("unlimited")
             t0, y = sol.t_events[0][0], list(sol.y_events[0][0])
         return t0
-    put("heat.stall_time", lambda: stall_time(V_stall))
+    put("heat.stall_time", lambda: stall_time(full * V_stall))
 
     # ------------------------------------------------ regulator
-    nsens = int(fr("encoder.sensors")[0])
-    load = q("regulator.mcu_current") + nsens * q("regulator.sensor_current") + q("regulator.led_current") + q("regulator.other_current")
-    Vout, eta_r, iq = q("regulator.output_voltage"), q("regulator.efficiency"), q("regulator.quiescent_current")
-    buck = txt("regulator.kind") == "buck"
-
-    def reg_in(Vx):
-        return Vout * load / (eta_r * Vx) if buck else load + iq
     put("regulator.load_current", lambda: load)
     put("regulator.input_current", lambda: reg_in(Vs))
     lin_loss = V_stall * (load + iq) - Vout * load
@@ -823,7 +962,6 @@ def report(inputs):
 
     # ------------------------------------------------ bridge
     R25, tc, thj = Rb, q("bridge.temperature_coefficient"), q("bridge.junction_to_ambient")
-    qb = q("bridge.quiescent_current")
 
     def switching(I):
         return 0.5 * Vs * abs(I) * (q("bridge.rise_time") + q("bridge.fall_time")) * q("bridge.pwm_frequency") * (1 if txt("bridge.decay") == "slow" else 2)
@@ -840,56 +978,48 @@ def report(inputs):
     put("bridge.conduction_loss", lambda: mv["rms_current"] ** 2 * R25 * (1 + tc * (get("bridge.junction_temperature") - 25)))
     put("bridge.switching_loss", lambda: switching(mv["rms_current"]))
     rev = txt("move.reverses_at_speed") == "yes"
-    bridge_need = max(mv["peak_current"], abs(I_load), V["drive.reversal_current"] if rev else 0.0)
+    bridge_need = max(mv["peak_current"], abs(I_most), V["drive.reversal_current"] if rev else 0.0)
+    if v3 and txt("bridge.limit_kind") != "chops":
+        # a limit that the bridge sets itself asks nothing more of it; one that survives or trips meets what flows without it
+        bridge_need = max(bridge_need, min(I_lim_loop, full * V_high / Rt))
     put("bridge.current_margin", lambda: I_lim_bridge / bridge_need)
 
     # ------------------------------------------------ supply
-    na, nm = int(fr("supply.actuators")[0]), int(fr("supply.moving_together")[0])
     p_max = max(h.maximum(h.power) for h in mv["halves"])
-
-    def motor_current(p, Vx):
-        if p <= 0:
-            return 0.0
-        if Rs == 0:
-            return p / Vx
-        disc = Vx * Vx - 4 * Rs * p
-        if disc < 0:
-            raise Absent("impossible")
-        return 2 * p / (Vx + math.sqrt(disc))          # the same root, without cancellation
-
-    p_hold = I_load ** 2 * Rm
 
     # Settled: the boards take regulator.input_current; a motor that holds takes no more than a blocked one; every actuator that
     # moves may stand instead; powers are drawn at the lowest voltage, a jam is drawn at the highest; the loop's own
     # current limit holds in a jam, too
-    board = reg_in(Vs) + qb
-    blocked_low, blocked_high = min(I_lim, V_low / Rt), min(I_lim, V_high / Rt)
-    holding = motor_current(min(I_load, blocked_low) ** 2 * Rm, V_low)
-
     def moving_current():
         return motor_current(p_max, V_low) if nm else 0.0
 
     def fleet(each):
         return nm * each + (na - nm) * holding + na * board
-    put("supply.worst_current", lambda: fleet(max(moving_current(), holding)))
-    put("supply.jam_current", lambda: fleet(blocked_high))
-    own = txt("wiring.shared") == "own"
+    def flows(total, Vx):
+        """v3: a current that cannot flow does not."""
+        return min(total, Vx / R_common) if v3 and R_common > 0 else total
+
+    def jam_at(Vx, each):
+        return flows(nm * each + (na - nm) * holding + na * (reg_in(Vx if v3 else Vs) + qb), Vx)
+    put("supply.worst_current", lambda: flows(fleet(max(moving_current(), holding)), V_low))
+    put("supply.jam_current", lambda: jam_at(V_high, blocked_high))
+    above_zero = (lambda x: max(0.0, x)) if v3 else (lambda x: x)
 
     def in_cable(all_, each):
         return (max(each, holding) if nm else holding) + board if own else all_
 
     def f_v_worst():
-        return V_low - get("supply.worst_current") * R_src - in_cable(get("supply.worst_current"), moving_current()) * R_wire
+        return above_zero(V_low - get("supply.worst_current") * R_src - in_cable(get("supply.worst_current"), moving_current()) * R_wire)
 
     def f_v_jam():
-        jam = fleet(blocked_low)
-        return V_low - jam * R_src - in_cable(jam, blocked_low) * R_wire
+        jam = jam_at(V_low, blocked_low)
+        return above_zero(V_low - jam * R_src - in_cable(jam, blocked_low) * R_wire)
     put("supply.voltage_at_worst", f_v_worst)
     put("supply.voltage_at_jam", f_v_jam)
     V_reset = q("regulator.reset_voltage") if has("regulator.reset_voltage") else Vout
     V_need = V_reset + q("regulator.dropout")
     put("supply.brown_out_margin", lambda: min(get("supply.voltage_at_worst"), get("supply.voltage_at_jam")) - V_need)
-    pos_energy = sum(h.integral(lambda al, om: max(0.0, h.power(al, om)), kink=h.power) for h in mv["halves"]) / len(mv["halves"])
+    pos_energy = sum(h.integral(lambda al, om, tq: max(0.0, h.power(al, om, tq)), kink=h.power) for h in mv["halves"]) / len(mv["halves"])
     mean_p = (pos_energy + I_hold ** 2 * Rm * dwell) / (time + dwell)
     put("supply.average_current", lambda: na * (mean_p * q("move.duty") / Vs + reg_in(Vs) + qb))
     Eone = 0.5 * (Jr * N ** 2 + J_out) * w ** 2
@@ -897,12 +1027,12 @@ def report(inputs):
     Cb = q("supply.bulk_capacitance")
     # Settled: a supply that takes current back is not pumped at all
     back = 0.0 if txt("supply.takes_back") == "yes" else 1.0
-    put("supply.pumped_voltage_bound", lambda: math.sqrt(V_high ** 2 + back * 2 * (nm * Eone + nm * V["axis.fall_energy"]) / Cb))
+    put("supply.pumped_voltage_bound", lambda: math.sqrt(V_high ** 2 + back * 2 * (nm * Eone + nm * get("axis.fall_energy")) / Cb))
     if txt("supply.takes_back") == "yes" or nm == 0:
         ret = 0.0
     else:
         Pb = na * Vs * (reg_in(Vs) + qb) / nm
-        ret = nm * sum(h.integral(lambda al, om: max(0.0, -h.power(al, om) - Pb), kink=lambda al, om: h.power(al, om) + Pb) for h in mv["halves"])
+        ret = nm * sum(h.integral(lambda al, om, tq: max(0.0, -h.power(al, om, tq) - Pb), kink=lambda al, om, tq: h.power(al, om, tq) + Pb) for h in mv["halves"])
     put("supply.returned_energy", lambda: ret)
     put("supply.pumped_voltage", lambda: math.sqrt(V_high ** 2 + 2 * ret / Cb))
     Vmax = q("supply.max_voltage")
@@ -911,6 +1041,8 @@ def report(inputs):
 
     def f_run():
         rh = q("supply.rated_hours")
+        if v3 and V["supply.average_current"] * rh <= q("supply.capacity"):
+            return q("supply.capacity") / V["supply.average_current"]
         return rh * (q("supply.capacity") / (V["supply.average_current"] * rh)) ** q("supply.peukert_exponent")
     put("supply.run_time", f_run)
 
@@ -918,17 +1050,56 @@ def report(inputs):
     put("wiring.short_current", lambda: V_high / Rs if Rs > 0 else math.inf)        # Settled: at the highest voltage
     # Settled: the current of the cable, which is the actuator's own where each has its own
     put("wiring.voltage_drop", lambda: in_cable(get("supply.worst_current"), moving_current()) * R_wire)
-    put("wiring.ground_shift", lambda: get("wiring.voltage_drop") / 2)
+    shifted = not v3 or txt("wiring.ground_at") == "supply"
+    put("wiring.ground_shift", lambda: get("wiring.voltage_drop") / 2 if shifted else 0.0)
     tw_, tt_ = q("wiring.trace_width"), q("wiring.trace_thickness")
     mil2 = tw_ * tt_ / float(IN / 1000) ** 2
     rise = q("wiring.trace_rise")
     put("wiring.trace_current", lambda: (0.048 if txt("wiring.trace_layer") == "outer" else 0.024) * rise ** 0.44 * mil2 ** 0.725)
     put("wiring.trace_resistance", lambda: rho(Ta + rise) * q("wiring.trace_length") / (tw_ * tt_))
-    moving = max(mv["rms_current"], abs(I_load))
+    moving = max(mv["rms_current"], abs(I_most))
     put("wiring.trace_margin", lambda: V["wiring.trace_current"] / moving)
     put("wiring.pin_margin", lambda: q("wiring.pin_current") / moving)
-    put("wiring.level_margin_high", lambda: q("wiring.logic_high") - q("wiring.input_high") - get("wiring.ground_shift"))
-    put("wiring.level_margin_max", lambda: q("wiring.input_max") - q("wiring.logic_high") - get("wiring.ground_shift"))
+    if not v3:
+        put("wiring.level_margin_high", lambda: q("wiring.logic_high") - q("wiring.input_high") - get("wiring.ground_shift"))
+        put("wiring.level_margin_max", lambda: q("wiring.input_max") - q("wiring.logic_high") - get("wiring.ground_shift"))
+    else:
+        def f_back():
+            """What flows back to a supply that takes it, at the lowest voltage, lowers the board's ground."""
+            if not shifted or txt("supply.takes_back") == "no" or nm == 0:
+                return 0.0
+            p = max(0.0, max(h.maximum(lambda al, om, tq: -h.power(al, om, tq)) for h in mv["halves"]))
+            one = 2 * p / (V_low + math.sqrt(V_low ** 2 + 4 * Rs * p))
+            return max(0.0, one - board if own else nm * one - (na - nm) * holding - na * board) * R_wire / 2
+        put("wiring.ground_shift_back", f_back)
+
+        def level(k, back, high):
+            """The four voltages at the board's input, against its ground."""
+            face = txt("wiring.pulse_interface")
+            line = q("wiring.logic_high") if high else q("wiring.logic_low")
+            if face == "isolator" or face == "shifter" and high:
+                return Vout if high else line
+            part = 1.0
+            if face == "divider":
+                part = q("wiring.divider_lower") / (q("wiring.divider_upper") + q("wiring.divider_lower"))
+            return part * (line + k * (get("wiring.ground_shift_back") if back else get("wiring.ground_shift")))
+        put("wiring.level_margin_high", lambda: level(-1, False, True) - q("wiring.input_high"))
+        put("wiring.level_margin_low", lambda: q("wiring.input_low") - level(1, True, False))
+        put("wiring.level_margin_max", lambda: q("wiring.input_max") - level(1, True, True))
+        put("wiring.level_margin_min", lambda: level(-1, False, False) - q("wiring.input_min"))
+        put("wiring.wire_current", lambda: WIRE_DENSITY * area)
+        put("settings.stall_timeout", lambda: min(2.0, get("heat.stall_time") / 2) if "heat.stall_time" in V or A["heat.stall_time"] != "unlimited" else 2.0)
+
+        def f_fuse():
+            worst = in_cable(get("supply.worst_current"), moving_current())
+            jam = blocked_high + reg_in(V_high) + qb if own else get("supply.jam_current")
+            least = max(1.25 * worst, jam / 2.75)
+            most = 0.75 * min(V["wiring.wire_current"], V["wiring.trace_current"], q("wiring.pin_current"))
+            fuse = next((x for x in FUSES if x >= least * (1 - 1e-12)), math.inf)
+            if fuse > most * (1 + 1e-12):
+                raise Absent("impossible")
+            return fuse
+        put("supply.fuse", f_fuse)
 
     # ------------------------------------------------ encoder
     pp = int(fr("encoder.pole_pairs")[0])
@@ -943,11 +1114,12 @@ def report(inputs):
     sp = fr("encoder.sensor_spacing")
     deg = sp[0] * 180 if sp[1] == 1 else sp[0] * 180 / PI_FR
     el = pp * deg % 360
-    put("encoder.electrical_spacing", lambda: float(el) * PI / 180)
+    spaced = (lambda x: None if nsens == 1 else x) if v3 else (lambda x: x)       # v3: one sensor has no spacing
+    put("encoder.electrical_spacing", lambda: spaced(float(el) * PI / 180))
     pe = float(min(abs(el - 90), abs(el - 270))) * PI / 180
-    put("encoder.phase_error", lambda: pe)
+    put("encoder.phase_error", lambda: spaced(pe))
     ppe = pp * q("encoder.placement_error") / q("encoder.placement_radius")
-    put("encoder.placement_phase_error", lambda: ppe)
+    put("encoder.placement_phase_error", lambda: spaced(ppe))
     rps_top = no_load(V_stall) * N / (2 * PI)
     put("encoder.edge_rate", lambda: cm * rps_top)
     gap_angle = (PI / 2 - pe - ppe - q("encoder.duty_error")) if nsens == 2 else (PI - q("encoder.duty_error"))
@@ -995,6 +1167,13 @@ def report(inputs):
     rate = min(q("steps.controller_rate_limit"), 1 / (q("steps.pulse_high") + q("steps.pulse_low")))
     put("steps.rate_limit", lambda: rate)
     put("steps.speed_limit", lambda: rate * aps)
+    if v3:
+        def f_top():
+            can = get("drive.speed_at_load_hot")
+            if can <= 0:
+                raise Absent("impossible")
+            return min(rate * aps, 0.8 * can) / n * lever
+        put("settings.top_rate", f_top)
 
     # ------------------------------------------------ loop
     Tsam, delay, zeta = q("loop.sample_time"), q("loop.delay"), q("loop.damping")
@@ -1018,7 +1197,30 @@ def report(inputs):
         pm = PI + math.atan2(Kd * wc, Kp) - PI / 2 - math.atan(tau_ * wc) - math.atan(te * wc) - (0.5 + delay) * Tsam * wc
         return wc, pm
 
+    Ti = math.inf if txt("loop.integral_time") == "none" else q("loop.integral_time")
+    LW = np.linspace(-30, 40, 1401)
+    SW = np.exp(LW)
+
+    def crossings(Kp, Kd, tau_):
+        """v3: with the integral; (crossover, margin) of the crossing that leaves the least."""
+        Ki = Kp / Ti
+        lg = lambda lw, w, ln=math.log, l1=math.log1p: 0.5 * ln(Kp ** 2 + (Kd * w - Ki / w) ** 2) + math.log(Kpl) - lw \
+            - 0.5 * l1((tau_ * w) ** 2) - 0.5 * l1((te * w) ** 2)
+        vals = lg(LW, SW, np.log, np.log1p)
+        out = []
+        for k in np.nonzero(vals[:-1] * vals[1:] < 0)[0]:
+            wc = math.exp(brentq(lambda lw: lg(lw, math.exp(lw)), LW[k], LW[k + 1], xtol=1e-14, rtol=1e-14))
+            pm = PI + math.atan2(Kd * wc - Ki / wc, Kp) - PI / 2 - math.atan(tau_ * wc) - math.atan(te * wc) - (0.5 + delay) * Tsam * wc
+            out.append((wc, 0.0 if wc >= PI / Tsam else pm))
+        return min(out, key=lambda x: x[1])
+
+    def lesser(bw):
+        Kp, Kd = gains(bw)
+        return min((crossings(Kp, Kd, tau_of(J)) for J in [J_mesh] + ([Jr] if backlash_axis > 0 else [])), key=lambda x: x[1])
+
     def margin(bw):
+        if v3:
+            return lesser(bw)[1]
         Kp, Kd = gains(bw)
         out = []
         for J in [J_mesh] + ([Jr] if backlash_axis > 0 else []):
@@ -1028,23 +1230,13 @@ def report(inputs):
 
     def crossover(bw):
         # Settled: of the plant that leaves the lesser margin
+        if v3:
+            return lesser(bw)[0] / (2 * PI)
         Kp, Kd = gains(bw)
         plants = [J_mesh] + ([Jr] if backlash_axis > 0 else [])
         return min((cross_margin(Kp, Kd, tau_of(J)) for J in plants), key=lambda wp: 0.0 if wp[0] >= PI / Tsam else wp[1])[0] / (2 * PI)
-    bw = q("loop.bandwidth")
-    Kp, Kd = gains(bw)
     pwm = q("loop.pwm_resolution")
-    put("loop.proportional_gain", lambda: Kp)
-    put("loop.derivative_gain", lambda: Kd)
-    put("loop.proportional_per_count", lambda: Kp * 2 * PI / cm)
-    put("loop.proportional_steps", lambda: Kp * 2 * PI / cm * pwm / Vs)
-    put("loop.derivative_steps", lambda: Kd * 2 * PI / (cm * Tsam) * pwm / Vs)
     quantum = 2 * PI / (cm * Tsam)
-    put("loop.speed_quantum", lambda: quantum)
-    put("loop.derivative_kick", lambda: Kd * quantum / Vs)
-    put("loop.crossover", lambda: crossover(bw))
-    pm = margin(bw)
-    put("loop.phase_margin", lambda: pm)
 
     def bw_ok(lb):
         b_ = math.exp(lb)
@@ -1065,10 +1257,28 @@ def report(inputs):
                         hi = mid
                 return math.exp(lo)
         raise Absent("impossible")
-    put("loop.bandwidth_limit", f_bwl)
+    if v3 and "loop.bandwidth" not in given:
+        put("loop.bandwidth_limit", f_bwl)
+    bw = q("loop.bandwidth")
+    if v3 and "loop.bandwidth" not in given and "loop.bandwidth_limit" in V:
+        bw = min(bw, 0.8 * V["loop.bandwidth_limit"])
+    Kp, Kd = gains(bw)
+    put("loop.proportional_gain", lambda: Kp)
+    put("loop.derivative_gain", lambda: Kd)
+    put("loop.proportional_per_count", lambda: Kp * 2 * PI / cm)
+    put("loop.proportional_steps", lambda: Kp * 2 * PI / cm * pwm / Vs)
+    put("loop.derivative_steps", lambda: Kd * 2 * PI / (cm * Tsam) * pwm / Vs)
+    put("loop.speed_quantum", lambda: quantum)
+    put("loop.derivative_kick", lambda: Kd * quantum / Vs)
+    put("loop.crossover", lambda: crossover(bw))
+    pm = margin(bw)
+    put("loop.phase_margin", lambda: pm)
+    if "loop.bandwidth_limit" not in V:
+        put("loop.bandwidth_limit", f_bwl)
+
     put("loop.static_stiffness", lambda: N ** 2 * Kp * Kt / Rm)
     dead = q("loop.deadband") * apc
-    droop = dead if txt("loop.integral_time") != "none" else max(Rm * I_load / (Kp * N), dead)
+    droop = dead if txt("loop.integral_time") != "none" else max(Rm * I_most / (Kp * N), dead)
     put("loop.droop", lambda: droop)
     put("loop.speed_lag", lambda: ((Ke + Kd) * N * w + Rm * I_load) / (Kp * N))
     stiff = q("gears.stiffness") if "gears.stiffness" in given else V["drive.stall_torque"] / 0.02
@@ -1077,7 +1287,7 @@ def report(inputs):
     # ------------------------------------------------ error
     approach = txt("move.approach")
     # Settled: behind a last stage that locks the load keeps no flank of the gears loaded
-    if approach == "one_side" or (red_back > 0 and hold_T > fric_T + J_axis * acc / n):
+    if approach == "one_side" or (red_back > 0 and least_held > fric_T + J_axis * acc / n):
         share = 0.0
     else:
         share = backlash_axis * (0.5 if approach == "centred" else 1.0)
@@ -1102,13 +1312,27 @@ def report(inputs):
         put("stepper.hold_power", lambda: 2 * q("stepper.phase_current") ** 2 * q("stepper.phase_resistance"))
         put("stepper.torque_per_mass", lambda: sh / q("stepper.mass"))
         put("stepper.corner_speed", lambda: 2 * PI * q("stepper.drive_voltage") / (2 * q("stepper.phase_inductance") * q("stepper.phase_current") * V["stepper.steps_per_turn"]))
-        put("stepper.torque_for_move", lambda: carry(load_T + J_axis * acc / n) + q("stepper.rotor_inertia") * acc)
+        if v3:
+            Js = q("stepper.rotor_inertia")
+            put("stepper.torque_for_move", lambda: max(h.maximum(lambda al, om, tq: abs(h.out_torque(al, tq) + Js * al)) for h in mv["halves"]))
+            put("stepper.torque_at_speed", lambda: 0.75 * sh * min(1.0, V["stepper.corner_speed"] / w))
+
+            def f_speed():
+                pulses = q("steps.controller_rate_limit") * sa / q("stepper.microsteps")
+                if T_out >= 0.75 * sh:
+                    return 0.0
+                return min(pulses, V["stepper.corner_speed"] * 0.75 * sh / T_out) if T_out > 0 else pulses
+            put("stepper.speed_with_load", f_speed)
+        else:
+            put("stepper.torque_for_move", lambda: carry(load_T + J_axis * acc / n) + q("stepper.rotor_inertia") * acc)
 
     # ------------------------------------------------ shortest time
     edge_min = max(q("encoder.edge_service_time"), 1e-6)
 
     def feasible(t):
         o = motion(t)
+        if o["voltage_margin"] is None:
+            return False
         return min(o["voltage_margin"], min(I_lim_bridge, I_lim_loop) - o["peak_current"], peak_gear - o["peak_torque"],
                    (rate * aps - o["v"]) , gap_at(o["v"] * N / (2 * PI)) - edge_min) >= 0
 
@@ -1145,6 +1369,8 @@ def report(inputs):
             cv = cap()
         except Absent as e:
             C[cid] = {"capability": None, "need": None, "margin": None, "status": "clear" if e.code == "unlimited" else "unknown"}
+            if v3 and e.code == "impossible":
+                C[cid].update(margin=0.0, status="under")
             return
         try:
             nv = need()
@@ -1167,10 +1393,10 @@ def report(inputs):
         if worse_status and C[cid]["status"] == "clear":
             C[cid]["status"] = worse_status
 
-    blocked = min(I_lim, stall_high)
+    blocked = blocked_high
     check("torque", lambda: min(V["drive.stall_torque_hot"], N * eta * Kth * (I_lim - I0)), lambda: mv["peak_torque"])
-    check("speed", lambda: V["drive.speed_at_load_hot"], lambda: w)
-    check("follow", lambda: V_low, lambda: V_low - mv["voltage_margin"])
+    check("speed", lambda: get("drive.speed_at_load_hot"), lambda: w)
+    check("follow", lambda: eq(mv["beside"]), (lambda: mv["need"]) if v3 else (lambda: V_low - mv["voltage_margin"]))
     check("step_rate", lambda: rate, lambda: w / aps)
     check("resolution", lambda: tol, lambda: max(apc, aps) * at_load)
     check("backlash", lambda: tol, lambda: share)
@@ -1180,17 +1406,22 @@ def report(inputs):
     else:
         C["check.rounding"] = {"capability": tol, "need": None, "margin": None, "status": "unknown"}
     check("hold_heat", lambda: I_cont, lambda: abs(I_hold))
+    if v3 and "move.dwell_current" not in given and C["check.hold_heat"]["status"] != "under" and I_most != 0:
+        # v3: nothing is said of the current: from balanced to where a loop that stopped while lifting rests
+        most = I_cont / abs(I_most)
+        balanced = C["check.hold_heat"]["status"] == "clear"
+        C["check.hold_heat"].update(need=abs(I_most), margin=most if balanced and most >= 1.25 else max(1.0, most),
+                                    status="clear" if balanced and most >= 1.25 else "tight")
     check("cycle_heat", lambda: Tmax - Ta, lambda: get("heat.cycle_peak_temperature") - Ta)
     check("gear_hold", lambda: cont_gear, lambda: max(mv["rms_torque"], abs(H_out)))
     check("gear_peak", lambda: peak_gear, lambda: max(mv["peak_torque"], N * eta * Kt * (blocked - I0)))
     if radius is not None:
         check("radial", lambda: q("gears.radial_limit"), lambda: abs(V["gears.radial_load"]))
     check("field", lambda: q("encoder.peak_field"), lambda: 2 * q("encoder.operate_point"))
-    trips = txt("bridge.limit_kind") == "trips"
     # Settled: a limit of the loop keeps a start from tripping
-    check("bridge_current", lambda: I_lim_bridge, lambda: max(bridge_need, min(stall_high, I_lim_loop) if trips else 0.0))
+    check("bridge_current", lambda: I_lim_bridge, lambda: max(bridge_need, min(stall_high, I_lim_loop) if trips and not v3 else 0.0))
     check("bridge_heat", lambda: q("bridge.max_junction") - eq(T_local) if T_local is not None else (_ for _ in ()).throw(Absent("missing")),
-          lambda: max(junction(mv["rms_current"]), junction(I_load)) - T_local)
+          lambda: max(junction(mv["rms_current"]), junction(I_most)) - T_local)
     check("regulator_heat", lambda: q("regulator.max_junction") - T_local if T_local is not None else (_ for _ in ()).throw(Absent("missing")),
           lambda: V["regulator.junction_temperature"] - T_local)
     check("supply_current", lambda: q("supply.current_limit"), lambda: max(get("supply.worst_current"), get("supply.jam_current")))
@@ -1203,10 +1434,24 @@ def report(inputs):
         jam_low = True
     check("brown_out", lambda: V_low - V_need, lambda: V_low - get("supply.voltage_at_worst"), "tight" if jam_low else None)
     check("pumped_voltage", lambda: Vmax - V_high, lambda: V["supply.pumped_voltage"] - V_high)
-    check("logic_level", lambda: min(get("wiring.level_margin_high"), get("wiring.level_margin_max")), lambda: 0.2)
+    if not v3:
+        check("logic_level", lambda: min(get("wiring.level_margin_high"), get("wiring.level_margin_max")), lambda: 0.2)
+    else:
+        names = ["wiring.level_margin_" + k for k in ("high", "low", "max", "min")]
+        codes = {A[k] for k in names if k in A}
+        least = None if "missing" in codes else min((V[k] for k in names if k in V), default=None)       # in volts
+        if codes and (least is None or least >= 0):               # no shift can help what already fails without it
+            least = None
+        C["check.logic_level"] = {"capability": least, "need": 0.2, "margin": least, "status": "unknown" if least is None else
+                                  "clear" if least >= 0.2 - 1e-12 else "tight" if least >= -1e-12 else "under"}
     check("edge_gap", lambda: get("encoder.shortest_edge_gap"), lambda: edge_min)
     check("processor_load", lambda: 0.7, lambda: V["encoder.processor_load"] + w / aps * q("steps.service_time"))
     check("loop_margin", lambda: pm, lambda: 40 * PI / 180)
 
-    return {"values": V, "absent": A, "checks": C,
+    out = {"values": V, "absent": A, "checks": C}
+    if v3:
+        for held in C.values():
+            held["status"] = {"clear": "passes", "under": "fails"}.get(held["status"], held["status"])
+        out["tolerances"] = {k: min(t, abs(q(k)) / 4) for k, t in ABSOLUTE.items() if k in given and not re.search(r"±|\+-|\+/-|~", given[k])}
+    return out | {
             "exact": {"gears.exact_ratio": str(Nx), "encoder.counts_per_output_turn": str(cout), "steps.counts_per_step": str(x)}}
