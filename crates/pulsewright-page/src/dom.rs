@@ -1,7 +1,7 @@
 //! Elements, made without a type for each shape.
 //!
 //! Leptos' own `view!` makes a type of every piece of markup; on a page of hundreds of fields and
-//! results that come from a table this cost 180 kB of program, more than everything that computes.
+//! results that come from a table this cost 260 kB of program, more than everything that computes.
 //! Here every element has one type, and every piece that follows a signal is one boxed closure under
 //! a Leptos effect. An effect lives as long as the owner in which it was made: what
 //! [`El::show_when`] and [`El::keyed`] replace goes with its effects and listeners.

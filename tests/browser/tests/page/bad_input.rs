@@ -318,6 +318,8 @@ pub fn a_damaged_link_opens_as_far_as_it_goes(page: &Page) -> Outcome {
             "gears.ratio=380",
         ),
         ("%23pw1%3Bgears.ratio%3D380", "gears.ratio=380"),
+        // Escaped again by whatever handed it on.
+        ("%2523pw1%253Bgears.ratio%253D380", "gears.ratio=380"),
         ("#see this: #pw1;gears.ratio=380).", "gears.ratio=380"),
         (
             "#pw1;motor.stall_torque=NaN;gears.ratio=380",

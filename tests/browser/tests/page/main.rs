@@ -60,6 +60,7 @@ browser::tests! {
         a_link_leaves_ones_own_card_alone,
         a_link_can_be_kept_as_ones_own,
         a_link_pasted_into_the_address_is_opened,
+        an_escaped_link_pasted_into_the_address_is_opened,
         a_link_pasted_while_the_card_is_kept_is_opened,
     }
     files {

@@ -161,6 +161,24 @@ pub fn a_link_pasted_into_the_address_is_opened(page: &Page) -> Outcome {
     card::wait_for_title(page, "Model-railway turntable")
 }
 
+/// A link that was escaped on its way, pasted over the address of an open page.
+pub fn an_escaped_link_pasted_into_the_address_is_opened(page: &Page) -> Outcome {
+    page.open()?;
+    for escaped in [
+        "#%23pw1%3Bcard.title%3DEscaped%2520once",
+        "#%2523pw1%253Bcard.title%253DEscaped%252520twice",
+    ] {
+        page.execute("location.hash = arguments[0]", json!([escaped]))?;
+        let title = if escaped.starts_with("#%25") {
+            "Escaped twice"
+        } else {
+            "Escaped once"
+        };
+        card::wait_for_title(page, title)?;
+    }
+    Ok(())
+}
+
 /// Between the paste and the news of it the page may keep its own card; the address stays as it was pasted.
 pub fn a_link_pasted_while_the_card_is_kept_is_opened(page: &Page) -> Outcome {
     page.open()?;
