@@ -1,7 +1,8 @@
 //! Times that the page takes of itself: only in the page that `cargo bench-page` makes for it.
 
 use pulsewright_sheet::evaluation::Eval;
-use pulsewright_sheet::stations::simulation::{Figure, MOVE, case, run};
+use pulsewright_sheet::evaluation::simulated::{Figure, MOVE};
+use pulsewright_sheet::stations::simulation::{case, run};
 use wasm_bindgen::prelude::wasm_bindgen;
 
 use crate::dom::milliseconds;
