@@ -146,12 +146,12 @@ errors_in_words!(Refusal);
 /// # Example
 /// ```
 /// use pulsewright_sheet::design::entry;
-/// use pulsewright_sheet::number::Marks;
+/// use pulsewright_sheet::text::number::DecimalMark;
 /// use pulsewright_sheet::register;
 /// let torque = &register::inputs()[register::find("motor.stall_torque").unwrap()];
-/// let entry = entry::read(torque, "4,6 kgcm ± 10 %", Marks::Typed).unwrap();
+/// let entry = entry::read(torque, "4,6 kgcm ± 10 %", DecimalMark::Typed).unwrap();
 /// assert_eq!(entry.text, "4.6kgf.cm~10pct");
-/// let refusal = entry::read(torque, "5 V", Marks::Typed).unwrap_err();
+/// let refusal = entry::read(torque, "5 V", DecimalMark::Typed).unwrap_err();
 /// assert!(refusal.message().contains("measures something else"));
 /// ```
 pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refusal> {

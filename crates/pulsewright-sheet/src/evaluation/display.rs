@@ -82,7 +82,7 @@ pub fn field_text(c: &Eval<'_>, index: usize) -> String {
 /// use pulsewright_sheet::evaluation::Eval;
 /// use pulsewright_sheet::design::link;
 /// use pulsewright_sheet::register::gears;
-/// use pulsewright_sheet::output::report;
+/// use pulsewright_sheet::evaluation::display;
 ///
 /// // 36/12 · 34/13 = 102/13: arithmetic, no source.
 /// let design = link::read("#pw1;gears.stages=36:12,34:13").expect("a link of ours").design;

@@ -29,15 +29,15 @@ const DIGITS: i32 = 4;
 /// ```
 /// use pulsewright_sheet::design::Design;
 /// use pulsewright_sheet::evaluation::Eval;
-/// use pulsewright_sheet::output::quoted::{Asked, text};
+/// use pulsewright_sheet::output::quoted::{Quotation, text};
 /// let mut design = Design::default();
 /// design.enter_id("gears.stages", "35:12,37:13");
 /// let c = Eval::new(&design);
-/// let ratio = Asked { of: "gears.exact_ratio", digits: 3, ..Asked::default() };
+/// let ratio = Quotation { of: "gears.exact_ratio", digits: 3, ..Quotation::default() };
 /// assert_eq!(text(&c, &ratio).unwrap(), "8.301282");
-/// let time = Asked { of: "loop.sample_time", unit: "us", digits: 3 };
+/// let time = Quotation { of: "loop.sample_time", unit: "us", digits: 3 };
 /// assert_eq!(text(&c, &time).unwrap(), "1000 µs");
-/// assert!(text(&c, &Asked { of: "gears.colour", ..time }).is_err());
+/// assert!(text(&c, &Quotation { of: "gears.colour", ..time }).is_err());
 /// ```
 pub fn text(c: &Eval<'_>, asked: &Quotation<'_>) -> Result<String, String> {
     let index = index(asked)?;

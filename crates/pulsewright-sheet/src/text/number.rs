@@ -84,13 +84,13 @@ fn is_blank(c: char) -> bool {
 ///
 /// # Example
 /// ```
-/// use pulsewright_sheet::text::number::{split, Marks};
-/// let (n, rest) = split("4,5 kgf·cm", Marks::Typed).unwrap();
+/// use pulsewright_sheet::text::number::{split, DecimalMark};
+/// let (n, rest) = split("4,5 kgf·cm", DecimalMark::Typed).unwrap();
 /// assert_eq!((n.value, n.text.as_str(), rest), (4.5, "4.5", "kgf·cm"));
-/// assert_eq!(split("1k2", Marks::Typed).unwrap().0.value, 1200.0);
-/// assert_eq!(split("4R7", Marks::Typed).unwrap().0.text, "4.7");
-/// assert!(split("1,600", Marks::Typed).is_err());
-/// assert_eq!(split("1.600", Marks::Stored).unwrap().0.value, 1.6);
+/// assert_eq!(split("1k2", DecimalMark::Typed).unwrap().0.value, 1200.0);
+/// assert_eq!(split("4R7", DecimalMark::Typed).unwrap().0.text, "4.7");
+/// assert!(split("1,600", DecimalMark::Typed).is_err());
+/// assert_eq!(split("1.600", DecimalMark::Stored).unwrap().0.value, 1.6);
 /// ```
 pub fn split(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberError> {
     let text = text.trim();
