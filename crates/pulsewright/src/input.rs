@@ -2,7 +2,8 @@
 
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::design::card;
-use pulsewright_sheet::design::link;
+use pulsewright_sheet::design::link::{self, Read};
+use pulsewright_sheet::design::open::{open, open_by};
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::register;
@@ -18,16 +19,12 @@ pub const STANDARD_INPUT: &str = "-";
 pub fn design(from: &str) -> Result<Design, Vec<String>> {
     if from == STANDARD_INPUT {
         let name = "standard input";
-        let text = text(name, std::io::stdin())?;
-        if !text.trim_start().starts_with('{') && link::stands_in(&text) {
-            return linked(&text);
-        }
-        card_text(name, &text)
+        carried(name, &text(name, std::io::stdin())?)
     } else if link::stands_in(from) {
-        linked(from)
+        carried("", from)
     } else {
         let file = std::fs::File::open(from).map_err(|e| vec![format!("{from}: {e}")])?;
-        card_text(from, &text(from, file)?)
+        carried(from, &text(from, file)?)
     }
 }
 
@@ -60,21 +57,21 @@ fn text(from: &str, source: impl std::io::Read) -> Result<String, Vec<String>> {
     String::from_utf8(bytes).map_err(|_| fail("this is no text in UTF-8".into()))
 }
 
-fn linked(text: &str) -> Result<Design, Vec<String>> {
-    let read = link::read(text).map_err(|e| vec![e.message().to_string()])?;
-    match read.trouble {
-        Some(trouble) => Err(vec![trouble.message().into()]),
-        None => sound(read.design, ""),
-    }
-}
-
-/// A design file's text; `from` says where it stands.
+/// The design of a file's text, or of the link in it; `from` says where it stands, empty where it is the link itself.
 ///
 /// # Errors
 /// What is wrong with it, a line each, each with `from`.
-pub fn card_text(from: &str, text: &str) -> Result<Design, Vec<String>> {
-    let design = card::read(text).map_err(|e| vec![format!("{from}: {}", e.message())])?;
-    sound(design, &format!("{from}: "))
+pub fn carried(from: &str, text: &str) -> Result<Design, Vec<String>> {
+    let (place, read) = if from.is_empty() {
+        (String::new(), open(text))
+    } else {
+        (format!("{from}: "), open_by(text, &card::read))
+    };
+    let Read { design, trouble } = read.map_err(|error| vec![format!("{place}{error}")])?;
+    match trouble {
+        Some(trouble) => Err(vec![format!("{place}{trouble}")]),
+        None => sound(design, &place),
+    }
 }
 
 /// The design, where nothing in it is unknown or refused.

@@ -30,7 +30,7 @@ impl Designs {
         match self.0.entry(place.to_string()) {
             Entry::Occupied(known) => known.into_mut(),
             Entry::Vacant(new) => {
-                let design = input::card_text(place, text);
+                let design = input::carried(place, text);
                 new.insert(design.map(|design| Eval::owned(design).simulating()))
             }
         }
