@@ -765,11 +765,9 @@ impl SmoothMove {
         total * self.time
     }
 
-    /// The greatest power, or of the sign −1 the greatest that is returned.
-    fn greatest_power(&self, sign: f64) -> f64 {
-        let power = |s: f64| sign * self.power(s);
+    fn peak_power(&self) -> f64 {
         let mut best = -0.5;
-        let mut at_best = power(best);
+        let mut at_best = self.power(best);
         let mut consider = |s: f64, value: f64| {
             if value > at_best {
                 (best, at_best) = (s, value);
@@ -777,16 +775,16 @@ impl SmoothMove {
         };
         for index in 1..=32_u8 {
             let s = f64::from(index) / 32.0 - 0.5;
-            consider(s, power(s));
+            consider(s, self.power(s));
         }
         for s in self.moments_of(self.line.kink()) {
             if s.abs() <= 0.5 {
-                consider(s, power(s));
+                consider(s, self.power(s));
             }
         }
         let (low, high) = ((best - 1.0 / 32.0).max(-0.5), (best + 1.0 / 32.0).min(0.5));
         bracketed(|s| self.power_slope(s), low, high, 1e-9, 40)
-            .map_or(at_best, |s| power(s).max(at_best))
+            .map_or(at_best, |s| self.power(s).max(at_best))
     }
 
     /// Moment at which R·i + Ke·N·ω is greatest for a current of this slope against acceleration:
@@ -1461,85 +1459,9 @@ pub fn peak_power(
                 from.max(to)
             })
             .fold(f64::NEG_INFINITY, f64::max),
-        Course::Smooth(course) => course.greatest_power(1.0),
+        Course::Smooth(course) => course.peak_power(),
     };
     Power::new::<watt>(power)
-}
-
-/// Greatest power that motor and bridge return to the supply at any moment of a move.
-///
-/// # Formula
-/// max(0, −p) over the move, p = i²·R_m + Ke·N·ω·i
-///
-/// # Arguments
-/// * `train` the drivetrain
-/// * `motion` the move
-/// * `load_torque` T_L in its direction \[N·m\]
-/// * `resistance` R_m of winding and bridge \[Ω\]
-///
-/// # Returns
-/// The power; 0 where none is returned \[W\]
-///
-/// # Validity
-/// As [`peak_power`].
-///
-/// # Errors
-/// None.
-///
-/// # Example
-/// The move of [`rms_current`]'s example without a load and with 1 Ω: the ramp down begins with
-/// 41.888 V and −1.6755 mA, less 2.8 µW of copper loss, 0.070181 W (no published value:
-/// arithmetic).
-/// ```
-/// # use pulsewright_test_support::agrees;
-/// use pulsewright_calc::{motion::*, units::ElectricalResistance};
-/// use uom::si::electrical_resistance::ohm;
-/// # use pulsewright_calc::units::{Angle, ElectricCurrent, MomentOfInertia, MotorConstant, Ratio, Time,
-/// Torque};
-/// # use uom::si::{angle::revolution, electric_current::ampere, magnetic_flux::weber};
-/// # use uom::si::{moment_of_inertia::kilogram_square_meter, time::millisecond,
-/// torque::newton_meter};
-/// # let train = Drivetrain {
-/// #     ratio: Ratio::from(1.0),
-/// #     efficiency: Ratio::from(1.0),
-/// #     back_driving_efficiency: Ratio::from(1.0),
-/// #     rotor_inertia: MomentOfInertia::new::<kilogram_square_meter>(2e-6),
-/// #     load_inertia: MomentOfInertia::new::<kilogram_square_meter>(0.0),
-/// #     motor_constant: MotorConstant::new::<weber>(1.0),
-/// #     no_load_current: ElectricCurrent::new::<ampere>(0.0),
-/// # };
-/// # let motion = Motion {
-/// #     profile: Profile::Trapezoid { ramp_fraction: Ratio::from(0.25) },
-/// #     distance: Angle::new::<revolution>(1.0),
-/// #     time: Time::new::<millisecond>(200.0),
-/// # };
-/// let resistance = ElectricalResistance::new::<ohm>(1.0);
-/// let power = |load| peak_returned_power(&train, motion, load, resistance).value;
-/// assert!(agrees(power(Torque::default()), "0.070181"));
-/// assert_eq!(power(Torque::new::<newton_meter>(4e-3)), 0.0);
-/// ```
-///
-/// # Sources
-/// Power balance of motor and bridge.
-#[must_use]
-pub fn peak_returned_power(
-    train: &Drivetrain,
-    motion: Motion,
-    load_torque: Torque,
-    resistance: ElectricalResistance,
-) -> Power {
-    let power = match Course::new(train, motion, load_torque, resistance) {
-        Course::Trapezoid(segments, resistance) => segments
-            .iter()
-            .filter(|segment| segment.time > 0.0)
-            .map(|segment| {
-                let (from, to) = segment.power(resistance);
-                -from.min(to)
-            })
-            .fold(0.0, f64::max),
-        Course::Smooth(course) => course.greatest_power(-1.0),
-    };
-    Power::new::<watt>(power.max(0.0))
 }
 
 /// Energy that a move draws, not reckoning what it returns.

@@ -1323,84 +1323,6 @@ pub fn least_margin_with_integral(
     })
 }
 
-/// Greatest bandwidth of the loop with its integral part that keeps the phase margin and a quiet
-/// derivative.
-///
-/// # Formula
-/// The greatest f with Kd·ωq ≤ 0.2·V and the φ of [`least_margin_with_integral`] at 40° or more, gains of
-/// [`gains`]
-///
-/// # Arguments
-/// * `limit` as for [`bandwidth_limit`]
-/// * `integral_time` Ti, none for a loop without integral part \[s\]
-///
-/// # Returns
-/// f \[Hz\], none where no bandwidth keeps the margin
-///
-/// # Validity
-/// As [`bandwidth_limit`]. An integral part takes the margin of slow loops as well: what keeps it is a
-/// range, and one narrower than 3 % of its frequency may be missed.
-///
-/// # Example
-/// No published value; see the tests: the margin at the limit is the one asked for.
-///
-/// # Sources
-/// Both limits are common practice, no source.
-#[must_use]
-pub fn bandwidth_limit_with_integral(
-    limit: &BandwidthLimit,
-    integral_time: Option<Time>,
-) -> Option<Frequency> {
-    /// Ratio of two bandwidths that are tried one after the other, and how many: over seven decades.
-    const STEP: f64 = 1.03;
-    const TRIED: u32 = 545;
-    let Some(integral_time) = integral_time else {
-        return bandwidth_limit(limit);
-    };
-    let sampling = Sampling {
-        sample_time: limit.firmware.sample_time,
-        delay: limit.delay,
-    };
-    let least = LEAST_PHASE_MARGIN_DEGREES.to_radians();
-    let keeps = |asked: f64| {
-        let gains = gains(Frequency::new::<hertz>(asked), limit.damping, &limit.meshed);
-        let margin = least_margin_with_integral(
-            &gains,
-            Some(integral_time),
-            &limit.meshed,
-            limit.in_play.as_ref(),
-            &sampling,
-        );
-        derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK
-            && margin.is_some_and(|margin| margin.phase_margin.value >= least)
-    };
-    // The integral part takes phase, and from a derivative part some gain: what it adds to the limit
-    // is less than this.
-    let mut bad = bandwidth_limit(limit).map_or(1.0 / sampling.sample_time.value, |without| {
-        4.0 * without.value
-    });
-    if !bad.is_finite() || keeps(bad) {
-        return None;
-    }
-    for _ in 0..TRIED {
-        let mut good = bad / STEP;
-        if keeps(good) {
-            // To the last bit, on the good side.
-            for _ in 0..60 {
-                let between = 0.5 * (good + bad);
-                if keeps(between) {
-                    good = between;
-                } else {
-                    bad = between;
-                }
-            }
-            return Some(Frequency::new::<hertz>(good));
-        }
-        bad = good;
-    }
-    None
-}
-
 /// The positive roots u = (ωc·τ)² of g(u) = r²·u² + (1 + r²)·u + 1 − d² − (p² − 2·d·q)/u − q²/u²,
 /// where p = Kp·τ/Ke, d = Kd/Ke, q = Kp·τ²/(Ke·Ti) and r = τe/τ: one, or three.
 ///
@@ -1782,40 +1704,6 @@ mod tests {
     }
 
     proptest! {
-        /// At the limit both conditions are kept, a thousandth above it one is broken.
-        #[test]
-        fn the_limit_with_integral_is_one(
-            plant in plants(), free in 0.05_f64..1.0, zeta in 0.4_f64..1.0, counts in 4.0_f64..4000.0,
-            exponent in -4.5_f64..-2.0, integral in -2.0_f64..1.0, play in any::<bool>(),
-        ) {
-            let in_play = play.then(|| Plant { mechanical: plant.mechanical * free, ..plant });
-            let limit = BandwidthLimit {
-                meshed: plant,
-                in_play,
-                damping: Ratio::from(zeta),
-                firmware: Firmware {
-                    counts_per_motor_turn: Ratio::from(counts),
-                    sample_time: Time::new::<second>(libm::exp10(exponent)),
-                    pwm_resolution: Ratio::from(1000.0),
-                    voltage: ElectricPotential::new::<volt>(6.0),
-                },
-                delay: Ratio::from(1.0),
-            };
-            let integral = Some(Time::new::<second>(libm::exp10(integral)));
-            let Some(most) = bandwidth_limit_with_integral(&limit, integral) else {
-                return Ok(());
-            };
-            let s = sampling(libm::exp10(exponent), 1.0);
-            let keeps = |bandwidth| {
-                let gains = gains(bandwidth, limit.damping, &plant);
-                let margin = least_margin_with_integral(&gains, integral, &plant, in_play.as_ref(), &s);
-                derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK
-                    && margin.unwrap().phase_margin.get::<degree>() >= LEAST_PHASE_MARGIN_DEGREES - 1e-9
-            };
-            prop_assert!(keeps(most));
-            prop_assert!(!keeps(1.001 * most));
-        }
-
         /// The sign of the margin is that of Routh's condition (1 + d)·p > q of z³ + (1 + d)·z² +
         /// p·z + q, without dead time and electrical time constant: the textbook criterion, from
         /// memory.

@@ -12,10 +12,10 @@ use common::{Ran, demo, run};
 mod common;
 
 const DEMOS: [(&str, &str, &str); 4] = [
-    ("turntable", "fails", "check.position"),
-    ("vent_lever", "fails", "check.cycle_heat"),
-    ("camera_slider", "fails", "check.position"),
-    ("focus_stage", "passes", "check.logic_level"),
+    ("turntable", "under", "check.position"),
+    ("vent_lever", "under", "check.cycle_heat"),
+    ("camera_slider", "under", "check.position"),
+    ("focus_stage", "clear", "check.logic_level"),
 ];
 
 fn json(from: &str) -> Value {
@@ -59,7 +59,7 @@ fn one_of(value: &Value, words: &[&str]) {
     assert!(words.contains(&word), "{word} is none of {words:?}");
 }
 
-const STATUS: [&str; 4] = ["passes", "tight", "fails", "unknown"];
+const STATUS: [&str; 4] = ["clear", "tight", "under", "unknown"];
 
 /// Every key, in its place, of its kind; every result once, with a value or with why not.
 #[test]
@@ -92,7 +92,7 @@ fn the_report_has_the_form_that_the_documentation_fixes() {
                 .starts_with("pulsewright ")
         );
         assert_eq!(report["route_card"], 1);
-        assert_eq!(keys(&report["verdict"]), ["status", "check", "missing"]);
+        assert_eq!(keys(&report["verdict"]), ["status", "check"]);
         assert_eq!(report["verdict"]["status"], status, "{name}");
         assert_eq!(report["verdict"]["check"], check, "{name}");
 
@@ -275,14 +275,14 @@ fn the_report_has_the_bench_sheet() {
 fn require_leaves_with_1_and_names_the_checks() {
     let ran = run(&["report", &demo("turntable"), "--require", "tight"]);
     assert_eq!(ran.code, Some(1));
-    assert!(ran.err.contains("check.position fails"), "{}", ran.err);
+    assert!(ran.err.contains("check.position is under"), "{}", ran.err);
     assert!(!ran.err.contains("is tight"), "{}", ran.err);
     assert!(
         ran.out.contains("Model") || ran.out.contains("Gears"),
         "the report is there all the same"
     );
     assert_eq!(
-        run(&["report", &demo("focus_stage"), "--require=passes"]).code,
+        run(&["report", &demo("focus_stage"), "--require=clear"]).code,
         Some(0)
     );
 }

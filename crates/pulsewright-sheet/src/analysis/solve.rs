@@ -138,7 +138,7 @@ pub(crate) fn nearest_within(
     }
     if let Form::Choice(words) = input.form {
         let present = trial.present;
-        if margin.is_some_and(|margin| margin.status() == Status::Passes) {
+        if margin.is_some_and(|margin| margin.status() == Status::Clear) {
             return present;
         }
         return (0..words.len())
@@ -146,7 +146,7 @@ pub(crate) fn nearest_within(
             .find(|&word| Some(word) != present && trial.clears(word, check));
     }
     let present = trial.present?;
-    if margin.is_some_and(|margin| margin.status() == Status::Passes) {
+    if margin.is_some_and(|margin| margin.status() == Status::Clear) {
         return Some(present);
     }
     let walk = Walk::new(input, present, fineness);
@@ -337,7 +337,7 @@ impl<'a, 'd> Trial<'a, 'd> {
             && self
                 .margin_of(check)
                 .0
-                .is_some_and(|margin| margin.status() == Status::Passes)
+                .is_some_and(|margin| margin.status() == Status::Clear)
     }
 }
 

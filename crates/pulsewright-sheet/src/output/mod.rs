@@ -9,4 +9,3 @@ pub mod results_table;
 pub mod settings;
 pub mod slider;
 pub mod tuning;
-pub mod verdict;

@@ -5,7 +5,6 @@ use crate::design::link;
 use crate::evaluation::display;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::output::report;
-use crate::output::verdict as judged;
 use crate::register::bridge::{self, LimitKind};
 use crate::register::position_loop as control;
 use crate::register::{self, Key, Physical, card, encoder, steps, verdict};
@@ -354,11 +353,7 @@ pub fn markdown(c: &Eval<'_>) -> String {
             out.push(letter);
         }
     }
-    out.push_str("\n\n");
-    for line in judged::lines(c) {
-        out.push_str(&["- ", &line, "\n"].concat());
-    }
-    out.push_str("\n| firmware | value | unit | what it is | assumed figures behind it |\n|---|---:|---|---|---:|\n");
+    out.push_str("\n\n| firmware | value | unit | what it is | assumed figures behind it |\n|---|---:|---|---|---:|\n");
     let mut missing = String::new();
     for made in made(c) {
         match made.stored {

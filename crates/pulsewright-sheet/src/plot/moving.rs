@@ -179,7 +179,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     );
     current.limit(
         "current limit",
-        Edge::Above(shared::current_allowed(c)?.value),
+        Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
     );
     let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);

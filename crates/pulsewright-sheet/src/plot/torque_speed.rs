@@ -88,10 +88,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let holding = c.get(axis::HOLDING_TORQUE)?.value.abs();
     panel.mark("holding", 0.0, holding);
     gear_limits(c, &mut panel)?;
-    let greatest = c.get(drive::GREATEST_STALL_CURRENT)?;
-    let current = shared::limit_in_effect(c)?.unwrap_or(greatest);
+    let current = c.get(drive::CURRENT_LIMIT)?;
     let from_limit = torque_at(c, current)?.value;
-    if current < greatest {
+    if current < c.get(drive::GREATEST_STALL_CURRENT)? {
         let words = [
             "current limit, ",
             &c.notation.said(Measure::Current, current.value, 3),

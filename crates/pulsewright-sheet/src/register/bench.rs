@@ -390,7 +390,7 @@ results! {
         label: "Voltage for the lever",
         measure: Measure::Voltage,
         meaning: "half the supply's, or less where teeth or bridge ask for it",
-        formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, bridge.current_limit))",
+        formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, drive.current_limit))",
         source: "Ohm's law at standstill; half the voltage: common practice, no source",
         ..RESULT
     };

@@ -79,7 +79,7 @@ inputs! {
         symbol: "I_bridge",
         label: "Current limit of the bridge",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Computed("1.5 A, or the next usual size above the stall current of the motor"),
+        preset: Preset::Fixed("1.5 A"),
         low: "10 mA",
         high: "200 A",
         default_tolerance: DefaultTolerance::Within("10 %"),
@@ -319,8 +319,8 @@ results! {
         symbol: "k_bridge",
         label: "Current limit over the greatest current asked",
         measure: Measure::Ratio,
-        meaning: "moving, holding, and where the bridge does not chop a start or a jam",
-        formula: "bridge.current_limit / max(max(move.peak_current, abs(hold.current_most)), drive.unswitched_current)",
+        meaning: "a jam is judged apart",
+        formula: "bridge.current_limit / max(move.peak_current, abs(hold.current_most))",
         source: "definition",
         ..RESULT
     };

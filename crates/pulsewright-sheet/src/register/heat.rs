@@ -1,8 +1,8 @@
 //! Hold and heat.
 
 use pulsewright_calc::units::{
-    AngularVelocity, ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient,
-    ThermalResistance, ThermodynamicTemperature, Time, Torque,
+    ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient, ThermalResistance,
+    ThermodynamicTemperature, Time, Torque,
 };
 
 use super::schema::{Heading, RESULT, ResultDefinition, Station};
@@ -85,16 +85,6 @@ results! {
         meaning: "friction and gear losses hold with it",
         formula: "max(0, (abs(axis.holding_torque) - axis.friction_torque) * max(0, gears.back_driving_efficiency) / (gears.exact_ratio * motor.torque_constant) - motor.no_load_current)",
         source: "torque balance of a gear train on the point of being driven back",
-        ..RESULT
-    };
-    CREEP_BRAKED: AngularVelocity = ResultDefinition {
-        id: "hold.creep_braked",
-        symbol: "ω_creep",
-        label: "Speed at which the load sinks while the firmware only brakes",
-        measure: Measure::Speed,
-        meaning: "at the output; 0 where friction and gears hold it",
-        formula: "hold.current_least * (motor.resistance + 2 * bridge.low_side) / (motor.back_emf_constant * gears.exact_ratio)",
-        source: "torque balance of a shorted motor that is driven back",
         ..RESULT
     };
     DWELL_CURRENT: ElectricCurrent = ResultDefinition {

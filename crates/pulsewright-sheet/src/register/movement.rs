@@ -183,20 +183,6 @@ inputs! {
         help: "Does your motion ever command full speed the other way without a ramp?",
         ..INPUT
     };
-    PATH_TOLERANCE: Travel = Input {
-        id: "move.path_tolerance",
-        symbol: "e_path",
-        label: "Tolerance on the way",
-        form: Form::Travel,
-        preset: Preset::LeftOut,
-        low: ">0",
-        high: "360 deg | 1 m",
-        because: "an axis that may stray anywhere has no path",
-        layer: 3,
-        changed_by: ChangedBy::Requirement,
-        help: "Only where the path itself matters, as for a pen or a tool; how far off it may be while it moves",
-        ..INPUT
-    };
 }
 
 /// Current in the terms of the workings: gears driving.
@@ -541,7 +527,7 @@ results! {
         label: "Voltage left at the worst moment",
         measure: Measure::Voltage,
         meaning: "below 0 the move is impossible",
-        formula: "supply.voltage_beside_others - move.against_voltage",
+        formula: "drive.lowest_voltage - move.against_voltage",
         source: "voltage equation of the motor",
         ..RESULT
     };

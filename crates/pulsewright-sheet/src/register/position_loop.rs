@@ -61,7 +61,7 @@ inputs! {
         symbol: "f_b",
         label: "Bandwidth asked for",
         form: Form::Quantity(Measure::Frequency),
-        preset: Preset::Computed("4 Hz, or a tenth of a lower sampling rate, or 0.8 of what keeps the phase margin where that is less"),
+        preset: Preset::Computed("4 Hz, or a tenth of a lower sampling rate"),
         low: "0.01 Hz",
         high: "10 kHz",
         layer: 2,
@@ -369,7 +369,7 @@ results! {
         label: "Crossover frequency",
         measure: Measure::Frequency,
         meaning: "where the loop's gain falls through 1",
-        formula: "loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain - loop.proportional_gain / (2 * pi * loop.crossover * loop.integral_time)) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)",
+        formula: "loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)",
         source: "gain of the open loop is 1",
         ..RESULT
     };
@@ -378,9 +378,9 @@ results! {
         symbol: "φ_m",
         label: "Phase margin",
         measure: Measure::Angle,
-        meaning: "40° or more, integral part included; the lesser of load meshed and motor in the free play",
-        formula: "pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain - 1 / (2 * pi * loop.crossover * loop.integral_time)) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover",
-        source: "phase of the open loop at its crossover, half a sample for the hold; of several crossovers the one that leaves the least",
+        meaning: "40° or more; the lesser of load meshed and motor in the free play",
+        formula: "pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover",
+        source: "phase of the open loop at its crossover, half a sample for the hold",
         ..RESULT
     };
     BANDWIDTH_LIMIT: Frequency = ResultDefinition {

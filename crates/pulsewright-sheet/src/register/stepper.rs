@@ -260,8 +260,8 @@ results! {
         symbol: "T_stepmove",
         label: "Torque that the move asks of the stepper",
         measure: Measure::Torque,
-        meaning: "in place of the gear motor, on the same shaft; the most over the moves asked for, ramps up and down",
-        formula: "abs(axis.load_torque) + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
+        meaning: "in place of the gear motor, on the same shaft",
+        formula: "axis.load_torque + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
         source: "Newton's second law for rotation",
         ..RESULT
     };
@@ -270,9 +270,9 @@ results! {
         symbol: "ω_steploaded",
         label: "Speed with the load",
         measure: Measure::Speed,
-        meaning: "above it the stepper loses steps, or its pulses come no faster",
-        formula: "min(steps.controller_rate_limit * stepper.step_angle / stepper.microsteps, stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque)",
-        source: "the torque estimate solved for speed (common practice, no source), within the pulses of the source",
+        meaning: "above it the stepper loses steps",
+        formula: "stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque",
+        source: "the torque estimate solved for speed (common practice, no source)",
         ..RESULT
     };
 }

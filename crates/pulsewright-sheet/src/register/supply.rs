@@ -215,28 +215,6 @@ results! {
         source: "Kirchhoff's current law",
         ..RESULT
     };
-    BOARD_AT_LOWEST: ElectricCurrent = ResultDefinition {
-        id: "supply.board_at_lowest",
-        symbol: "I_board_low",
-        label: "Current of one board, lowest voltage",
-        measure: Measure::Current,
-        meaning: "a buck regulator draws the more, the lower the voltage",
-        formula: "supply.board_current",
-        source: "Kirchhoff's current law; buck: definition of efficiency",
-        shown: false,
-        ..RESULT
-    };
-    BOARD_AT_HIGHEST: ElectricCurrent = ResultDefinition {
-        id: "supply.board_at_highest",
-        symbol: "I_board_high",
-        label: "Current of one board, highest voltage",
-        measure: Measure::Current,
-        meaning: "a buck regulator draws the less, the higher the voltage",
-        formula: "supply.board_current",
-        source: "Kirchhoff's current law; buck: definition of efficiency",
-        shown: false,
-        ..RESULT
-    };
     PEAK_POWER: Power = ResultDefinition {
         id: "supply.peak_power",
         symbol: "p_peak",
@@ -262,7 +240,7 @@ results! {
         symbol: "p_hold",
         label: "Power of one holding motor",
         measure: Measure::Power,
-        meaning: "with the most that it may hold with, but no more than a blocked one draws; nothing where it is off at rest",
+        meaning: "with the most that it may hold with, but no more than a blocked one draws",
         formula: "min(hold.current_most, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
         source: "Joule's law",
         shown: false,
@@ -284,29 +262,9 @@ results! {
         label: "Current of a blocked motor, lowest voltage",
         measure: Measure::Current,
         meaning: "what a jam draws when the supply is at its lowest",
-        formula: "loop.voltage_limit * drive.lowest_voltage / drive.total_resistance",
+        formula: "min(drive.current_limit, drive.lowest_voltage / drive.total_resistance)",
         source: "Ohm's law",
         shown: false,
-        ..RESULT
-    };
-    OTHERS_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "supply.others_current",
-        symbol: "I_others",
-        label: "Worst current of the other actuators",
-        measure: Measure::Current,
-        meaning: "those that move together with this one at their worst, the rest hold; boards included",
-        formula: "max(0, supply.moving_together - 1) * max(supply.moving_current, supply.holding_current) + (supply.actuators - 1 - max(0, supply.moving_together - 1)) * supply.holding_current + (supply.actuators - 1) * supply.board_at_lowest",
-        source: "Kirchhoff's current law; the peaks of all that move coincide",
-        ..RESULT
-    };
-    VOLTAGE_BESIDE_OTHERS: ElectricPotential = ResultDefinition {
-        id: "supply.voltage_beside_others",
-        symbol: "V_beside",
-        label: "Voltage that the other actuators leave",
-        measure: Measure::Voltage,
-        meaning: "lowest supply voltage less their sag: what this motor has for its move",
-        formula: "max(0, drive.lowest_voltage - supply.others_current * drive.supply_path_resistance)",
-        source: "Ohm's law",
         ..RESULT
     };
     WORST_CURRENT: ElectricCurrent = ResultDefinition {
@@ -315,7 +273,7 @@ results! {
         label: "Worst current while moving",
         measure: Measure::Current,
         meaning: "some move or stand, the others hold, all boards run; from the lowest supply voltage",
-        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
+        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law; the peaks of all that move coincide",
         ..RESULT
     };
@@ -325,7 +283,7 @@ results! {
         label: "Current in a jam",
         measure: Measure::Current,
         meaning: "all that move are blocked, at the highest supply voltage",
-        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_highest",
+        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law",
         ..RESULT
     };
@@ -335,7 +293,7 @@ results! {
         label: "Current in a jam, lowest voltage",
         measure: Measure::Current,
         meaning: "all that move are blocked when the supply is at its lowest",
-        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
+        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law",
         shown: false,
         ..RESULT
@@ -388,7 +346,7 @@ results! {
         label: "Supply voltage at worst",
         measure: Measure::Voltage,
         meaning: "at the boards, in the worst moment of moving",
-        formula: "max(0, drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance)",
+        formula: "drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance",
         source: "Ohm's law",
         ..RESULT
     };
@@ -398,7 +356,7 @@ results! {
         label: "Supply voltage in a jam",
         measure: Measure::Voltage,
         meaning: "at the boards, with all that move blocked",
-        formula: "max(0, drive.lowest_voltage - supply.jam_at_lowest * drive.supply_path_resistance)",
+        formula: "drive.lowest_voltage - supply.jam_at_lowest * drive.supply_path_resistance",
         source: "Ohm's law",
         ..RESULT
     };
@@ -512,7 +470,7 @@ results! {
         measure: Measure::Time,
         meaning: "from full, at the mean current",
         formula: "supply.rated_hours * (supply.capacity / (supply.average_current * supply.rated_hours)) ^ supply.peukert_exponent",
-        source: "Peukert's law in its rated-hour form above the rated current; never more than the capacity",
+        source: "Peukert's law in its rated-hour form",
         ..RESULT
     };
     FUSE: ElectricCurrent = ResultDefinition {
@@ -520,8 +478,8 @@ results! {
         symbol: "I_fuse",
         label: "Fuse at the source",
         measure: Measure::Current,
-        meaning: "carries the worst current, bears a start or a jam until the firmware lets go, and blows before trace, wire or pin suffers",
-        formula: "'the least standard time-lag fuse of at least 1.25 × the worst current and 1/2.75 of the jam current, and at most 0.75 × the least rating of trace, wire and pin'",
+        meaning: "carries the worst current, blows before trace, wire or pin suffers",
+        formula: "'the least standard fuse of at least 1.25 × the worst current and at most 0.75 × the least rating of trace, wire and pin'",
         source: "IEC 60127-2 and ISO 8820-3 for the values, from memory; the factors are common practice, no source",
         ..RESULT
     };

@@ -192,8 +192,8 @@ results! {
         symbol: "v_top",
         label: "Top rate",
         measure: Measure::Speed,
-        meaning: "for the pulse source; a fifth of what the warm motor does with the load is left to the loop",
-        formula: "min(steps.speed_limit, 0.8 * drive.speed_at_load_hot) / axis.last_stage",
+        meaning: "for the pulse source; a fifth is left to the loop",
+        formula: "min(steps.speed_limit, 0.8 * drive.speed_at_load) / axis.last_stage",
         source: "a reserve of a fifth (common practice, no source)",
         ..RESULT
     };

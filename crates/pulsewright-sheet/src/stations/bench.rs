@@ -7,7 +7,7 @@ use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Finding, Severity};
 use crate::register::bench::*;
 use crate::register::{
-    Key, Rational, Station, drive, encoder, gears, heat, motor, position_loop, regulator, supply,
+    Key, Rational, Station, drive, encoder, gears, heat, motor, regulator, supply,
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::bench as formulas;
@@ -116,12 +116,9 @@ fn logic_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 }
 
 fn lever_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    if !c.left_out_now(position_loop::CURRENT_LIMIT) {
-        c.working("min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, min(bridge.current_limit, loop.current_limit)))");
-    }
     let limit = c
         .get(gears::SAFE_CURRENT)?
-        .min(super::shared::current_allowed(c)?);
+        .min(c.get(drive::CURRENT_LIMIT)?);
     Ok(formulas::lever_voltage(
         c.get(supply::VOLTAGE)?,
         c.get(drive::TOTAL_RESISTANCE)?,

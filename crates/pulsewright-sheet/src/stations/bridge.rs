@@ -1,13 +1,12 @@
 //! The H-bridge driver.
 
-use super::shared::{under, under_already, winding_stands};
-use crate::evaluation::Tier;
+use super::shared::under;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::YesNo;
 use crate::register::bridge::*;
-use crate::register::{Key, Station, drive, heat, motor, movement, supply, wiring};
+use crate::register::{Key, Station, drive, heat, motor, movement, position_loop, supply};
 use crate::text::measure::Measure;
 use pulsewright_calc::bridge as formulas;
 use pulsewright_calc::units::{
@@ -27,9 +26,6 @@ station! { bridge;
         JUNCTION_HOLD = junction_hold;
         JUNCTION_STALL = junction_stall;
         CURRENT_MARGIN = current_margin;
-    }
-    presets {
-        CURRENT_LIMIT = super::shared::current_for_stall;
     }
 }
 
@@ -62,7 +58,6 @@ fn local_ambient(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
         c.working("'as given'");
         return Ok(given);
     }
-    winding_stands(c)?;
     c.get(heat::HOUSING_TEMPERATURE)
 }
 
@@ -154,35 +149,18 @@ fn reversal(c: &Eval<'_>) -> Result<Option<ElectricCurrent>, Absent> {
     })
 }
 
-/// What is asked of the bridge, and when: moving, holding, and where it does not chop a start or a
-/// jam as well.
-fn asked(c: &Eval<'_>) -> Result<(ElectricCurrent, LoadCase), Absent> {
-    let mut needs = vec![
-        (c.get(movement::PEAK_CURRENT)?, LoadCase::Move),
-        (c.get(heat::CURRENT_MOST)?.abs(), LoadCase::Hold),
-    ];
-    let reversal = reversal(c)?;
-    needs.extend(reversal.map(|current| (current, LoadCase::Move)));
-    let chops = c.get(LIMIT_KIND)? == LimitKind::Chops;
-    if !chops {
-        needs.push((c.get(drive::UNSWITCHED_CURRENT)?, LoadCase::Blocked));
-    }
-    c.working(match (chops, reversal.is_some()) {
-        (true, false) => "bridge.current_limit / max(move.peak_current, abs(hold.current_most))",
-        (true, true) => "bridge.current_limit / max(max(move.peak_current, abs(hold.current_most)), drive.reversal_current)",
-        (false, false) => "bridge.current_limit / max(max(move.peak_current, abs(hold.current_most)), drive.unswitched_current)",
-        (false, true) => "bridge.current_limit / max(max(move.peak_current, abs(hold.current_most)), max(drive.unswitched_current, drive.reversal_current))",
-    });
-    needs
-        .into_iter()
-        .reduce(|most, next| if next.0 > most.0 { next } else { most })
-        .ok_or(NOT_FINITE)
-}
-
 fn current_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
-    let (asked, _) = asked(c)?;
-    pulsewright_calc::wiring::current_margin(c.get(CURRENT_LIMIT)?, asked)
-        .ok_or(Absent::unlimited("no current is asked"))
+    let reversal = reversal(c)?;
+    if reversal.is_some() {
+        c.working("bridge.current_limit / max(max(move.peak_current, abs(hold.current_most)), drive.reversal_current)");
+    }
+    formulas::current_margin(
+        c.get(CURRENT_LIMIT)?,
+        c.get(movement::PEAK_CURRENT)?,
+        c.get(heat::CURRENT_MOST)?,
+        reversal,
+    )
+    .ok_or(Absent::unlimited("no current is asked"))
 }
 
 /// This station's checks.
@@ -190,77 +168,46 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.bridge_current",
         label: "Current of the bridge",
-        failing: "the move asks {move.peak_current} and holding {hold.current_most}, the bridge takes {bridge.current_limit}; a start or a jam asks {drive.unswitched_current}, a reversal at full speed {drive.reversal_current}",
-        tier: Tier::Strength,
+        under: "the move asks {move.peak_current} and holding {hold.current_most}, the bridge takes {bridge.current_limit}; a jam asks {drive.stall_current}, a reversal at full speed {drive.reversal_current}",
         station: Station::Bridge,
         measure: Measure::Current,
         margin: bridge_current_check,
     },
     Check {
-        id: "check.jam",
-        label: "Current of a jam",
-        failing: "a jam asks {drive.unswitched_current} of the bridge, which takes {bridge.current_limit}; {drive.blocked_current} of the pins, which carry {wiring.pin_current}, and of the trace, which carries {wiring.trace_current}; and {supply.jam_current} of the supply, which gives {supply.current_limit}",
-        tier: Tier::Strength,
-        station: Station::Bridge,
-        measure: Measure::Current,
-        margin: jam_check,
-    },
-    Check {
         id: "check.bridge_heat",
         label: "Warmth of the bridge",
-        failing: "the driver chip gets {bridge.junction_temperature} in the cycle and {bridge.junction_temperature_hold} while it holds, it stands {bridge.max_junction}",
-        tier: Tier::Heat,
+        under: "the driver chip gets {bridge.junction_temperature} in the cycle and {bridge.junction_temperature_hold} while it holds, it stands {bridge.max_junction}",
         station: Station::Bridge,
         measure: Measure::TemperatureRise,
         margin: bridge_heat_check,
     },
 ];
 
-fn bridge_current_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let rating = c.get(CURRENT_LIMIT)?;
-    match asked(c) {
-        Ok((need, case)) => Ok(Some(Margin::of(rating, need).in_load_case(case))),
-        // What a jam breaks stands, whatever the move may be.
-        Err(absent) if c.get(LIMIT_KIND)? != LimitKind::Chops => {
-            let in_jam = Margin::of(rating, c.get(drive::UNSWITCHED_CURRENT)?);
-            under_already(in_jam.in_load_case(LoadCase::Blocked), absent).map(Some)
-        }
-        Err(absent) => Err(absent),
-    }
+/// Current that a start or a jam asks before the bridge limits it.
+fn inrush(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    let stall = c.get(drive::GREATEST_STALL_CURRENT)?;
+    Ok(c.option(position_loop::CURRENT_LIMIT)?
+        .map_or(stall, |own| own.min(stall)))
 }
 
-/// The weakest of what a jam's current goes through. A bridge that chops is not asked for more than
-/// it gives.
-fn jam_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let blocked = c.get(drive::BLOCKED_CURRENT)?;
-    let mut parts = vec![
-        Margin::of(c.get(wiring::PIN_CURRENT)?, blocked),
-        Margin::of(c.get(wiring::TRACE_CURRENT)?, blocked),
+fn bridge_current_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let mut needs = vec![
+        (c.get(movement::PEAK_CURRENT)?, LoadCase::Move),
+        (c.get(heat::CURRENT_MOST)?.abs(), LoadCase::Hold),
     ];
-    if c.get(LIMIT_KIND)? != LimitKind::Chops {
-        let before = c.get(drive::UNSWITCHED_CURRENT)?;
-        parts.push(Margin::of(c.get(CURRENT_LIMIT)?, before));
+    if let Some(reversal) = reversal(c)? {
+        needs.push((reversal, LoadCase::Move));
     }
-    let supply = c.get(supply::JAM_CURRENT);
-    if let Ok(jam) = supply {
-        parts.push(Margin::of(c.get(supply::CURRENT_LIMIT)?, jam));
+    if c.get(LIMIT_KIND)? == LimitKind::Trips {
+        needs.push((inrush(c)?, LoadCase::Blocked));
     }
-    let room = |margin: &Margin| margin.ratio().unwrap_or(f64::INFINITY);
-    let weakest = parts
+    let greatest = needs
         .into_iter()
-        .reduce(|least, next| {
-            if room(&next) < room(&least) {
-                next
-            } else {
-                least
-            }
-        })
-        .ok_or(NOT_FINITE)?
-        .in_load_case(LoadCase::Blocked);
-    match supply {
-        Ok(_) => Ok(Some(weakest)),
-        Err(absent) => under_already(weakest, absent).map(Some),
-    }
+        .reduce(|most, next| if next.0 > most.0 { next } else { most });
+    let (need, case) = greatest.ok_or(NOT_FINITE)?;
+    Ok(Some(
+        Margin::of(c.get(CURRENT_LIMIT)?, need).in_load_case(case),
+    ))
 }
 
 fn bridge_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
@@ -286,7 +233,7 @@ fn bridge_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
                 .max(c.get(heat::CURRENT_MOST)?.abs());
             Ok(Some(Margin {
                 measure: Some(Measure::Current),
-                at_best: Status::Fails,
+                at_best: Status::Under,
                 ..Margin::of(1.0 / cooled.value.sqrt(), need.value)
             }))
         }
@@ -299,15 +246,15 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "trips_on_start",
         station: Station::Bridge,
-        message: "This bridge switches off at {bridge.current_limit}, and a start at full duty asks {drive.unswitched_current}: it trips before it turns. Ramp the duty, set a current limit in the loop, or take a bridge that chops.",
-        numbers: &["bridge.current_limit", "drive.unswitched_current"],
+        message: "This bridge switches off at {bridge.current_limit}, and a start at full duty asks {drive.greatest_stall_current}: it trips before it turns. Ramp the duty, set a current limit in the loop, or take a bridge that chops.",
+        numbers: &["bridge.current_limit", "drive.greatest_stall_current"],
         when: trips_on_start,
     },
     Finding {
         id: "jam_beyond_bridge",
         station: Station::Bridge,
-        message: "A jam asks {drive.unswitched_current}, and nothing holds the current to the {bridge.current_limit} that this bridge survives. Set a current limit in the loop, or take a bridge that chops.",
-        numbers: &["bridge.current_limit", "drive.unswitched_current"],
+        message: "A jam asks {drive.greatest_stall_current}, and nothing holds the current to the {bridge.current_limit} that this bridge survives. Set a current limit in the loop, or take a bridge that chops.",
+        numbers: &["bridge.current_limit", "drive.greatest_stall_current"],
         when: jam_beyond_bridge,
     },
     Finding {
@@ -333,7 +280,7 @@ pub const FINDINGS: &[Finding] = &[
 
 /// A fault where a bridge of this kind of limit is asked for more than its limit in a jam.
 fn beyond(c: &Eval<'_>, kind: LimitKind) -> Result<Option<Severity>, Absent> {
-    let over = c.get(drive::UNSWITCHED_CURRENT)? > c.get(CURRENT_LIMIT)?;
+    let over = inrush(c)? > c.get(CURRENT_LIMIT)?;
     Ok((c.get(LIMIT_KIND)? == kind && over).then_some(Severity::Fault))
 }
 

@@ -4,7 +4,6 @@ use super::shared::{at_load, counting_direction, under};
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
-use crate::evaluation::{Status, Tier};
 use crate::register::encoder::*;
 use crate::register::{Rational, Station, axis, drive, gears, steps};
 use crate::text::measure::Measure;
@@ -212,28 +211,9 @@ fn hysteresis_shift(c: &Eval<'_>) -> Result<Angle, Absent> {
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
-        id: "check.direction",
-        label: "Direction from the sensors",
-        failing: "the sensors give no direction",
-        tier: Tier::Signals,
-        station: Station::Encoder,
-        measure: Measure::Angle,
-        margin: direction_check,
-    },
-    Check {
-        id: "check.edges",
-        label: "Every edge counted",
-        failing: "phase, placement and duty errors together leave no time between two edges: counts are lost at any speed",
-        tier: Tier::Signals,
-        station: Station::Encoder,
-        measure: Measure::Angle,
-        margin: edges_check,
-    },
-    Check {
         id: "check.resolution",
         label: "Counts and steps against the error allowed",
-        failing: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
-        tier: Tier::Exactness,
+        under: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
         station: Station::Encoder,
         measure: Measure::Angle,
         margin: resolution_check,
@@ -241,8 +221,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.field",
         label: "Field at the sensor",
-        failing: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
-        tier: Tier::Signals,
+        under: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
         station: Station::Encoder,
         measure: Measure::Field,
         margin: field_check,
@@ -250,8 +229,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.edge_gap",
         label: "Shortest time between edges",
-        failing: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
-        tier: Tier::Signals,
+        under: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
         station: Station::Encoder,
         measure: Measure::Time,
         margin: edge_gap_check,
@@ -259,48 +237,12 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.processor_load",
         label: "Processor time for edges and pulses",
-        failing: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
-        tier: Tier::Signals,
+        under: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
         station: Station::Encoder,
         measure: Measure::Share,
         margin: processor_check,
     },
 ];
-
-/// A quarter of an electrical turn against the distance from it; one sensor has none.
-fn direction_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    if c.get(SENSORS)? < 2 {
-        return Ok(Some(Margin {
-            measure: Some(Measure::Count),
-            ..Margin::of(1_u32, 2_u32)
-        }));
-    }
-    let quarter = pulsewright_calc::units::turns(0.25);
-    let error = c.get(PHASE_ERROR)?;
-    Ok(Some(match counting_direction(c)? {
-        formulas::Direction::None => Margin {
-            at_best: Status::Fails,
-            ..Margin::of(quarter, error)
-        },
-        _ => Margin::of(quarter, error),
-    }))
-}
-
-/// The angle between two edges against the errors that can eat it up.
-fn edges_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let duty = c.get(DUTY_ERROR)?;
-    if c.get(SENSORS)? < 2 {
-        return Ok(Some(Margin::of(pulsewright_calc::units::turns(0.5), duty)));
-    }
-    if counting_direction(c)? == formulas::Direction::None {
-        return Err(Absent::waits("waits: the sensors give no direction"));
-    }
-    let errors = c.get(PHASE_ERROR)? + c.get(PLACEMENT_PHASE_ERROR)? + duty;
-    Ok(Some(Margin::of(
-        pulsewright_calc::units::turns(0.25),
-        errors,
-    )))
-}
 
 fn resolution_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let (count, step) = (c.get(ANGLE_PER_COUNT)?, c.get(steps::ANGLE_PER_STEP)?);

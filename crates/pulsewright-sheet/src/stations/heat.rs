@@ -1,21 +1,18 @@
 //! Hold and heat.
 
-use super::shared::{gearing, swing, thermal_model, under, winding_resistance_at, winding_stands};
-use crate::evaluation::Tier;
+use super::shared::{gearing, thermal_model, under, winding_resistance_at};
 use crate::evaluation::display;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
-use crate::evaluation::{Check, LoadCase, Margin, Status};
+use crate::evaluation::{Check, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::heat::*;
 use crate::register::movement::{Direction, DwellCurrent};
-use crate::register::position_loop as control;
-use crate::register::{Key, Station, axis, bridge, drive, gears, motor, movement, position_loop};
+use crate::register::{Key, Station, axis, bridge, drive, gears, motor, movement};
 use crate::text::measure::Measure;
-use pulsewright_calc::axis::Load;
 use pulsewright_calc::heat::{self as formulas, HeatingTime, StallDrive, Touch};
 use pulsewright_calc::units::{
-    AngularVelocity, ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient,
-    ThermalResistance, ThermodynamicTemperature, Time, Torque,
+    ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient, ThermalResistance,
+    ThermodynamicTemperature, Time, Torque,
 };
 
 station! { heat;
@@ -26,7 +23,6 @@ station! { heat;
         HOLD_CURRENT = hold_current;
         CURRENT_MOST = current_most;
         CURRENT_LEAST = current_least;
-        CREEP_BRAKED = creep_braked;
         DWELL_CURRENT = dwell_current;
         HOLD_POWER = hold_power;
         CONTINUOUS_CURRENT = continuous_current;
@@ -85,23 +81,7 @@ fn hold_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 }
 
 fn current_most(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    if swing(c)?.is_none() {
-        return c.get(drive::CURRENT_AT_LOAD);
-    }
-    c.working("(abs(axis.holding_torque) + axis.friction_torque) / (gears.exact_ratio * gears.efficiency * motor.torque_constant) + motor.no_load_current");
-    let held = c.get(axis::HOLDING_TORQUE)?.abs();
-    let load = Load {
-        load_torque: held + c.get(axis::FRICTION_TORQUE)?,
-        holding_torque: held,
-        load_torque_return: Torque::default(),
-    };
-    let range = formulas::holding_range(
-        gearing(c)?,
-        c.get(motor::TORQUE_CONSTANT)?,
-        load,
-        c.get(motor::NO_LOAD_CURRENT)?,
-    );
-    Ok(range.ok_or(NOT_FINITE)?.most)
+    c.get(drive::CURRENT_AT_LOAD)
 }
 
 fn current_least(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -111,24 +91,6 @@ fn current_least(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
         c.get(axis::HOLDING_TORQUE)?,
         c.get(axis::FRICTION_TORQUE)?,
         c.get(motor::NO_LOAD_CURRENT)?,
-    )
-    .ok_or(NOT_FINITE)
-}
-
-/// Torque with which the standing load drives the gears back.
-fn driving_back(c: &Eval<'_>) -> Result<Torque, Absent> {
-    Ok(c.get(axis::HOLDING_TORQUE)?.abs() - c.get(axis::FRICTION_TORQUE)?)
-}
-
-fn creep_braked(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
-    // The motor is shorted through both low sides.
-    pulsewright_calc::drive::creep_braked(
-        gearing(c)?,
-        driving_back(c)?,
-        c.get(motor::TORQUE_CONSTANT)?,
-        c.get(motor::NO_LOAD_CURRENT)?,
-        c.get(motor::RESISTANCE)?,
-        2.0 * c.get(bridge::LOW_SIDE)?,
     )
     .ok_or(NOT_FINITE)
 }
@@ -301,14 +263,10 @@ fn hold_time_most(c: &Eval<'_>) -> Result<Time, Absent> {
 }
 
 fn stall_time(c: &Eval<'_>) -> Result<Time, Absent> {
-    let voltage = c.get(position_loop::VOLTAGE_LIMIT)? * c.get(drive::HIGHEST_VOLTAGE)?;
-    let resistance = c.get(bridge::RESISTANCE)? + c.get(drive::SUPPLY_PATH)?;
-    // It never asks more than the cold winding lets through.
-    let cold = voltage / (c.get(RESISTANCE_AT_AMBIENT)? + resistance);
     let stall = StallDrive {
-        voltage,
-        resistance,
-        current_limit: super::shared::limit_in_effect(c)?.unwrap_or(2.0 * cold),
+        voltage: c.get(drive::HIGHEST_VOLTAGE)?,
+        resistance: c.get(bridge::RESISTANCE)? + c.get(drive::SUPPLY_PATH)?,
+        current_limit: c.get(drive::CURRENT_LIMIT)?,
     };
     until_hot(formulas::stall_time(
         thermal_model(c)?,
@@ -374,109 +332,26 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.hold_heat",
         label: "Current to hold against what the winding bears",
-        failing: "holding takes {hold.dwell_current}, the winding bears {heat.continuous_current} for ever: it is at its limit after {heat.hold_time}",
-        tier: Tier::Heat,
+        under: "holding takes {hold.dwell_current}, the winding bears {heat.continuous_current} for ever: it is at its limit after {heat.hold_time}",
         station: Station::Heat,
         measure: Measure::Current,
         margin: hold_heat_check,
     },
     Check {
-        id: "check.hold",
-        label: "Load at rest against what holds it",
-        failing: "with the current {move.dwell_current} the load turns the shaft with {axis.back_driving_torque}, and without current gears and motor stay up to {gears.back_drive_torque}: it falls where the firmware lets go, and sinks with {hold.creep_braked} where it brakes",
-        tier: Tier::Strength,
-        station: Station::Heat,
-        measure: Measure::Torque,
-        margin: hold_check,
-    },
-    Check {
         id: "check.cycle_heat",
         label: "Warmth of the cycle",
-        failing: "repeated for hours, such cycles are too much for the winding: {heat.cycle_peak_temperature}",
-        tier: Tier::Heat,
+        under: "repeated for hours, such cycles are too much for the winding: {heat.cycle_peak_temperature}",
         station: Station::Heat,
         measure: Measure::TemperatureRise,
         margin: cycle_heat_check,
     },
-    Check {
-        id: "check.bracket",
-        label: "Housing against what the bracket bears",
-        failing: "the housing gets {heat.housing_temperature} warm, and the bracket softens at {motor.bracket_limit}",
-        tier: Tier::Heat,
-        station: Station::Heat,
-        measure: Measure::TemperatureRise,
-        margin: bracket_check,
-    },
-    Check {
-        id: "check.stall_time",
-        label: "Stall timeout against the winding",
-        failing: "stalled, the winding reaches its limit after {heat.stall_time}, and the loop lets go only after {loop.stall_timeout}",
-        tier: Tier::Heat,
-        station: Station::Heat,
-        measure: Measure::Time,
-        margin: stall_time_check,
-    },
 ];
 
-fn bracket_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let Some(limit) = c.option(motor::BRACKET_LIMIT)? else {
-        return Ok(None);
-    };
-    winding_stands(c)?;
-    let ambient = c.get(axis::AMBIENT_TEMPERATURE)?.value;
-    let housing = c.get(HOUSING_TEMPERATURE)?.value;
-    Ok(Some(Margin::of(limit.value - ambient, housing - ambient)))
-}
-
-fn stall_time_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let Some(timeout) = c.option(control::STALL_TIMEOUT)? else {
-        return Ok(None);
-    };
-    match c.get(STALL_TIME) {
-        Ok(time) => Ok(Some(Margin::of(time, timeout))),
-        Err(absent) if absent.code == Code::Unlimited => Ok(Some(Margin::of(1.0, 0.0))),
-        Err(absent) => Err(absent),
-    }
-}
-
 fn hold_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let bears = c.get(CONTINUOUS_CURRENT)?;
-    let chosen = Margin::of(bears, c.get(DWELL_CURRENT)?.abs());
-    if c.given(movement::DWELL_CURRENT) || chosen.status() == Status::Fails {
-        return Ok(Some(chosen));
-    }
-    // Nothing is said of the current: it lies between balance and where a loop that stopped while
-    // lifting rests. What only some of it passes is tight.
-    let most = Margin::of(bears, c.get(CURRENT_MOST)?.abs());
-    Ok(Some(match most.status() {
-        Status::Fails => Margin::of(bears, bears),
-        _ => Margin {
-            at_best: chosen.status(),
-            ..most
-        },
-    }))
-}
-
-/// What pulls at rest against what stays by itself; of a current that balances the load nothing is asked.
-fn hold_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let current = match c.get(movement::DWELL_CURRENT)? {
-        DwellCurrent::Balanced | DwellCurrent::Settled => return Ok(None),
-        DwellCurrent::Off => ElectricCurrent::default(),
-        DwellCurrent::Relaxed => c.get(CURRENT_LEAST)?,
-    };
-    let pulls = c.get(axis::BACK_DRIVING_TORQUE)?;
-    let stays = pulsewright_calc::gears::back_drive_torque(
-        c.get(gears::RATIO_NOW)?,
-        c.get(motor::TORQUE_CONSTANT)?,
-        c.get(motor::NO_LOAD_CURRENT)? + current,
-        c.get(gears::BACK_EFFICIENCY)?,
-    );
-    let margin = match stays {
-        Some(stays) => Margin::of(stays, pulls),
-        // Gears that lock pass nothing on to the motor.
-        None => Margin::of(pulls, Torque::default()),
-    };
-    Ok(Some(margin.in_load_case(LoadCase::Hold)))
+    Ok(Some(Margin::of(
+        c.get(CONTINUOUS_CURRENT)?,
+        c.get(DWELL_CURRENT)?.abs(),
+    )))
 }
 
 fn cycle_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
@@ -489,7 +364,7 @@ fn cycle_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
         // Without an equilibrium there is no temperature; the currents still say how far off it is.
         Err(absent) if absent == NO_EQUILIBRIUM => Ok(Some(Margin {
             measure: Some(Measure::Current),
-            at_best: Status::Fails,
+            at_best: Status::Under,
             ..Margin::of(c.get(CONTINUOUS_CURRENT)?, c.get(HEATING_CURRENT)?)
         })),
         Err(absent) => Err(absent),
@@ -509,17 +384,6 @@ pub const FINDINGS: &[Finding] = &[
             "heat.hold_time",
         ],
         when: hold_overheats,
-    },
-    Finding {
-        id: "hold_not_said",
-        station: Station::Heat,
-        message: "Nothing is said of the current while it holds: between {hold.current} and {hold.current_most}, as friction leaves it, and the winding bears {heat.continuous_current} for ever. Relax it once it stands, or say how the firmware holds.",
-        numbers: &[
-            "hold.current",
-            "hold.current_most",
-            "heat.continuous_current",
-        ],
-        when: hold_not_said,
     },
     Finding {
         id: "cycle_overheats",
@@ -561,13 +425,6 @@ pub const FINDINGS: &[Finding] = &[
 
 fn hold_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     under(hold_heat_check(c)?)
-}
-
-fn hold_not_said(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let tight = hold_heat_check(c)?.is_some_and(|margin| margin.status() == Status::Tight);
-    let assumed = !c.given(movement::DWELL_CURRENT);
-    let differs = c.get(CURRENT_MOST)?.abs() > c.get(HOLD_CURRENT)?;
-    Ok((tight && assumed && differs).then_some(Severity::Caution))
 }
 
 fn cycle_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

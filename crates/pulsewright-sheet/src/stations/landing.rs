@@ -1,16 +1,15 @@
 //! The landing, simulated: results of the position loop that a formula cannot give.
 
-use super::shared::{at_load, counting_direction, entered_travel, move_is_made};
+use super::shared::at_load;
+use crate::evaluation::Check;
 use crate::evaluation::simulated::{
     CUT, Figure, Figures, HUNTS, MOVE, RESTS, STEP, TOO_MUCH, UNSTABLE,
 };
 use crate::evaluation::{Absent, Code, Eval};
-use crate::evaluation::{Check, Margin, Tier};
 use crate::evaluation::{Finding, Severity};
 use crate::register::landing::*;
 use crate::register::{Key, Physical, Station, Travel, axis, encoder, heat, movement};
 use crate::register::{position_loop as control, verdict};
-use crate::text::measure::Measure;
 use pulsewright_calc::units::{Angle, ElectricCurrent, Energy, Frequency, Ratio, Time};
 
 station! { landing;
@@ -150,63 +149,9 @@ fn step_peak_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     figure(c, STEP, Figure::PeakCurrent)
 }
 
-/// Checks of the landing: held where it is simulated.
-pub const CHECKS: &[Check] = &[
-    Check {
-        id: "check.landing",
-        label: "Where it lands, simulated",
-        failing: "simulated, it lands {loop.final_error} beside its target; {axis.tolerance_at_load} is allowed",
-        tier: Tier::Exactness,
-        station: Station::Loop,
-        measure: Measure::Length,
-        margin: landing_check,
-    },
-    Check {
-        id: "check.path",
-        label: "Exact on its way, simulated",
-        failing: "on its way it is up to {loop.worst_error} off; {move.path_tolerance} is allowed",
-        tier: Tier::Exactness,
-        station: Station::Loop,
-        measure: Measure::Length,
-        margin: path_check,
-    },
-];
-
-/// Whether there is a landing to judge.
-fn landed(c: &Eval<'_>) -> Result<bool, Absent> {
-    if c.simulated().is_err() {
-        return Ok(false);
-    }
-    move_is_made(c)?;
-    if counting_direction(c)? == pulsewright_calc::encoder::Direction::None {
-        return Err(Absent::waits("waits: the sensors give no direction"));
-    }
-    Ok(true)
-}
-
-fn landing_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    if !landed(c)? {
-        return Ok(None);
-    }
-    let (off, allowed) = (c.travel(FINAL_ERROR)?, c.travel(axis::TOLERANCE_AT_LOAD)?);
-    Ok(Some(of_sizes(allowed, off)))
-}
-
-/// A travel allowed against the size of another.
-fn of_sizes(allowed: Travel, off: Travel) -> Margin {
-    Margin {
-        need: off.raw().abs(),
-        ..Margin::of_travel(allowed, off)
-    }
-}
-
-fn path_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    if c.left_out_now(movement::PATH_TOLERANCE) || !landed(c)? {
-        return Ok(None);
-    }
-    let allowed = entered_travel(c, movement::PATH_TOLERANCE)?;
-    Ok(Some(of_sizes(allowed, c.travel(WORST_ERROR)?)))
-}
+/// This part has no check: a check is held at every keystroke, many times where something is
+/// solved for.
+pub const CHECKS: &[Check] = &[];
 
 /// Findings of the landing.
 pub const FINDINGS: &[Finding] = &[

@@ -90,42 +90,6 @@ fn nothing(_: &Eval<'_>) -> Result<f64, crate::evaluation::Absent> {
     Err(crate::evaluation::NOT_FINITE)
 }
 
-/// Findings that are faults, each with the check that fails by it: no fault stands beside a verdict that passes.
-const FAULTS: &[(&str, &str)] = &[
-    ("no_direction", "check.direction"),
-    ("edges_lost", "check.edges"),
-    ("processor_overloaded", "check.processor_load"),
-    ("step_rate_low", "check.step_rate"),
-    ("level_mismatch", "check.logic_level"),
-    ("move_out_of_reach", "check.speed"),
-    ("reversal_overcurrent", "check.bridge_current"),
-    ("trips_on_start", "check.jam"),
-    ("jam_beyond_bridge", "check.jam"),
-    ("gears_overloaded", "check.gear_peak"),
-    ("hold_overheats", "check.hold_heat"),
-    ("cycle_overheats", "check.cycle_heat"),
-    ("no_thermal_equilibrium", "check.cycle_heat"),
-    ("softens_bracket", "check.bracket"),
-    ("bridge_overheats", "check.bridge_heat"),
-    ("regulator_overheats", "check.regulator_heat"),
-    ("brown_out", "check.brown_out"),
-    ("overpumped", "check.pumped_voltage"),
-    ("supply_overloaded", "check.supply_current"),
-    ("trace_overloaded", "check.trace"),
-    ("rounding_adds_up", "check.rounding"),
-    ("no_home", "check.homing"),
-    ("loop_margin_low", "check.loop_margin"),
-    ("loop_derivative_coarse", "check.loop_margin"),
-    ("loop_unstable", "check.landing"),
-    ("loop_hunts", "check.landing"),
-    ("landing_misses", "check.landing"),
-    ("settles_late", "check.landing"),
-    ("counts_lost", "check.landing"),
-    ("loop_gives_up", "check.landing"),
-    ("loop_lets_go", "check.landing"),
-    ("stall_timeout_long", "check.stall_time"),
-];
-
 /// The functions of every station.
 static MODEL: Model = {
     let mut results: [Compute; RESULT_COUNT] = [nothing; RESULT_COUNT];
@@ -182,7 +146,6 @@ static MODEL: Model = {
         words,
         checks: CHECKS,
         findings: FINDINGS,
-        faults: FAULTS,
     }
 };
 

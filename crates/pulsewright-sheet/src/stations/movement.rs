@@ -1,13 +1,11 @@
 //! The motion asked for.
 
-use super::shared::{
-    at_output, drivetrain, last_stage_efficiency, motion, move_is_made, other_end, thermal_model,
-};
+use super::shared::{at_output, drivetrain, last_stage_efficiency, motion, thermal_model};
 use crate::evaluation::Check;
 use crate::evaluation::Finding;
 use crate::evaluation::{Absent, Code, Eval};
 use crate::register::movement::*;
-use crate::register::{Key, bridge, drive, encoder, gears, heat, motor, steps, supply};
+use crate::register::{Key, bridge, drive, encoder, gears, heat, motor, steps};
 use crate::register::{Kind, axis};
 use pulsewright_calc::motion::{self as formulas, Drivetrain, Limits, Motion};
 use pulsewright_calc::units::{
@@ -171,18 +169,7 @@ impl Half {
     }
 
     fn peak(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-        move_is_made(c)?;
-        let (train, motion) = (drivetrain(c)?, *motion(c)?);
-        let peak = formulas::peak_current(train, motion, c.get(self.torque)?);
-        if let Some(least) = other_end(c, self.torque)? {
-            let other = formulas::peak_current(train, motion, least);
-            if other > peak {
-                c.working(
-                    "'the greatest over the move: where the arm pulls the most the other way'",
-                );
-                return Ok(other);
-            }
-        }
+        let peak = formulas::peak_current(drivetrain(c)?, *motion(c)?, c.get(self.torque)?);
         let ends = c
             .get(self.starting)?
             .abs()
@@ -195,7 +182,6 @@ impl Half {
     }
 
     fn rms(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-        move_is_made(c)?;
         if c.get(PROFILE)? == Profile::Smooth {
             c.working(if self.changes(c)? {
                 "'√(∫i² dt / t), in pieces: within the move the load begins to drive'"
@@ -203,16 +189,11 @@ impl Half {
                 self.smooth_rms
             });
         }
-        let (train, motion) = (drivetrain(c)?, *motion(c)?);
-        let rms = formulas::rms_current(train, motion, c.get(self.torque)?);
-        if let Some(least) = other_end(c, self.torque)? {
-            let other = formulas::rms_current(train, motion, least);
-            if other > rms {
-                c.working("'√(∫i² dt / t) with the torque all the way with which the arm pulls the most the other way'");
-                return Ok(other);
-            }
-        }
-        Ok(rms)
+        Ok(formulas::rms_current(
+            drivetrain(c)?,
+            *motion(c)?,
+            c.get(self.torque)?,
+        ))
     }
 
     fn voltage(&self, c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
@@ -387,20 +368,10 @@ fn of_halves(
     of: impl Fn(Torque) -> Torque,
     both: impl Fn(Torque, Torque) -> Torque,
 ) -> Result<Torque, Absent> {
-    let half = |load| -> Result<Torque, Absent> {
-        let torque = of(c.get(load)?);
-        match other_end(c, load)?.map(&of) {
-            Some(other) if other > torque => {
-                c.working("'as with the torque all the way with which the arm pulls the most the other way'");
-                Ok(other)
-            }
-            _ => Ok(torque),
-        }
-    };
     Ok(match c.get(DIRECTION)? {
-        Direction::Against => half(LOAD_AGAINST)?,
-        Direction::With => half(LOAD_WITH)?,
-        Direction::Both => both(half(LOAD_AGAINST)?, half(LOAD_WITH)?),
+        Direction::Against => of(c.get(LOAD_AGAINST)?),
+        Direction::With => of(c.get(LOAD_WITH)?),
+        Direction::Both => both(of(c.get(LOAD_AGAINST)?), of(c.get(LOAD_WITH)?)),
     })
 }
 
@@ -475,11 +446,11 @@ fn voltage_margin(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
         c,
         (AGAINST_VOLTAGE, WITH_VOLTAGE),
         [
-            "supply.voltage_beside_others - move.with_voltage",
-            "supply.voltage_beside_others - max(move.against_voltage, move.with_voltage)",
+            "drive.lowest_voltage - move.with_voltage",
+            "drive.lowest_voltage - max(move.against_voltage, move.with_voltage)",
         ],
     )?;
-    Ok(c.get(supply::VOLTAGE_BESIDE_OTHERS)? - need)
+    Ok(c.get(drive::LOWEST_VOLTAGE)? - need)
 }
 
 /// Output speed at which the edges come as fast as they can be served.
@@ -541,8 +512,8 @@ fn warm_resistance<'a>(
 fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let by_pulses = c.get(steps::SPEED_LIMIT)?;
     let limits = Limits {
-        voltage: c.get(supply::VOLTAGE_BESIDE_OTHERS)?,
-        current: Some(super::shared::current_allowed(c)?),
+        voltage: c.get(drive::LOWEST_VOLTAGE)?,
+        current: Some(c.get(drive::CURRENT_LIMIT)?),
         torque: Some(c.get(gears::PEAK_TORQUE)?),
         last_stage_efficiency: last_stage_efficiency(c)?,
         speed: Some(edge_speed(c)?.map_or(by_pulses, |edges| edges.min(by_pulses))),

@@ -1,7 +1,6 @@
 //! The position loop.
 
 use super::shared::{loop_gains, under};
-use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -58,10 +57,7 @@ fn tenth_of_sampling(c: &Eval<'_>) -> Result<f64, Absent> {
 }
 
 fn bandwidth(c: &Eval<'_>) -> Result<f64, Absent> {
-    let usual = (0.1 / c.get(SAMPLE_TIME)?.value).min(4.0);
-    // What is assumed makes no fault by itself.
-    Ok(c.get(BANDWIDTH_LIMIT)
-        .map_or(usual, |limit| usual.min(0.8 * limit.value)))
+    Ok((0.1 / c.get(SAMPLE_TIME)?.value).min(4.0))
 }
 
 fn inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
@@ -195,12 +191,12 @@ fn worst_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
     let Some(in_play) = plant_in_play(c)? else {
         return Ok(meshed.mechanical);
     };
-    let (gains, integral, sampling) = (loop_gains(c)?, c.option(INTEGRAL_TIME)?, sampling(c)?);
-    let least =
-        formulas::least_margin_with_integral(&gains, integral, &meshed, Some(&in_play), &sampling);
-    let with_load = formulas::loop_margin_with_integral(&gains, integral, &meshed, &sampling);
+    let (gains, sampling) = (loop_gains(c)?, sampling(c)?);
+    let least = formulas::least_margin(&gains, &meshed, Some(&in_play), &sampling);
     Ok(
-        if least.ok_or(NOT_FINITE)? == with_load.ok_or(NOT_FINITE)? {
+        if least.ok_or(NOT_FINITE)?
+            == formulas::loop_margin(&gains, &meshed, &sampling).ok_or(NOT_FINITE)?
+        {
             meshed.mechanical
         } else {
             c.working("loop.free_time_constant");
@@ -211,19 +207,10 @@ fn worst_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
 
 fn margin(c: &Eval<'_>) -> Result<formulas::Margin, Absent> {
     let worst = plant(c, WORST_TIME_CONSTANT)?;
-    formulas::loop_margin_with_integral(
-        &loop_gains(c)?,
-        c.option(INTEGRAL_TIME)?,
-        &worst,
-        &sampling(c)?,
-    )
-    .ok_or(NOT_FINITE)
+    formulas::loop_margin(&loop_gains(c)?, &worst, &sampling(c)?).ok_or(NOT_FINITE)
 }
 
 fn crossover(c: &Eval<'_>) -> Result<Frequency, Absent> {
-    if c.option(INTEGRAL_TIME)?.is_none() {
-        c.working("loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)");
-    }
     Ok(margin(c)?.crossover)
 }
 
@@ -231,22 +218,20 @@ fn phase_margin(c: &Eval<'_>) -> Result<Angle, Absent> {
     let margin = margin(c)?;
     if (margin.crossover * c.get(SAMPLE_TIME)?).value >= 0.5 {
         c.working("'0: the crossover lies beyond half the sampling rate'");
-    } else if c.option(INTEGRAL_TIME)?.is_none() {
-        c.working("pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover");
     }
     Ok(margin.phase_margin)
 }
 
 fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
-    let limit = formulas::BandwidthLimit {
+    formulas::bandwidth_limit(&formulas::BandwidthLimit {
         meshed: plant(c, TIME_CONSTANT)?,
         in_play: plant_in_play(c)?,
         damping: c.get(DAMPING)?,
         firmware: firmware(c)?,
         delay: delay(c)?,
-    };
-    formulas::bandwidth_limit_with_integral(&limit, c.option(INTEGRAL_TIME)?).ok_or(Absent::impossible(
-        "no bandwidth keeps the phase margin: lengthen the integral time, sample faster, or find a motor with less inertia",
+    })
+    .ok_or(Absent::impossible(
+        "no bandwidth keeps the phase margin: sample faster, or find a motor with less inertia",
     ))
 }
 
@@ -314,8 +299,7 @@ fn resonance(c: &Eval<'_>) -> Result<Frequency, Absent> {
 pub const CHECKS: &[Check] = &[Check {
     id: "check.loop_margin",
     label: "Phase margin against 40°",
-    failing: "the loop is left with {loop.phase_margin} of phase, 40° keep it from swinging",
-    tier: Tier::Calm,
+    under: "the loop is left with {loop.phase_margin} of phase, 40° keep it from swinging",
     station: Station::Loop,
     measure: Measure::Angle,
     margin: margin_check,

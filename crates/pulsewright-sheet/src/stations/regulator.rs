@@ -1,7 +1,6 @@
 //! The regulator that feeds processor and sensors.
 
 use super::shared::{under, under_already};
-use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -193,8 +192,7 @@ fn output_ripple(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 pub const CHECKS: &[Check] = &[Check {
     id: "check.regulator_heat",
     label: "Junction of the regulator",
-    failing: "the regulator burns {regulator.loss} and gets {regulator.temperature_rise} warmer than the air around it; its limit is {regulator.max_junction}",
-    tier: Tier::Heat,
+    under: "the regulator burns {regulator.loss} and gets {regulator.temperature_rise} warmer than the air around it; its limit is {regulator.max_junction}",
     station: Station::Regulator,
     measure: Measure::TemperatureRise,
     margin: heat_check,

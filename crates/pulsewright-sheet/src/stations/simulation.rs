@@ -8,6 +8,7 @@ use crate::evaluation::Simulation;
 use crate::evaluation::simulated::{
     COMMANDS, CUT, FIGURES, Figures, HUNTS, MOVE, NOT_RUN, Point, RESTS, STEP, TOO_MUCH, UNSTABLE,
 };
+use crate::register::Kind;
 use pulsewright_calc::encoder::SignalErrors;
 use pulsewright_calc::landing::{
     self as formulas, Actuator, Controller, Leg, Load, Mesh, OnTarget, Power, PulseInput, Refused,
@@ -18,8 +19,7 @@ use pulsewright_calc::units::{Angle, Ratio, Time, Torque};
 use uom::si::time::second;
 
 use super::shared::{
-    at_output, carried, counting_direction, drivetrain, entered_travel, gearing_fraction,
-    loop_gains, motion, swing,
+    at_output, counting_direction, drivetrain, entered_travel, gearing_fraction, loop_gains, motion,
 };
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::register::movement::{self, Approach, Direction};
@@ -73,20 +73,9 @@ pub fn case(c: &Eval<'_>, command: usize) -> Result<SimulationInput, Absent> {
 /// What moves: at reference temperature, as simulation asks for it.
 fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
     // Before the loss of a last stage, which goes with the gears'.
-    let tilted = swing(c)?;
-    let (holding, friction) = match &tilted {
-        // The torque of the level arm, which then goes with the cosine of its angle.
-        Some(swing) => {
-            let level = pulsewright_calc::axis::arm(carried(c)?, c.get(axis::RADIUS)?);
-            let stage = c.get(axis::LAST_STAGE_NOW)?;
-            let held: Torque = (level.holding_torque / stage).into();
-            (held, (swing.friction / stage).into())
-        }
-        None => {
-            let holding = c.get(axis::HOLDING_TORQUE)?;
-            (holding, c.get(movement::LOAD_AGAINST)? - holding)
-        }
-    };
+    let holding = c.get(axis::HOLDING_TORQUE)?;
+    let friction = c.get(movement::LOAD_AGAINST)? - holding;
+    let arm = c.get(axis::KIND)? == Kind::Arm && c.given(axis::START_ANGLE);
     let own_limit = c.option(control::CURRENT_LIMIT)?;
     let current_limit = match c.get(bridge::LIMIT_KIND)? {
         bridge::LimitKind::Chops => Some(c.get(drive::CURRENT_LIMIT)?),
@@ -101,7 +90,7 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
         load: Load {
             holding_torque: at_rest(c, holding)?,
             friction_torque: friction,
-            start_angle: if tilted.is_some() {
+            start_angle: if arm {
                 Some(c.get(axis::START_ANGLE)?)
             } else {
                 None

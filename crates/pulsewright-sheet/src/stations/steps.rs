@@ -1,7 +1,6 @@
 //! The pulses it must obey.
 
 use super::shared::{gearing_fraction, turn_travel, under};
-use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -156,8 +155,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.step_rate",
         label: "Step rate of the source and the input",
-        failing: "the move needs {steps.rate_needed}, source and input give {steps.rate_limit}",
-        tier: Tier::Signals,
+        under: "the move needs {steps.rate_needed}, source and input give {steps.rate_limit}",
         station: Station::Steps,
         measure: Measure::Frequency,
         margin: step_rate_check,
@@ -165,8 +163,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.rounding",
         label: "Rounding over the move",
-        failing: "rounded settings end up to {steps.rounding_error_over_travel} off, you ask {axis.tolerance_at_load}",
-        tier: Tier::Exactness,
+        under: "rounded settings end up to {steps.rounding_error_over_travel} off, you ask {axis.tolerance_at_load}",
         station: Station::Steps,
         measure: Measure::Angle,
         margin: rounding_check,
@@ -174,8 +171,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.pulse_width",
         label: "Pulse width against what the input counts",
-        failing: "the source sends pulses of {steps.source_pulse_width}, the input needs {steps.pulse_high}",
-        tier: Tier::Signals,
+        under: "the source sends pulses of {steps.source_pulse_width}, the input needs {steps.pulse_high}",
         station: Station::Steps,
         measure: Measure::Time,
         margin: pulse_check,
@@ -183,8 +179,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.direction_lead",
         label: "Direction lead against what the input needs",
-        failing: "the direction stands {steps.source_direction_setup} before a step, the input needs {steps.direction_setup}",
-        tier: Tier::Signals,
+        under: "the direction stands {steps.source_direction_setup} before a step, the input needs {steps.direction_setup}",
         station: Station::Steps,
         measure: Measure::Time,
         margin: lead_check,

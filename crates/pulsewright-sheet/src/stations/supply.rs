@@ -1,22 +1,19 @@
 //! The supply.
 
 use super::shared::under_already;
-use super::shared::{drivetrain, motion, move_is_made, under};
-use crate::evaluation::Tier;
+use super::shared::{drivetrain, motion, under};
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::YesNo;
-use crate::register::movement::{self, Direction, DwellCurrent};
+use crate::register::movement::{self, Direction};
 use crate::register::supply::*;
 use crate::register::{
-    Key, Physical, Station, axis, bridge, drive, gears, heat, motor, position_loop, regulator,
-    verdict, wiring,
+    Key, Physical, Station, axis, bridge, drive, gears, heat, motor, regulator, wiring,
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::motion::{Drivetrain, Motion};
-use pulsewright_calc::motor::VoltageStress;
-use pulsewright_calc::preferred::{self, FuseNeed, NoFuse};
+use pulsewright_calc::preferred;
 use pulsewright_calc::supply as formulas;
 use pulsewright_calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Energy, Power, Time,
@@ -27,10 +24,6 @@ use uom::si::time::second;
 station! { supply;
     results {
         BOARD_CURRENT = board_current;
-        BOARD_AT_LOWEST = board_at_lowest;
-        BOARD_AT_HIGHEST = board_at_highest;
-        OTHERS_CURRENT = others_current;
-        VOLTAGE_BESIDE_OTHERS = voltage_beside_others;
         PEAK_POWER = peak_power;
         MOVING_CURRENT = moving_current;
         HOLDING_POWER = holding_power;
@@ -100,88 +93,6 @@ fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     Ok(c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?)
 }
 
-/// Current of one board at a supply voltage.
-fn board_at(
-    c: &Eval<'_>,
-    voltage: ElectricPotential,
-    buck: &'static str,
-) -> Result<ElectricCurrent, Absent> {
-    if c.get(regulator::KIND)? == regulator::RegulatorKind::Linear {
-        return c.get(BOARD_CURRENT);
-    }
-    c.working(buck);
-    let regulator = pulsewright_calc::regulator::buck_input_current(
-        voltage,
-        c.get(regulator::OUTPUT_VOLTAGE)?,
-        c.get(regulator::LOAD_CURRENT)?,
-        c.get(regulator::EFFICIENCY)?,
-    );
-    Ok(regulator + c.get(bridge::QUIESCENT_CURRENT)?)
-}
-
-fn board_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    board_at(
-        c,
-        c.get(drive::LOWEST_VOLTAGE)?,
-        "regulator.output_voltage * regulator.load_current / (regulator.efficiency * drive.lowest_voltage) + bridge.quiescent_current",
-    )
-}
-
-fn board_at_highest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    board_at(
-        c,
-        c.get(drive::HIGHEST_VOLTAGE)?,
-        "regulator.output_voltage * regulator.load_current / (regulator.efficiency * drive.highest_voltage) + bridge.quiescent_current",
-    )
-}
-
-/// Resistance of what all actuators share: the source, and the cable where there is one for all.
-fn common_resistance(
-    c: &Eval<'_>,
-    cable: ElectricalResistance,
-) -> Result<ElectricalResistance, Absent> {
-    let source = c.get(SOURCE_RESISTANCE)?;
-    Ok(match c.get(wiring::SHARED)? {
-        wiring::Shared::Common => source + cable,
-        wiring::Shared::Own => source,
-    })
-}
-
-fn others_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let others = c.get(ACTUATORS)?.saturating_sub(1);
-    if others == 0 {
-        c.working("0");
-        return Ok(ElectricCurrent::default());
-    }
-    let holding = c.get(HOLDING_CURRENT)?;
-    let beside = formulas::Fleet {
-        actuators: others,
-        moving_together: c.get(MOVING_TOGETHER)?.saturating_sub(1),
-    };
-    let moving = if beside.moving_together == 0 {
-        c.working("(supply.actuators - 1) * (supply.holding_current + supply.board_at_lowest)");
-        holding
-    } else {
-        c.get(MOVING_CURRENT)?.max(holding)
-    };
-    Ok(beside.worst_current(moving, holding, c.get(BOARD_AT_LOWEST)?))
-}
-
-fn voltage_beside_others(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    if c.get(wiring::SHARED)? == wiring::Shared::Own {
-        c.working(
-            "max(0, drive.lowest_voltage - supply.others_current * supply.source_resistance)",
-        );
-    }
-    let resistance = common_resistance(c, c.get(wiring::SUPPLY_RESISTANCE)?)?;
-    let left = formulas::shared_voltage(
-        c.get(drive::LOWEST_VOLTAGE)?,
-        resistance,
-        c.get(OTHERS_CURRENT)?,
-    );
-    Ok(left.voltage)
-}
-
 fn fleet(c: &Eval<'_>) -> Result<formulas::Fleet, Absent> {
     Ok(formulas::Fleet {
         actuators: c.get(ACTUATORS)?,
@@ -190,7 +101,7 @@ fn fleet(c: &Eval<'_>) -> Result<formulas::Fleet, Absent> {
 }
 
 /// Something of each move asked for: against the load, with it, or both.
-pub(super) fn of_moves<T>(
+fn of_moves<T>(
     c: &Eval<'_>,
     of: impl Fn(&Drivetrain, Motion, Torque, ElectricalResistance) -> T,
 ) -> Result<(Option<T>, Option<T>), Absent> {
@@ -204,12 +115,6 @@ pub(super) fn of_moves<T>(
 }
 
 fn peak_power(c: &Eval<'_>) -> Result<Power, Absent> {
-    move_is_made(c)?;
-    greatest_power(c)
-}
-
-/// The greatest power of the move, whether the motor can make it or not: another cable may let it.
-fn greatest_power(c: &Eval<'_>) -> Result<Power, Absent> {
     let (against, with) = of_moves(c, pulsewright_calc::motion::peak_power)?;
     [against, with]
         .into_iter()
@@ -236,11 +141,10 @@ fn moving_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<ElectricC
     if c.get(MOVING_TOGETHER)? == 0 {
         return Ok(ElectricCurrent::default());
     }
-    current_of(c, greatest_power(c)?, cable)
+    current_of(c, c.get(PEAK_POWER)?, cable)
 }
 
 fn moving_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    move_is_made(c)?;
     let current = moving_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)?;
     if current == ElectricCurrent::default() {
         c.working("0");
@@ -249,136 +153,51 @@ fn moving_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 }
 
 fn holding_power(c: &Eval<'_>) -> Result<Power, Absent> {
-    if c.get(movement::DWELL_CURRENT)? == DwellCurrent::Off {
-        c.working("0");
-    }
     hold_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)
 }
 
 fn hold_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<Power, Absent> {
-    if c.get(movement::DWELL_CURRENT)? == DwellCurrent::Off {
-        return Ok(Power::default());
-    }
     let current = c.get(heat::CURRENT_MOST)?.min(blocked_through(c, cable)?);
     Ok(current * current * c.get(drive::MOTOR_RESISTANCE)?)
 }
 
 fn holding_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let current = current_of(c, c.get(HOLDING_POWER)?, c.get(wiring::SUPPLY_RESISTANCE)?)?;
-    if current == ElectricCurrent::default() {
-        c.working("0");
-    }
-    Ok(current)
+    current_of(c, c.get(HOLDING_POWER)?, c.get(wiring::SUPPLY_RESISTANCE)?)
 }
 
 /// Current of a blocked motor at the lowest supply voltage.
 fn blocked_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<ElectricCurrent, Absent> {
-    super::shared::blocked_at(
-        c,
+    Ok(formulas::blocked_current(
+        c.get(drive::CURRENT_LIMIT)?,
         c.get(drive::LOWEST_VOLTAGE)?,
         c.get(drive::MOTOR_RESISTANCE)? + c.get(SOURCE_RESISTANCE)? + cable,
-        c.get(bridge::LIMIT_KIND)?,
-    )
+    ))
 }
 
 fn blocked_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    if super::shared::limit_in_effect(c)?.is_some() {
-        c.working("min(drive.current_limit, loop.voltage_limit * drive.lowest_voltage / drive.total_resistance)");
-    }
     blocked_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)
 }
 
-/// What all draw together, and no more than a short draws: a current that cannot flow does not.
-struct Together {
-    board: ElectricCurrent,
-    voltage: ElectricPotential,
-    common: ElectricalResistance,
+fn together(
+    c: &Eval<'_>,
+    moving: ElectricCurrent,
+    holding: ElectricCurrent,
+) -> Result<ElectricCurrent, Absent> {
+    Ok(fleet(c)?.worst_current(moving, holding, c.get(BOARD_CURRENT)?))
 }
-
-impl Together {
-    fn at_lowest(c: &Eval<'_>, cable: ElectricalResistance) -> Result<Self, Absent> {
-        Ok(Self {
-            board: c.get(BOARD_AT_LOWEST)?,
-            voltage: c.get(drive::LOWEST_VOLTAGE)?,
-            common: common_resistance(c, cable)?,
-        })
-    }
-
-    fn current(
-        &self,
-        c: &Eval<'_>,
-        moving: ElectricCurrent,
-        holding: ElectricCurrent,
-    ) -> Result<(ElectricCurrent, bool), Absent> {
-        let asked = fleet(c)?.worst_current(moving, holding, self.board);
-        let short = self.voltage / self.common;
-        // Without a resistance the short is infinite, or no number.
-        Ok(if asked > short {
-            (short, true)
-        } else {
-            (asked, false)
-        })
-    }
-
-    /// The same with its working where less flows than is asked for: behind the cable and without one.
-    fn told(
-        &self,
-        c: &Eval<'_>,
-        moving: ElectricCurrent,
-        holding: ElectricCurrent,
-        [common, own]: [&'static str; 2],
-    ) -> Result<ElectricCurrent, Absent> {
-        let (current, shorted) = self.current(c, moving, holding)?;
-        if shorted {
-            c.working(match c.get(wiring::SHARED)? {
-                wiring::Shared::Common => common,
-                wiring::Shared::Own => own,
-            });
-        }
-        Ok(current)
-    }
-}
-
-const SHORT_AT_LOWEST: [&str; 2] = [
-    "drive.lowest_voltage / drive.supply_path_resistance",
-    "drive.lowest_voltage / supply.source_resistance",
-];
 
 /// Those that may move may also stand, after a move with the load at more than they moved with.
 fn worst_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     let holding = c.get(HOLDING_CURRENT)?;
-    Together::at_lowest(c, c.get(wiring::SUPPLY_RESISTANCE)?)?.told(
-        c,
-        c.get(MOVING_CURRENT)?.max(holding),
-        holding,
-        SHORT_AT_LOWEST,
-    )
+    together(c, c.get(MOVING_CURRENT)?.max(holding), holding)
 }
 
 fn jam_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let together = Together {
-        board: c.get(BOARD_AT_HIGHEST)?,
-        voltage: c.get(drive::HIGHEST_VOLTAGE)?,
-        common: common_resistance(c, c.get(wiring::SUPPLY_RESISTANCE)?)?,
-    };
-    together.told(
-        c,
-        c.get(drive::BLOCKED_CURRENT)?,
-        c.get(HOLDING_CURRENT)?,
-        [
-            "drive.highest_voltage / drive.supply_path_resistance",
-            "drive.highest_voltage / supply.source_resistance",
-        ],
-    )
+    together(c, c.get(drive::BLOCKED_CURRENT)?, c.get(HOLDING_CURRENT)?)
 }
 
 fn jam_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Together::at_lowest(c, c.get(wiring::SUPPLY_RESISTANCE)?)?.told(
-        c,
-        c.get(BLOCKED_AT_LOWEST)?,
-        c.get(HOLDING_CURRENT)?,
-        SHORT_AT_LOWEST,
-    )
+    together(c, c.get(BLOCKED_AT_LOWEST)?, c.get(HOLDING_CURRENT)?)
 }
 
 fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<Energy, Absent> {
@@ -394,12 +213,10 @@ fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<En
 }
 
 fn against_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    move_is_made(c)?;
     energy_of(c, movement::LOAD_AGAINST, Direction::With)
 }
 
 fn with_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    move_is_made(c)?;
     energy_of(c, movement::LOAD_WITH, Direction::Against)
 }
 
@@ -441,11 +258,10 @@ fn behind(
     own: ElectricCurrent,
     cable: ElectricalResistance,
 ) -> Result<ElectricPotential, Absent> {
-    let behind = formulas::voltage_behind(
+    Ok(formulas::voltage_behind(
         c.get(drive::LOWEST_VOLTAGE)?,
         &[(all, c.get(SOURCE_RESISTANCE)?), (own, cable)],
-    );
-    Ok(behind.max(ElectricPotential::default()))
+    ))
 }
 
 /// Current of the cable that carries most: the whole where one pair of wires serves all, otherwise
@@ -464,12 +280,12 @@ pub(super) fn in_cable(
     }
     let moves = c.get(MOVING_TOGETHER)? > 0;
     let most = if moves { moving.max(holding) } else { holding };
-    Ok(most + c.get(BOARD_AT_LOWEST)?)
+    Ok(most + c.get(BOARD_CURRENT)?)
 }
 
 fn voltage_at_worst(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     if c.get(wiring::SHARED)? == wiring::Shared::Own {
-        c.working("max(0, drive.lowest_voltage - supply.worst_current * supply.source_resistance - wiring.cable_current * wiring.supply_resistance)");
+        c.working("drive.lowest_voltage - supply.worst_current * supply.source_resistance - wiring.cable_current * wiring.supply_resistance");
     }
     behind(
         c,
@@ -482,9 +298,9 @@ fn voltage_at_worst(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 fn voltage_at_jam(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     if c.get(wiring::SHARED)? == wiring::Shared::Own {
         c.working(if c.get(MOVING_TOGETHER)? > 0 {
-            "max(0, drive.lowest_voltage - supply.jam_at_lowest * supply.source_resistance - (max(supply.blocked_at_lowest, supply.holding_current) + supply.board_at_lowest) * wiring.supply_resistance)"
+            "drive.lowest_voltage - supply.jam_at_lowest * supply.source_resistance - (max(supply.blocked_at_lowest, supply.holding_current) + supply.board_current) * wiring.supply_resistance"
         } else {
-            "max(0, drive.lowest_voltage - supply.jam_at_lowest * supply.source_resistance - (supply.holding_current + supply.board_at_lowest) * wiring.supply_resistance)"
+            "drive.lowest_voltage - supply.jam_at_lowest * supply.source_resistance - (supply.holding_current + supply.board_current) * wiring.supply_resistance"
         });
     }
     let all = c.get(JAM_AT_LOWEST)?;
@@ -502,9 +318,8 @@ pub(super) fn sag_through(
     cable: ElectricalResistance,
 ) -> Result<(ElectricCurrent, ElectricPotential, ElectricPotential), Absent> {
     let holding = current_of(c, hold_through(c, cable)?, cable)?;
-    let together = Together::at_lowest(c, cable)?;
     let of = |moving: ElectricCurrent| -> Result<(ElectricCurrent, ElectricPotential), Absent> {
-        let (all, _) = together.current(c, moving, holding)?;
+        let all = together(c, moving, holding)?;
         let own = in_cable(c, all, moving, holding)?;
         Ok((own, behind(c, all, own, cable)?))
     };
@@ -638,10 +453,7 @@ fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
     if current <= ElectricCurrent::default() {
         return Err(Absent::unlimited("nothing draws on the battery"));
     }
-    if current * c.get(RATED_HOURS)? <= capacity {
-        c.working("supply.capacity / supply.average_current");
-    }
-    formulas::lasting_run_time(
+    formulas::run_time(
         c.get(RATED_HOURS)?,
         capacity,
         current,
@@ -650,34 +462,15 @@ fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
     .ok_or(NOT_FINITE)
 }
 
-/// What the fuse at the source carries: all of a common wire, or one actuator's own.
 fn fuse(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let jam = match c.get(wiring::SHARED)? {
-        wiring::Shared::Common => c.get(JAM_CURRENT)?,
-        wiring::Shared::Own => c.get(drive::BLOCKED_CURRENT)? + c.get(BOARD_AT_HIGHEST)?,
-    };
-    let least_rating = c
+    let worst = c.get(WORST_CURRENT)?;
+    let least = c
         .get(wiring::TRACE_CURRENT)?
         .min(c.get(wiring::WIRE_CURRENT)?)
         .min(c.get(wiring::PIN_CURRENT)?);
-    preferred::time_lag_fuse(&FuseNeed {
-        lasting: c.get(wiring::CABLE_CURRENT)?,
-        jam,
-        jam_time: c.get(verdict::STALL_TIMEOUT)?,
-        least_rating,
-    })
-    .map_err(|none| match none {
-        NoFuse::BeyondSeries { .. } => {
-            Absent::impossible("no standard fuse carries this current")
-        }
-        NoFuse::LastingCurrent { .. } => Absent::impossible(
-            "a fuse of 1.25 × the worst current does not protect the weakest of trace, wire and pin, rated at 0.75",
-        ),
-        NoFuse::Jam { .. } => Absent::impossible(
-            "a time-lag fuse that bears a start or a jam does not protect the weakest of trace, wire and pin, rated at 0.75",
-        ),
-        _ => NOT_FINITE,
-    })
+    preferred::fuse(worst, least).ok_or(Absent::impossible(
+        "no standard fuse lies between 1.25 × the worst current and 0.75 × the least rating of trace, wire and pin",
+    ))
 }
 
 /// This station's checks.
@@ -685,8 +478,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.supply_current",
         label: "Current of the supply",
-        failing: "the supply gives {supply.current_limit}; a jam asks for {supply.jam_current}, and each motor takes {supply.peak_power} in the worst moment of its move",
-        tier: Tier::Heat,
+        under: "the supply gives {supply.current_limit}; a jam asks for {supply.jam_current}, and each motor takes {supply.peak_power} in the worst moment of its move",
         station: Station::Supply,
         measure: Measure::Current,
         margin: current_check,
@@ -694,26 +486,15 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.brown_out",
         label: "Supply voltage against a reset",
-        failing: "below {supply.voltage_needed} the processor resets and the position is lost; a jam leaves {supply.voltage_at_jam}, the move {supply.voltage_at_worst}",
-        tier: Tier::Heat,
+        under: "below {supply.voltage_needed} the processor resets and the position is lost; a jam leaves {supply.voltage_at_jam}, the move {supply.voltage_at_worst}",
         station: Station::Supply,
         measure: Measure::Voltage,
         margin: brown_out_check,
     },
     Check {
-        id: "check.voltage_rating",
-        label: "Voltage of the supply against twice the motor's rated one",
-        failing: "{drive.highest_voltage} is more than twice the {motor.rated_voltage} that the motor is rated for: its brushes arc and wear away, and its shaft, without load at {drive.no_load_speed} behind the gears, runs too fast for its bearings",
-        tier: Tier::Move,
-        station: Station::Supply,
-        measure: Measure::Voltage,
-        margin: voltage_rating_check,
-    },
-    Check {
         id: "check.pumped_voltage",
         label: "Voltage after braking",
-        failing: "a stop pumps the supply rail up to {supply.pumped_voltage}, its parts survive {supply.max_voltage}",
-        tier: Tier::Strength,
+        under: "a stop pumps the supply rail up to {supply.pumped_voltage}, its parts survive {supply.max_voltage}",
         station: Station::Supply,
         measure: Measure::Voltage,
         margin: pumped_check,
@@ -776,11 +557,7 @@ fn brown_out_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     };
     let resets = c.get(VOLTAGE_AT_JAM).is_ok_and(|at_jam| at_jam < needed);
     Ok(Some(Margin {
-        at_best: if resets {
-            Status::Tight
-        } else {
-            Status::Passes
-        },
+        at_best: if resets { Status::Tight } else { Status::Clear },
         ..margin
     }))
 }
@@ -794,21 +571,6 @@ fn pumped_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
         most - highest,
         c.get(PUMPED_VOLTAGE)? - highest,
     )))
-}
-
-/// Brushes and bearings bear the mean voltage: what the firmware's duty leaves of the highest.
-fn voltage_rating_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let rated = c.get(motor::RATED_VOLTAGE)?;
-    let highest = c.get(drive::HIGHEST_VOLTAGE)? * c.get(position_loop::VOLTAGE_LIMIT)?;
-    let rating = pulsewright_calc::motor::voltage_rating(highest, rated).ok_or(NOT_FINITE)?;
-    Ok(Some(Margin {
-        at_best: match rating.stress {
-            VoltageStress::Usual => Status::Passes,
-            VoltageStress::Raised => Status::Tight,
-            VoltageStress::TooHigh => Status::Fails,
-        },
-        ..Margin::of(2.0 * rated, highest)
-    }))
 }
 
 /// This station's findings.

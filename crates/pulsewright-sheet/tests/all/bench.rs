@@ -306,7 +306,7 @@ fn the_glossary_explains_what_the_sheet_says() {
         sheet += &[" ", result.label, " ", result.meaning, " ", result.source].concat();
     }
     for check in stations::checks() {
-        sheet += &[" ", check.label, " ", check.failing].concat();
+        sheet += &[" ", check.label, " ", check.under].concat();
     }
     for finding in stations::findings() {
         sheet += &[" ", finding.message].concat();

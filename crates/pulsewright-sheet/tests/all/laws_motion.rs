@@ -365,10 +365,6 @@ proptest! {
             // Friction warms the housing besides.
             ("heat.overheat_time", steady.is_err() || steady.unwrap() > most),
         ] {
-            // What comes of a move that cannot be made waits.
-            if code(&c, time) == Some(Code::Waits) {
-                continue;
-            }
             prop_assert_eq!(code(&c, time), (!passes).then_some(Code::Unlimited));
         }
     }
@@ -396,11 +392,8 @@ proptest! {
     fn limits_are_kept_from_the_shortest_time_on(drive in any_drive(), axis in any_axis()) {
         let design = entered(&[drive, axis].concat());
         let c = Eval::new(&design);
-        prop_assume!(code(&c, "move.against_peak") != Some(Code::Waits));
-        let own = answer(&c, "loop.current_limit").unwrap_or(f64::INFINITY);
-        let allowed = value(&c, "bridge.current_limit").min(own);
         let kept = value(&c, "move.voltage_margin") >= 0.0
-            && value(&c, "move.against_peak") <= allowed
+            && value(&c, "move.against_peak") <= value(&c, "drive.current_limit")
             && value(&c, "move.peak_torque") <= value(&c, "gears.peak_torque")
             && value(&c, "move.peak_speed") <= value(&c, "steps.speed_limit");
         let served = answer(&c, "encoder.shortest_edge_gap")

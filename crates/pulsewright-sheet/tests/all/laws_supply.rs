@@ -151,13 +151,7 @@ proptest! {
     fn a_fuse_lies_in_its_window(entries in any_entries()) {
         let design = entered(&entries);
         if let Some(fuse) = value(&design, "supply.fuse") {
-            let worst = value(&design, "wiring.cable_current").unwrap();
-            // A time-lag fuse bears 2.75 times its current until the firmware lets go, 2 s at most
-            // (IEC 60127-2, from memory).
-            let own = entries.iter().any(|(id, text)| *id == "wiring.shared" && text == "own");
-            let jam = if own { "drive.blocked_current" } else { "supply.jam_current" };
-            let jam = value(&design, jam).unwrap();
-            prop_assert!(fuse >= jam / 2.75 * (1.0 - 1e-8));
+            let worst = value(&design, "supply.worst_current").unwrap();
             let least = ["wiring.trace_current", "wiring.wire_current", "wiring.pin_current"]
                 .map(|id| value(&design, id).unwrap())
                 .into_iter()

@@ -1,7 +1,7 @@
 //! The four demos against the independent reference computation of the register: move, drive, hold
 //! and heat. Every figure is held to the digits that the reference prints.
 
-use crate::common::{code, demo, enter, entered, margin, said, value};
+use crate::common::{code, demo, enter, margin, said, value};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::check;
 use pulsewright_sheet::evaluation::{Code, Eval};
@@ -109,8 +109,7 @@ fn camera_slider() {
         holds(&c, id, per, printed);
     }
     assert_eq!(code(&c, "heat.hold_time"), Some(Code::Unlimited));
-    let warm = value(&c, "drive.speed_at_load_hot") / value(&c, "move.peak_speed");
-    assert!(agrees(warm, "1.17"));
+    assert!(agrees(margin(&c, "check.speed"), "1.17"));
     // At 48.7 °C it may be touched for less than ten minutes (ISO 13732-1, from memory).
     assert!(said(&c, "hot_to_touch").is_some());
 }
@@ -153,40 +152,9 @@ fn neutral_arm() {
     for held in check::all(&c) {
         assert_eq!(
             held.status(),
-            pulsewright_sheet::evaluation::Status::Passes,
+            pulsewright_sheet::evaluation::Status::Clear,
             "{}",
             held.check.id
         );
     }
-}
-
-/// Source: 0.94 before a worm of 0.42 is −0.405 (independent reference, version 3: by the torque
-/// balance of each stage); the worm before it −0.357.
-#[test]
-fn a_worm_within_a_list_of_stages_locks() {
-    for (stages, printed) in [("0.94,0.42", "-0.405"), ("0.42,0.94", "-0.357")] {
-        let design = entered(&[("gears.stage_efficiencies", stages)]);
-        let back = value(&Eval::new(&design), "gears.back_driving_efficiency");
-        assert!(agrees(back, printed), "{stages}: {back}");
-    }
-}
-
-/// By hand: 40:10,40:10 is 16, the label 16.5 is 3 % off, 18 is 12.5 %. The first is a rounded
-/// label, the second another gearbox.
-#[test]
-fn a_label_too_far_from_the_teeth_is_another_gearbox() {
-    let says = |label: &str| {
-        let design = entered(&[
-            ("gears.stages", "40:10,40:10"),
-            ("gears.nominal_ratio", label),
-        ]);
-        said(&Eval::new(&design), "label_ratio_drift")
-    };
-    let (_, near) = says("16.5").expect("it is said");
-    assert!(near.ends_with("Count by the teeth."), "{near}");
-    let (severity, far) = says("18").expect("it is said");
-    assert_eq!(severity, pulsewright_sheet::evaluation::Severity::Fault);
-    assert!(far.contains("iscount, or another gearbox"), "{far}");
-    assert!(!far.contains("Count by the teeth"), "{far}");
-    assert_eq!(says("16"), None);
 }

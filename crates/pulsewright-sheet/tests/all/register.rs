@@ -15,24 +15,10 @@ use pulsewright_sheet::text::measure::Measure;
 use pulsewright_sheet::text::number::{self, DecimalMark};
 
 /// The reasons that results of the designs here give for not being there.
-const REASONS: [(&str, &str); 28] = [
+const REASONS: [(&str, &str); 22] = [
     (
         "impossible",
-        "no wire cures every check that rests on it: what a thick one cures, a thin one does not",
-    ),
-    (
-        "impossible",
-        "no wire cures the current that is asked of the bridge",
-    ),
-    ("waits", "waits: the motor cannot make this move"),
-    ("waits", "waits: the winding is above its limit"),
-    (
-        "impossible",
-        "no wire cures the sag to a reset: the source itself sags too far, or the way is too long",
-    ),
-    (
-        "impossible",
-        "no wire cures the torque that a jam puts on the teeth",
+        "no wire cures it: the source itself sags too far, or the way is too long",
     ),
     (
         "impossible",
@@ -69,15 +55,11 @@ const REASONS: [(&str, &str); 28] = [
     ),
     ("missing", "the levels fit as they are"),
     ("missing", "the loop has no integral part"),
-    (
-        "unlimited",
-        "nothing limits the current: a rating is what the bridge survives",
-    ),
     ("unlimited", "unlimited: the winding bears it"),
 ];
 
 /// Results whose working is words in some design: an integral, a search, a choice that is no one formula.
-const IN_WORDS: [&str; 64] = [
+const IN_WORDS: [&str; 62] = [
     "axis.back_drives",
     "axis.distance_at_load",
     "axis.fall_energy",
@@ -125,7 +107,6 @@ const IN_WORDS: [&str; 64] = [
     "loop.step_settling_time",
     "loop.worst_error",
     "move.against_voltage",
-    "move.peak_torque",
     "move.rms_torque",
     "move.shortest_time",
     "move.with_voltage",
@@ -141,7 +122,6 @@ const IN_WORDS: [&str; 64] = [
     "supply.with_energy",
     "verdict.greatest_load",
     "wiring.area",
-    "wiring.returned_power",
 ];
 
 /// An input, where it is seen, what else is given, and two texts.
@@ -159,12 +139,6 @@ const NEEDING_OTHERS: &[NeedingOthers] = &[
         Effort::Ordinary,
         &[("axis.home", "switch")],
         ["0.05 mm", "0.1 mm"],
-    ),
-    (
-        "axis.held_torque",
-        Effort::Ordinary,
-        &[("axis.kind", "torque")],
-        ["10 mN.m", "20 mN.m"],
     ),
     (
         "gears.stages",
@@ -201,24 +175,6 @@ const NEEDING_OTHERS: &[NeedingOthers] = &[
         Effort::Ordinary,
         &[("supply.actuators", "4"), ("supply.moving_together", "2")],
         ["common", "own"],
-    ),
-    (
-        "wiring.divider_upper",
-        Effort::Ordinary,
-        &[("wiring.divider_lower", "3.3 kOhm")],
-        ["1.8 kOhm", "1.5 kOhm"],
-    ),
-    (
-        "wiring.divider_lower",
-        Effort::Ordinary,
-        &[("wiring.divider_upper", "1.8 kOhm")],
-        ["3.3 kOhm", "3.6 kOhm"],
-    ),
-    (
-        "move.path_tolerance",
-        Effort::Simulated,
-        &[],
-        ["0.1 deg", "5 deg"],
     ),
     ("loop.feed_forward", Effort::Simulated, &[], ["0", "1"]),
     ("loop.voltage_limit", Effort::Simulated, &[], ["0.1", "1"]),
@@ -483,7 +439,7 @@ fn unlimited_is_not_missing() {
 
 /// Designs that between them ask everything: every kind, and every choice that opens another path.
 fn probing() -> Vec<(String, Design)> {
-    let turns: [&[(&str, &str)]; 17] = [
+    let turns: [&[(&str, &str)]; 12] = [
         &[],
         &[
             ("motor.figures_at", "motor"),
@@ -495,13 +451,12 @@ fn probing() -> Vec<(String, Design)> {
         ],
         &[
             ("regulator.kind", "buck"),
-            ("supply.capacity", "200 mA.h"),
+            ("supply.capacity", "2 A.h"),
             ("supply.voltage", "12 V"),
         ],
         &[
             ("supply.highest_voltage", "8 V"),
             ("supply.lowest_voltage", "5 V"),
-            ("supply.capacity", "20 A.h"),
             ("wiring.shared", "own"),
         ],
         &[
@@ -542,20 +497,6 @@ fn probing() -> Vec<(String, Design)> {
             ("gears.nominal_ratio", "99"),
             ("bridge.decay", "fast"),
         ],
-        &[
-            ("axis.start_angle", "-30 deg"),
-            ("axis.drag_force", "0.1 N"),
-        ],
-        &[
-            ("axis.start_angle", "50 deg"),
-            ("axis.external_force", "0.2 N"),
-            ("move.direction", "with"),
-            ("axis.reduction", "3"),
-            ("axis.reduction_efficiency", "0.9"),
-        ],
-        &[("axis.load_is", "friction")],
-        &[("axis.held_torque", "12 mN.m"), ("move.direction", "with")],
-        &[("axis.start_angle", "100 deg"), ("move.direction", "both")],
     ];
     let mut all = Vec::new();
     for kind in register::Kind::WORDS {
