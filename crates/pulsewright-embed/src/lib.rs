@@ -12,7 +12,7 @@ use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::evaluation::{Eval, Status};
 use pulsewright_sheet::output::quoted::{self, Quotation};
 use pulsewright_sheet::output::report;
-use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, STATIONS};
+use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 use pulsewright_sheet::text::number;
 use serde_json::{Value, json};
 use wasm_bindgen::prelude::wasm_bindgen;
@@ -118,7 +118,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
     let heading = if of.is_empty() {
         None
     } else {
-        match heading(of) {
+        match register::station_named(of) {
             Some(heading) => Some(heading),
             None => return refused(&["“", of, "” is no station"].concat()),
         }
@@ -192,23 +192,10 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
     .to_string()
 }
 
-/// The station of a name: as on the card, or as its ids begin.
-fn heading(of: &str) -> Option<&'static Heading> {
-    let of = of.trim().to_ascii_lowercase();
-    let by_name = STATIONS
-        .iter()
-        .find(|h| h.name.to_ascii_lowercase().replace(' ', "-") == of.replace(' ', "-"));
-    by_name.or_else(|| {
-        let begin = [of.as_str(), "."].concat();
-        let index = (0..COUNT).find(|&i| register::id(i).starts_with(&begin))?;
-        let station = register::station(index)?;
-        STATIONS.iter().find(|h| h.station == station)
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use pulsewright_sheet::register::STATIONS;
 
     fn read(text: &str) -> Value {
         serde_json::from_str(text).unwrap()

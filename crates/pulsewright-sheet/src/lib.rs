@@ -2,8 +2,8 @@
 //!
 //! One entry of the [`register`] and one function among the [`stations`] make a result: its label, its
 //! units, its help, its working, its place in links and files and its field on the page all come from
-//! there. The modules stand on floors, from the ground up in this order: each names only what stands
-//! before it.
+//! there. The modules stand on floors, from the ground up: text, register, design and guide, evaluation,
+//! analysis, stations, output and plot. Each names only what stands on its own floor or below.
 
 #[macro_use]
 pub mod text;

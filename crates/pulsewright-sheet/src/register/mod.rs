@@ -269,3 +269,29 @@ pub fn station(index: usize) -> Option<Station> {
 pub fn inputs_of(station: Station) -> impl Iterator<Item = usize> {
     (0..INPUT_COUNT).filter(move |&index| self::station(index) == Some(station))
 }
+
+/// The station of this name, as on the card or as its ids begin; the case of letters does not count.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::register::{Station, station_named};
+///
+/// let of = |name| station_named(name).map(|heading| heading.station);
+/// assert_eq!(of("Hold and heat"), Some(Station::Heat));
+/// assert_eq!(of("hold-and-heat"), Some(Station::Heat));
+/// assert_eq!(of("hold"), Some(Station::Heat));
+/// assert_eq!(of("card"), None);
+/// ```
+#[must_use]
+pub fn station_named(name: &str) -> Option<&'static Heading> {
+    let name = name.trim().to_ascii_lowercase();
+    let hyphened = |text: &str| text.to_ascii_lowercase().replace(' ', "-");
+    let by_name = STATIONS
+        .iter()
+        .find(|heading| hyphened(heading.name) == hyphened(&name));
+    by_name.or_else(|| {
+        let begin = [name.as_str(), "."].concat();
+        let index = (0..COUNT).find(|&index| id(index).starts_with(&begin))?;
+        station(index).map(Station::heading)
+    })
+}

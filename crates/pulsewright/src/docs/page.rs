@@ -295,16 +295,7 @@ fn no_station(of: Option<&str>) -> Option<String> {
     let Some(of) = of else {
         return Some("no of=\"…\": say which station".into());
     };
-    let wanted = of.trim().to_ascii_lowercase().replace(' ', "-");
-    let named = STATIONS
-        .iter()
-        .any(|heading| heading.name.to_ascii_lowercase().replace(' ', "-") == wanted);
-    let begin = [of.trim().to_ascii_lowercase().as_str(), "."].concat();
-    let known = named
-        || (0..COUNT).any(|index| {
-            register::id(index).starts_with(&begin) && register::station(index).is_some()
-        });
-    (!known).then(|| {
+    register::station_named(of).is_none().then(|| {
         let names: Vec<&str> = STATIONS.iter().map(|heading| heading.name).collect();
         format!("“{of}” is no station; there are {}", names.join(", "))
     })
