@@ -48,7 +48,7 @@
         table:empty { display: none; }
         h3 { font-weight: 700; display: flex; justify-content: space-between; gap: 1em; }
         .stamp { border: 2px solid currentColor; border-radius: 1em; padding: 0 .6em; font-weight: 700; }
-        .stamp.under { border-width: 3px; border-style: double; }
+        .stamp.fails { border-width: 3px; border-style: double; }
         .stamp.tight { border-style: dashed; }
         .stamp.unknown { border-style: dotted; }
         table { border-collapse: collapse; width: 100%; margin: .4em 0; font: inherit; }
@@ -201,7 +201,7 @@
             answer.rows.forEach(function (result) {
                 row(table, [result.label, result.display]);
             });
-            const checks = kind === "card" ? answer.checks.filter((check) => check.status !== "clear") : answer.checks;
+            const checks = kind === "card" ? answer.checks.filter((check) => check.status !== "passes") : answer.checks;
             checks.forEach(function (check) {
                 row(table, [(kind === "card" ? check.station : "Check") + ": " + check.label, check.status + (check.room ? ", room " + check.room : "")]);
             });

@@ -12,6 +12,7 @@ use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::evaluation::{Eval, Status};
 use pulsewright_sheet::output::quoted::{self, Quotation};
 use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::verdict;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 use pulsewright_sheet::text::number;
 use serde_json::{Value, json};
@@ -131,18 +132,13 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         Some(heading) => heading.name.into(),
         None => pulsewright_sheet::output::settings::title(&c),
     };
-    let sentence = match (heading, worst) {
-        (Some(heading), _) => heading.question.into(),
-        (None, Some(worst)) if worst.status() == Status::Under => {
-            mark(finding::fill_template(worst.check.under, &c))
-        }
-        (None, Some(worst)) => {
-            let room = worst.ratio().map_or(String::new(), |m| {
-                [", room ", &mark(number::text(m, 3))].concat()
-            });
-            ["Least room: ", worst.check.label, &room].concat()
-        }
-        (None, None) => String::new(),
+    let judged = check::verdict(&c, &held);
+    let (sentence, status) = match heading {
+        Some(heading) => (
+            heading.question.into(),
+            worst.map_or(Status::Unknown, CheckResult::status),
+        ),
+        None => (mark(verdict::sentence(&c, &judged)), judged.status),
     };
     // The whole card shows what every station's checks come to; one station shows its figures too.
     let mut every = pulsewright_sheet::evaluation::Inputs::default();
@@ -168,7 +164,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
                 "station": h.check.station.heading().name,
                 "label": h.check.label,
                 "status": h.status().word(),
-                "room": h.ratio().map(|m| mark(number::text(m, 3))),
+                "room": h.ratio().map(|m| mark(["×", &number::text(m, 3)].concat())),
             })
         })
         .collect();
@@ -181,7 +177,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         "state": "ready",
         "title": title,
         "sentence": sentence,
-        "status": worst.map_or("unknown", |w| w.status().word()),
+        "status": status.word(),
         "rows": rows,
         "checks": checks,
         "findings": findings,

@@ -282,7 +282,7 @@ pub struct Coloured {
 /// What every check must be at least.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Require {
-    Clear,
+    Passes,
     Tight,
 }
 

@@ -29,6 +29,7 @@ use pulsewright_sheet::output::rank;
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::results_table;
 use pulsewright_sheet::output::settings;
+use pulsewright_sheet::output::verdict;
 
 /// What could not be read or written, a line each.
 struct Trouble(Vec<String>);
@@ -232,16 +233,31 @@ fn below(design: &Design, require: Option<Require>) -> Vec<String> {
     let Some(require) = require else {
         return Vec::new();
     };
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let bad = |status: Status| match require {
-        Require::Clear => status != Status::Clear,
-        Require::Tight => matches!(status, Status::Under | Status::Unknown),
+        Require::Passes => status != Status::Passes,
+        Require::Tight => !matches!(status, Status::Passes | Status::Tight),
     };
-    check::all(&c)
+    let held = check::all(&c);
+    let verdict = check::verdict(&c, &held);
+    let mut failed: Vec<String> = held
         .iter()
         .filter(|held| bad(held.status()))
-        .map(|held| format!("{} is {}", held.check.id, held.status().word()))
-        .collect()
+        .map(|held| match held.status() {
+            Status::Tight | Status::Unknown => {
+                format!("{} is {}", held.check.id, held.status().word())
+            }
+            status => format!("{} {}", held.check.id, status.word()),
+        })
+        .collect();
+    if failed.is_empty() && bad(verdict.status) {
+        failed.push(format!(
+            "the verdict is {}: {}",
+            verdict.status.word(),
+            verdict::sentence(&c, &verdict)
+        ));
+    }
+    failed
 }
 
 /// The checks that rest on an assumed input whose own tolerance would change their status.

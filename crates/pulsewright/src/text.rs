@@ -8,6 +8,7 @@ use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::verdict;
 use pulsewright_sheet::plot;
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, STATIONS, Station};
 use pulsewright_sheet::text::number;
@@ -102,7 +103,7 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
 
 fn margin(held: &CheckResult) -> String {
     match (held.ratio(), held.margin) {
-        (Some(m), _) => number::text(m, 3),
+        (Some(m), _) => format!("×{}", number::text(m, 3)),
         (None, Ok(_)) => "nothing asked".into(),
         (None, Err(absent)) => absent.message(),
     }
@@ -167,7 +168,7 @@ fn remedies(c: &Eval<'_>, held: &[CheckResult], paint: Paint) -> Vec<(String, St
         .into_iter()
         .map(|(held, cure)| {
             let check = format!(
-                "{}: {}, room {}",
+                "{}: {}, margin {}",
                 paint.status(held.status(), 0),
                 held.check.label,
                 margin(&held)
@@ -219,28 +220,25 @@ fn bench_row(c: &Eval<'_>, row: &bench_sheet::Reading) -> (String, String, Strin
     )
 }
 
+/// The verdict as a sentence.
 fn headline(c: &Eval<'_>, held: &[CheckResult], paint: Paint) -> String {
-    match check::worst(held) {
-        Some(worst) => format!(
-            "{}: {} ({})\n{}\n",
-            paint.status(worst.status(), 0),
-            worst.check.label,
-            margin(worst),
-            if worst.status() == pulsewright_sheet::evaluation::Status::Under {
-                finding::fill_template(worst.check.under, c)
-            } else {
-                String::new()
-            }
-        ),
-        None => "nothing to check\n".into(),
-    }
+    let judged = check::verdict(c, held);
+    format!(
+        "{}: {}\n",
+        paint.status(judged.status, 0),
+        verdict::sentence(c, &judged)
+    )
 }
 
 /// The report as Markdown, for a README.
 pub fn markdown(design: &Design) -> String {
     let c = Eval::new(design).simulating();
     let held = check::all(&c);
-    let mut out = String::from("| check | room | stamp | rests on assumed |\n|---|---|---|---|\n");
+    let mut out = String::new();
+    for line in verdict::lines(&c) {
+        out.push_str(&format!("- {line}\n"));
+    }
+    out.push_str("\n| check | margin | status | rests on assumed |\n|---|---|---|---|\n");
     for held in &held {
         out.push_str(&format!(
             "| {} | {} | {} | {} |\n",

@@ -47,7 +47,7 @@ struct Difference {
 
 const DIFFERENCES: &[Difference] = &[
     Difference {
-        ids: &["axis.fall_energy", "supply.pumped_voltage_bound"],
+        ids: &["axis.drop_energy", "supply.regenerated_voltage_bound"],
         shows: |case| case.kind == "torque",
         why: "a torque given says nothing of a height; 0 J would claim that nothing can fall",
     },
@@ -76,7 +76,7 @@ const DIFFERENCES: &[Difference] = &[
         why: "a force on a bearing has no sign: the sheet gives its size where the load helps",
     },
     Difference {
-        ids: &["check.cycle_heat", "check.bridge_heat"],
+        ids: &["check.winding_temperature", "check.bridge_temperature"],
         shows: |case| ["25 ", "26 ", "39 ", "48 "].contains(&&case.name[..3]),
         why: "where no temperature is reached the sheet says how far off by currents; both are under",
     },
@@ -125,7 +125,7 @@ fn figure(c: &Eval<'_>, id: &str, case: &Case<'_>) -> Result<f64, Code> {
     }
     let arc = matches!(
         id,
-        "error.worst" | "error.likely" | "steps.rounding_error_over_travel"
+        "error.worst" | "error.standard_uncertainty" | "steps.rounding_error_over_travel"
     ) && matches!(case.kind, "arm" | "turntable");
     let value = found(c, id)?;
     if arc {
@@ -227,7 +227,7 @@ fn every_quantity_and_check_agrees() {
             let same = check_agrees(reference, sheet);
             match difference(id, &case) {
                 Some(at) if !same => {
-                    let under = sheet.is_none_or(|held| held.status() == Status::Under);
+                    let under = sheet.is_none_or(|held| held.status() == Status::Fails);
                     assert!(under, "{id}: {}", case.name);
                     met[at] += 1;
                 }

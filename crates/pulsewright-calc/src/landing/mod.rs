@@ -320,7 +320,7 @@ pub struct Landing {
     /// command and until the load is within its tolerance for good, like the three below.
     pub energy: Energy,
     /// Energy that the motor returned to the supply, ≥ 0.
-    pub returned_energy: Energy,
+    pub regenerated_energy: Energy,
     /// Heat of winding and bridge resistance.
     pub copper_loss: Energy,
     /// Heat of the motor's own Coulomb friction.
@@ -1238,7 +1238,7 @@ impl<'a> Run<'a> {
                 .map(Frequency::new::<hertz>),
             reversals: watch.reversals,
             energy: energy(finite(spent.drawn - spent.returned)),
-            returned_energy: energy(finite(spent.returned)),
+            regenerated_energy: energy(finite(spent.returned)),
             copper_loss: energy(finite(spent.copper)),
             friction_loss: energy(finite(
                 spent.travelled * self.plant.constants.motor_friction,

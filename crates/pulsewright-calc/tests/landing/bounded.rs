@@ -24,7 +24,7 @@ fn all_finite(landing: &Landing) -> bool {
         landing.hunting.value,
         landing.hunting_frequency.map_or(0.0, |value| value.value),
         landing.energy.value,
-        landing.returned_energy.value,
+        landing.regenerated_energy.value,
         landing.copper_loss.value,
         landing.friction_loss.value,
         landing.duration.value,

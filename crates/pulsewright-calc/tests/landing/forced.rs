@@ -65,7 +65,7 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         ("copper", landing.copper_loss.value, figures.copper, drawn),
         (
             "returned",
-            landing.returned_energy.value,
+            landing.regenerated_energy.value,
             figures.returned,
             drawn,
         ),

@@ -38,7 +38,7 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
             ", needs ",
             &show(room.need),
             case,
-            ": room ",
+            ": margin ×",
             &notation.number(margin, 3),
         ]
         .concat(),
@@ -49,7 +49,7 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
 /// What a check says: its figures, what is wrong where it is under.
 fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
     let wrong = match held.status() {
-        Status::Under => [". ", &capital(&finding::fill_template(held.check.under, c))].concat(),
+        Status::Fails => [". ", &capital(&finding::fill_template(held.failing(), c))].concat(),
         _ => String::new(),
     };
     [": ", &figures(c.notation, held), &wrong, ". "].concat()

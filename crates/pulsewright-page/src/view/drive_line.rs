@@ -49,7 +49,7 @@ const FIGURES: [Place; 9] = [
     ("285", "130", "of ", "bridge.current_limit", ""),
     ("426", "130", "", "heat.winding_temperature", " winding"),
     ("570", "130", "", "gears.exact_ratio", " : 1"),
-    ("720", "112", "play ", "gears.free_play_at_load", ""),
+    ("720", "112", "play ", "gears.backlash_at_load", ""),
     ("905", "130", "one count ", "encoder.arc_per_count", ""),
 ];
 

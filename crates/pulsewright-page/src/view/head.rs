@@ -11,6 +11,7 @@ use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::guide::examples::EXAMPLES;
 use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::verdict::{self as judged, margin};
 use pulsewright_sheet::register::Kind;
 use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
 use wasm_bindgen::JsCast;
@@ -368,29 +369,6 @@ fn next_blank(event: &web_sys::Event) {
     }
 }
 
-/// What one check comes to, as a sentence.
-fn worst_sentence(c: &Eval<'_>, worst: &CheckResult) -> String {
-    match worst.status() {
-        Status::Clear if worst.ratio().is_none() => "It does the job, with room everywhere.".into(),
-        Status::Clear => [
-            "It does the job, with room everywhere. Least of it: ",
-            worst.check.label,
-            ", ",
-            &room(c, worst),
-            ".",
-        ]
-        .concat(),
-        Status::Tight => ["It does the job, barely. ", &short(c, worst)].concat(),
-        Status::Under => [
-            "It does not do the job yet: ",
-            &finding::fill_template(worst.check.under, c),
-            ".",
-        ]
-        .concat(),
-        Status::Unknown => ["It cannot be said yet. ", &short(c, worst)].concat(),
-    }
-}
-
 /// The greatest load as a sentence: sought once nobody types.
 fn carries(page: PageState) -> String {
     if !page.remedies.rested.get() {
@@ -401,11 +379,11 @@ fn carries(page: PageState) -> String {
             Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
             _ => axis::LOAD_MASS.index(),
         };
-        let most = register::verdict::GREATEST_LOAD.index();
+        let most = register::verdict::MAX_LOAD.index();
         let (Ok(needed), Ok(carried)) = (w.eval.raw(asked), w.eval.raw(most)) else {
             return String::new();
         };
-        let short = w.worst().is_some_and(|h| h.status() == Status::Under);
+        let short = w.worst().is_some_and(|h| h.status() == Status::Fails);
         let (before, behind) = if short && carried >= needed {
             ("Load is not what is short: it would carry ", ", you ask ")
         } else {
@@ -459,19 +437,15 @@ impl Other {
 /// A check that is not clear, in a sentence.
 fn short(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.status() {
-        Status::Under => [&capital(&finding::fill_template(held.check.under, c)), "."].concat(),
-        Status::Clear | Status::Tight => {
-            [held.check.label, ": room of only ", &room(c, held), "."].concat()
+        Status::Fails => [&capital(&finding::fill_template(held.failing(), c)), "."].concat(),
+        Status::Passes | Status::Tight => {
+            [held.check.label, ": margin of only ", &margin(c, held), "."].concat()
         }
-        Status::Unknown => {
+        Status::Unknown | Status::Waits => {
             let why = held.margin.err().map(|a| a.message()).unwrap_or_default();
             [held.check.label, ": ", &why, "."].concat()
         }
     }
-}
-
-fn room(c: &Eval<'_>, held: &CheckResult) -> String {
-    c.notation.number(held.ratio().unwrap_or(1.0), 3)
 }
 
 /// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
@@ -482,16 +456,11 @@ fn untrue(w: &Evaluated) -> impl Iterator<Item = &RaisedFinding> {
 
 /// The verdict: one sentence, and the next two.
 fn verdict(page: PageState) -> El {
-    let line = move || {
-        page.read(|w| {
-            w.worst()
-                .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
-        })
-    };
+    let line = move || page.read(|w| judged::sentence(&w.eval, &w.verdict));
     // The next two checks, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
         page.read_untracked(|w| {
-            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
+            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Passes));
             let next = bad.iter().skip(1).take(2);
             let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
             others.extend(untrue(w).map(|said| Other::Finding(said.finding)));
@@ -539,8 +508,8 @@ pub fn foot(page: PageState) -> El {
         page.read(|w| {
             w.worst().map_or(String::new(), |h| {
                 let text = match h.status() {
-                    Status::Under => finding::fill_template(h.check.under, &w.eval),
-                    Status::Clear => ["least room: ", h.check.label].concat(),
+                    Status::Fails => finding::fill_template(h.failing(), &w.eval),
+                    Status::Passes => ["smallest margin: ", h.check.label].concat(),
                     _ => h.check.label.to_string(),
                 };
                 [

@@ -116,7 +116,7 @@ pub const READINGS: [Reading; 11] = [
         read: keys::HOLD_CURRENT_READ.index(),
         sets: Sets::Holding,
         also: None,
-        how: "Load on, at the target for 10 s, ammeter in one motor lead. Balanced {hold.current}, settled while lifting {hold.current_most}, relaxed {hold.current_least}.",
+        how: "Load on, at the target for 10 s, ammeter in one motor lead. Balanced {hold.current}, settled while lifting {hold.current_worst_case}, relaxed {hold.current_best_case}.",
         below: "friction carries a part: the loop came to rest relaxed",
         above: "friction stands against it: the loop came to rest while lifting",
     },
@@ -170,7 +170,7 @@ pub const ORDER: [Row; 10] = [
     },
     Row {
         answer: keys::SENSOR_PLACES.index(),
-        figures: "second sensor at {encoder.good_spacings}, both {encoder.placement_radius} from the shaft",
+        figures: "second sensor at {encoder.valid_spacings}, both {encoder.placement_radius} from the shaft",
     },
     Row {
         answer: keys::GAP.index(),
@@ -186,7 +186,7 @@ pub const ORDER: [Row; 10] = [
     },
     Row {
         answer: keys::CONNECTORS.index(),
-        figures: "{wiring.lasting_current} for long, {drive.blocked_current} in a jam",
+        figures: "{wiring.continuous_current} for long, {drive.blocked_current} in a jam",
     },
     Row {
         answer: keys::SPARE.index(),
@@ -319,13 +319,13 @@ pub fn offer(c: &Eval<'_>, row: &Reading) -> Option<String> {
     }
 }
 
-/// The word of move.dwell_current whose current is nearest to the reading.
+/// The word of move.holding_current whose current is nearest to the reading.
 fn nearest_hold(c: &Eval<'_>, read: f64) -> Option<usize> {
     use movement::DwellCurrent as Dwell;
     [
-        (Dwell::Balanced, heat::HOLD_CURRENT),
-        (Dwell::Settled, heat::CURRENT_MOST),
-        (Dwell::Relaxed, heat::CURRENT_LEAST),
+        (Dwell::NoFriction, heat::HOLD_CURRENT),
+        (Dwell::FrictionAgainst, heat::CURRENT_WORST_CASE),
+        (Dwell::FrictionHelps, heat::CURRENT_BEST_CASE),
     ]
     .into_iter()
     .filter_map(|(word, key)| Some((word as usize, (c.raw(key.index()).ok()? - read).abs())))

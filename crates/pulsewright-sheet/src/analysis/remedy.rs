@@ -94,7 +94,7 @@ impl Remedy {
         }
     }
 
-    /// What comes of it, in words: "clear, nothing else gets worse".
+    /// What comes of it, in words: "passes, nothing else gets worse".
     #[must_use]
     pub fn outcome(&self) -> String {
         let mut parts: Vec<String> = self
@@ -115,9 +115,9 @@ impl Remedy {
             }));
         }
         if parts.is_empty() {
-            "clear, nothing else gets worse".into()
+            "passes, nothing else gets worse".into()
         } else {
-            ["clear, but ", &parts.join("; ")].concat()
+            ["passes, but ", &parts.join("; ")].concat()
         }
     }
 
@@ -243,7 +243,7 @@ impl Search {
             let c = now.of(&design);
             let held = check::all(&c);
             let clear =
-                |h: &CheckResult| h.check.id == self.check.id && h.status() == Status::Clear;
+                |h: &CheckResult| h.check.id == self.check.id && h.status() == Status::Passes;
             if !held.iter().any(clear) {
                 continue;
             }
@@ -314,7 +314,7 @@ pub fn of_the_worst(c: &Eval<'_>, held: &[CheckResult]) -> Vec<(CheckResult, Opt
 /// Whether a check is tight or under: what a remedy can be sought for.
 #[must_use]
 pub fn is_short(held: &CheckResult) -> bool {
-    matches!(held.status(), Status::Tight | Status::Under)
+    matches!(held.status(), Status::Tight | Status::Fails)
 }
 
 fn means(input: usize) -> ChangedBy {

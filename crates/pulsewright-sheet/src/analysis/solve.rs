@@ -42,7 +42,7 @@ pub struct GreatestLoad {
 /// The greatest load up to which every such check is met, sought from the present one upwards, or
 /// downwards where one is not met. `None` where no load meets them all.
 #[must_use]
-pub fn greatest_load(c: &Eval<'_>) -> Option<GreatestLoad> {
+pub fn max_load(c: &Eval<'_>) -> Option<GreatestLoad> {
     let c = &c.of(c.design());
     let (input, present, held) = {
         let input = match c.get(axis::KIND).ok()? {
@@ -138,7 +138,7 @@ pub(crate) fn nearest_within(
     }
     if let Form::Choice(words) = input.form {
         let present = trial.present;
-        if margin.is_some_and(|margin| margin.status() == Status::Clear) {
+        if margin.is_some_and(|margin| margin.status() == Status::Passes) {
             return present;
         }
         return (0..words.len())
@@ -146,7 +146,7 @@ pub(crate) fn nearest_within(
             .find(|&word| Some(word) != present && trial.clears(word, check));
     }
     let present = trial.present?;
-    if margin.is_some_and(|margin| margin.status() == Status::Clear) {
+    if margin.is_some_and(|margin| margin.status() == Status::Passes) {
         return Some(present);
     }
     let walk = Walk::new(input, present, fineness);
@@ -337,7 +337,7 @@ impl<'a, 'd> Trial<'a, 'd> {
             && self
                 .margin_of(check)
                 .0
-                .is_some_and(|margin| margin.status() == Status::Clear)
+                .is_some_and(|margin| margin.status() == Status::Passes)
     }
 }
 

@@ -11,6 +11,10 @@ pub enum Code {
     Unlimited,
     /// It cannot be.
     Impossible,
+    /// It is not judged until something else is put right.
+    Waits,
+    /// It lies above the limit of what it heats.
+    Above,
 }
 
 impl Code {
@@ -21,6 +25,8 @@ impl Code {
             Self::Missing => "missing",
             Self::Unlimited => "unlimited",
             Self::Impossible => "impossible",
+            Self::Waits => "waits",
+            Self::Above => "above",
         }
     }
 }
@@ -70,6 +76,24 @@ impl Absent {
             why,
         }
     }
+    /// It waits until what `why` says is put right.
+    #[must_use]
+    pub const fn waits(why: &'static str) -> Self {
+        Self {
+            code: Code::Waits,
+            about: 0,
+            why,
+        }
+    }
+    /// It lies above the limit of this number.
+    #[must_use]
+    pub const fn above(limit: usize) -> Self {
+        Self {
+            code: Code::Above,
+            about: limit as u16,
+            why: "",
+        }
+    }
     /// It does not apply to this design.
     #[must_use]
     pub const fn not_asked(why: &'static str) -> Self {
@@ -92,6 +116,8 @@ impl Absent {
             Code::Missing => ["waits for ", id, " (", label, ")"].concat(),
             Code::Unlimited => ["no limit: ", label].concat(),
             Code::Impossible => ["cannot be: ", label].concat(),
+            Code::Waits => ["waits: ", label].concat(),
+            Code::Above => ["above its limit: ", label].concat(),
         }
     }
 }

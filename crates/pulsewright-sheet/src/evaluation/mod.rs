@@ -58,6 +58,8 @@ pub struct Model {
     pub checks: &'static [&'static [Check]],
     /// Every station's findings, in the order of the card.
     pub findings: &'static [&'static [Finding]],
+    /// Findings that are faults, each with the check that fails by it.
+    pub faults: &'static [(&'static str, &'static str)],
 }
 
 impl core::fmt::Debug for Model {
@@ -101,6 +103,23 @@ pub enum Relation {
     AtMost,
 }
 
+/// What a check is about. A design is judged from the first tier on: where one fails, what hangs on it waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Tier {
+    /// The board understands its pulses and its motor.
+    Signals,
+    /// The motor can do the move.
+    Move,
+    /// Nothing breaks.
+    Strength,
+    /// Nothing overheats, and the supply stays up.
+    Heat,
+    /// It is exact enough.
+    Exactness,
+    /// The loop is calm.
+    Calm,
+}
+
 /// A check.
 #[derive(Clone, Copy)]
 pub struct Check {
@@ -108,8 +127,10 @@ pub struct Check {
     pub id: &'static str,
     /// Name in plain words.
     pub label: &'static str,
-    /// The question that it answers when it is under, as a sentence.
-    pub under: &'static str,
+    /// What is said of it where it fails, as a sentence without its full stop.
+    pub failing: &'static str,
+    /// What it is about: causes come before what follows from them.
+    pub tier: Tier,
     /// Station that it stamps.
     pub station: Station,
     /// What it measures.
@@ -293,6 +314,7 @@ pub(crate) type Intermediate<T> = OnceCell<(Result<T, Absent>, Inputs)>;
 /// What several results are made from.
 #[derive(Default)]
 pub(crate) struct Intermediates {
+    pub(crate) made_move: Intermediate<()>,
     pub(crate) motion: Intermediate<Motion>,
     pub(crate) train: Intermediate<Drivetrain>,
     pub(crate) setting: Intermediate<(pulsewright_calc::steps::PerUnit, Measure)>,

@@ -44,32 +44,32 @@ pub const SIGNS: [Symptom; 12] = [
     Symptom {
         does: "Stops either side of the mark",
         station: Station::Gears,
-        measure: "Dial at the load, come from both sides: the difference is the free play, {gears.free_play_at_load} expected. Come from one side only.",
+        measure: "Dial at the load, come from both sides: the difference is the free play, {gears.backlash_at_load} expected. Come from one side only.",
     },
     Symptom {
         does: "Sags under load, or stops short",
         station: Station::Loop,
-        measure: "Dial at the load, load on, load off: {error.droop} expected at rest. More: integral part off, or the current limit holds it.",
+        measure: "Dial at the load, load on, load off: {error.steady_state} expected at rest. More: integral part off, or the current limit holds it.",
     },
     Symptom {
         does: "Buzzes at rest",
         station: Station::Loop,
-        measure: "Widen the deadband by one, from {loop.deadband}: quiet, then it hunted between two counts. Free play is {gears.free_play_counts} counts.",
+        measure: "Widen the deadband by one, from {loop.deadband}: quiet, then it hunted between two counts. Free play is {gears.backlash_counts} counts.",
     },
     Symptom {
         does: "Resets when it starts",
         station: Station::Supply,
-        measure: "Scope on the logic supply, start against a soft stop: the boards see {supply.voltage_at_jam}, they need {supply.voltage_needed}.",
+        measure: "Scope on the logic supply, start against a soft stop: the boards see {supply.voltage_at_stall}, they need {supply.voltage_needed}.",
     },
     Symptom {
         does: "Resets or pops when it lowers or stops",
         station: Station::Supply,
-        measure: "Scope on the motor supply through a stop: up to {supply.pumped_voltage}, its parts survive {supply.max_voltage}.",
+        measure: "Scope on the motor supply through a stop: up to {supply.regenerated_voltage}, its parts survive {supply.max_voltage}.",
     },
     Symptom {
         does: "Gets hot standing still",
         station: Station::Heat,
-        measure: "Motor current after 10 s at rest: {hold.dwell_current} expected, {heat.continuous_current} for ever.",
+        measure: "Motor current after 10 s at rest: {hold.selected_current} expected, {heat.continuous_current} for ever.",
     },
     Symptom {
         does: "Misses steps, or steps alone",

@@ -1,9 +1,10 @@
 //! The firmware's settings as a C header, C99 and later.
 
 use crate::design::link;
-use crate::evaluation::Eval;
+use crate::evaluation::{Eval, check};
 use crate::output::report;
 use crate::output::settings;
+use crate::output::verdict;
 use crate::text::number;
 
 /// The header. A number that cannot be said is left out with its reason, so that a firmware which
@@ -22,17 +23,26 @@ use crate::text::number;
 pub fn write(c: &Eval<'_>) -> String {
     let title = settings::title(c);
     let link = link::write(c.design());
+    let judged = check::verdict(c, &check::all(c));
+    let said: String = verdict::lines(c)
+        .iter()
+        .map(|line| [" * ", &comment(line), "\n"].concat())
+        .collect();
     let mut out = [
         "/* Settings of the firmware",
         if title.is_empty() { "" } else { ": " },
         &comment(&title),
-        ".\n * ",
+        ".\n *\n",
+        &said,
+        " *\n * ",
         report::STANDING,
         "\n * The design: ",
         &link,
         "\n */\n#ifndef PULSEWRIGHT_SETTINGS_H\n#define PULSEWRIGHT_SETTINGS_H\n\n/* what computed these numbers */\n#define PW_MADE_BY \"",
         report::made_by(),
-        "\"\n",
+        "\"\n\n/* how the design stands: 0 passes, 1 tight, 2 fails, 3 unknown */\n#define PW_VERDICT ",
+        &number::int(i64::from(verdict::code(judged.status))),
+        "\n",
     ]
     .concat();
     for made in settings::made(c) {

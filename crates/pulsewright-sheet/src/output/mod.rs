@@ -9,3 +9,4 @@ pub mod results_table;
 pub mod settings;
 pub mod slider;
 pub mod tuning;
+pub mod verdict;

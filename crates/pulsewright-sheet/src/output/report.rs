@@ -6,10 +6,10 @@ use serde_json::{Map, Value};
 use crate::design::entry::Value as Entered;
 use crate::design::{Design, State};
 use crate::evaluation::Eval;
+use crate::evaluation::LoadCase;
 use crate::evaluation::check::{self, CheckResult};
 use crate::evaluation::display;
 use crate::evaluation::finding;
-use crate::evaluation::{LoadCase, Status};
 use crate::register::{self, COUNT, INPUT_COUNT};
 use crate::text::measure::Measure;
 
@@ -88,13 +88,14 @@ pub fn json(design: &Design) -> Value {
         };
     }
     let held = check::all(&c);
-    let worst = check::worst(&held);
+    let verdict = check::verdict(&c, &held);
     value_of(Report {
         made_by: made_by(),
         route_card: crate::design::card::FORMAT,
         verdict: Verdict {
-            status: worst.map_or(Status::Unknown, CheckResult::status).word(),
-            check: worst.map(|worst| worst.check.id),
+            status: verdict.status.word(),
+            check: verdict.leading.map(|leading| leading.check.id),
+            missing: verdict.missing.into_iter().map(register::id).collect(),
         },
         quantities,
         absent,
@@ -135,6 +136,7 @@ struct Report {
 struct Verdict {
     status: &'static str,
     check: Option<&'static str>,
+    missing: Vec<&'static str>,
 }
 
 #[derive(Serialize)]

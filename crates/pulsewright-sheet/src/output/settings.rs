@@ -5,6 +5,7 @@ use crate::design::link;
 use crate::evaluation::display;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::output::report;
+use crate::output::verdict as judged;
 use crate::register::bridge::{self, LimitKind};
 use crate::register::position_loop as control;
 use crate::register::{self, Key, Physical, card, encoder, steps, verdict};
@@ -136,7 +137,7 @@ fn current_limit(c: &Eval<'_>) -> Result<Stored, Absent> {
     if c.option(control::CURRENT_LIMIT)?.is_some() {
         return at_most(c, control::CURRENT_LIMIT, 1e3);
     }
-    if c.get(bridge::LIMIT_KIND)? != LimitKind::Chops {
+    if c.get(bridge::LIMIT_KIND)? != LimitKind::Limits {
         return Err(Absent::not_asked(
             "neither the loop nor the bridge limits the current",
         ));
@@ -253,10 +254,10 @@ pub const SETTINGS: [Setting; 17] = [
 /// What is set at the pulse source.
 pub const PULSE_SOURCE: [usize; 5] = [
     verdict::STEPS_PER_UNIT.index(),
-    verdict::TOP_RATE.index(),
+    verdict::MAX_SPEED.index(),
     verdict::ACCELERATION.index(),
     verdict::PULSE_WIDTH.index(),
-    verdict::DIRECTION_LEAD.index(),
+    verdict::DIRECTION_SETUP.index(),
 ];
 
 /// The settings of a design.
@@ -353,7 +354,11 @@ pub fn markdown(c: &Eval<'_>) -> String {
             out.push(letter);
         }
     }
-    out.push_str("\n\n| firmware | value | unit | what it is | assumed figures behind it |\n|---|---:|---|---|---:|\n");
+    out.push_str("\n\n");
+    for line in judged::lines(c) {
+        out.push_str(&["- ", &line, "\n"].concat());
+    }
+    out.push_str("\n| firmware | value | unit | what it is | assumed figures behind it |\n|---|---:|---|---|---:|\n");
     let mut missing = String::new();
     for made in made(c) {
         match made.stored {

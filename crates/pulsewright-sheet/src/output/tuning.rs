@@ -49,7 +49,7 @@ pub fn propose(c: &Eval<'_>) -> Result<Proposal, Absent> {
     let goal = Goal {
         error: case.actuator.position_tolerance,
         settling: c
-            .option(control::SETTLING_ASKED)?
+            .option(control::SETTLING_TARGET)?
             .unwrap_or(Time::new::<second>(SETTLING)),
     };
     let tuned = tune(&case.actuator, &case.legs, &start, &goal).map_err(simulation::refused)?;

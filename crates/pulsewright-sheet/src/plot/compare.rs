@@ -7,7 +7,7 @@ use super::torque_speed::{torque_at, warm};
 use super::{Axis, Panel, Plot, Span, Style, within};
 use crate::evaluation::display::display;
 use crate::evaluation::{Absent, Eval};
-use crate::register::{axis, drive, gears, movement, stepper};
+use crate::register::{axis, gears, movement, stepper};
 use crate::stations::shared;
 use crate::text::measure::Measure;
 
@@ -18,7 +18,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     shared::stepper_asked(c)?;
     let (stall, free) = warm(c)?;
     // The warm motor's line, cut where current limit or teeth end it.
-    let cap = torque_at(c, c.get(drive::CURRENT_LIMIT)?)?
+    let cap = torque_at(c, shared::current_allowed(c)?)?
         .min(c.get(gears::PEAK_TORQUE)?)
         .value;
     let converted = |speed: f64| within(stall * (1.0 - speed / free), 0.0, cap);

@@ -19,7 +19,7 @@ const STILL: f64 = 0.5;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let model = shared::thermal_model(c)?;
-    let (current, friction) = (c.get(heat::HEATING_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
+    let (current, friction) = (c.get(heat::RMS_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
     let after = |time: f64| {
         warming_up(model, current, friction, Time::new::<second>(time)).map_err(|_| NOT_FINITE)
     };

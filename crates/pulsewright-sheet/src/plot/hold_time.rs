@@ -52,8 +52,8 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         ("holding", heat::DWELL_CURRENT, heat::HOLD_TIME),
         (
             "stopped while lifting",
-            heat::CURRENT_MOST,
-            heat::HOLD_TIME_MOST,
+            heat::CURRENT_WORST_CASE,
+            heat::HOLD_TIME_WORST_CASE,
         ),
     ] {
         match c.get(time) {
@@ -67,7 +67,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             Err(_) if dwell == DwellCurrent::Off => {}
             Err(absent) => return Err(absent),
         }
-        if dwell == DwellCurrent::Settled {
+        if dwell == DwellCurrent::FrictionAgainst {
             break;
         }
     }

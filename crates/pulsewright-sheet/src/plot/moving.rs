@@ -141,14 +141,14 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         (
             "against the load",
             Style::Ordinary,
-            movement::LOAD_AGAINST,
-            Direction::With,
+            movement::LOAD_LIFTING,
+            Direction::Lowering,
         ),
         (
             "with the load",
             Style::Hot,
-            movement::LOAD_WITH,
-            Direction::Against,
+            movement::LOAD_LOWERING,
+            Direction::Lifting,
         ),
     ] {
         if direction == other {
@@ -179,7 +179,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     );
     current.limit(
         "current limit",
-        Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
+        Edge::Above(shared::current_allowed(c)?.value),
     );
     let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);

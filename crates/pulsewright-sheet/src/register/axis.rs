@@ -30,6 +30,15 @@ choices! {
     }
 }
 
+choices! {
+    /// What a load torque that is given does at rest.
+    LoadIs {
+        Lifting = "lifting",
+        Friction = "friction",
+        Part = "part",
+    }
+}
+
 inputs! {
     axis;
 
@@ -238,6 +247,34 @@ inputs! {
         help: "Lever of known length and a scale on the driven shaft: force × length",
         ..INPUT
     };
+    LOAD_IS: LoadIs = Input {
+        id: "axis.load_is",
+        symbol: "load_is",
+        label: "What the load torque is",
+        form: Form::Choice(LoadIs::WORDS),
+        preset: Preset::Computed("part where the torque held is given, else lifting: it pulls at rest too"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Torque),
+        changed_by: ChangedBy::Requirement,
+        help: "Let go of the driven shaft: it runs back (lifting), it stays (friction), or it runs back with less than it takes to turn it (part)",
+        ..INPUT
+    };
+    HELD_TORQUE: Torque = Input {
+        id: "axis.held_torque",
+        symbol: "T_held",
+        label: "Torque held at rest",
+        form: Form::Quantity(Measure::Torque),
+        preset: Preset::LeftOut,
+        low: "0 N.m",
+        high: "200 N.m",
+        default_tolerance: DefaultTolerance::Within("20 %"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Torque),
+        because: "a load pulls one way, and beyond 200 N·m this is no job for a small gear motor",
+        changed_by: ChangedBy::Requirement,
+        help: "Lever and scale on the driven shaft: halfway between what lifts it and what just lets it sink",
+        ..INPUT
+    };
     LOAD_INERTIA_GIVEN: MomentOfInertia = Input {
         id: "axis.load_inertia_given",
         symbol: "J_given",
@@ -403,14 +440,15 @@ inputs! {
         symbol: "φ_0",
         label: "Angle of the arm from level",
         form: Form::Quantity(Measure::Angle),
-        preset: Preset::Fixed("0 deg"),
+        preset: Preset::LeftOut,
         low: "-180 deg",
         high: "180 deg",
         default_tolerance: DefaultTolerance::Within("2 deg"),
         layer: 3,
         kinds: Kinds::only(Kind::Arm),
         changed_by: ChangedBy::Requirement,
-        help: "Arm only: angle from level at the start of the move; protractor or phone level",
+        because: "an arm turned further is one turned the other way",
+        help: "Angle from level where the move starts, below level negative; protractor or phone level. Left out, the arm counts as level all the way: the worst",
         ..INPUT
     };
     HOME: Home = Input {
@@ -507,7 +545,7 @@ results! {
         measure: Measure::Torque,
         meaning: "before the last stage",
         formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius + axis.drag_force * axis.radius",
-        source: "statics of the arm, worst when level",
+        source: "statics of the arm: level, or where its angle makes it the most",
         shown: false,
         ..RESULT
     };
@@ -646,8 +684,8 @@ results! {
         source: "torque balance with the motor unpowered",
         ..RESULT
     };
-    MOVING_ENERGY: Energy = ResultDefinition {
-        id: "axis.moving_energy",
+    KINETIC_ENERGY: Energy = ResultDefinition {
+        id: "axis.kinetic_energy",
         symbol: "E_moving",
         label: "Energy of the moving axis",
         measure: Measure::Energy,
@@ -656,8 +694,8 @@ results! {
         source: "kinetic energy",
         ..RESULT
     };
-    FALL_ENERGY: Energy = ResultDefinition {
-        id: "axis.fall_energy",
+    DROP_ENERGY: Energy = ResultDefinition {
+        id: "axis.drop_energy",
         symbol: "E_fall",
         label: "Energy of the fall",
         measure: Measure::Energy,

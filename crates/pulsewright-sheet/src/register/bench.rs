@@ -262,7 +262,7 @@ inputs! {
         ..ORDER
     };
     SOURCE: Answer = Input {
-        id: "order.source",
+        id: "order.supply",
         symbol: "order_source",
         label: "Supply, fuse and cable",
         ..ORDER
@@ -370,7 +370,7 @@ results! {
         label: "Supply at the start to expect",
         measure: Measure::Voltage,
         meaning: "at the boards, the lowest moment",
-        formula: "supply.voltage_at_jam",
+        formula: "supply.voltage_at_stall",
         source: "a motor that stands draws what a jammed one draws",
         ..RESULT
     };
@@ -390,7 +390,7 @@ results! {
         label: "Voltage for the lever",
         measure: Measure::Voltage,
         meaning: "half the supply's, or less where teeth or bridge ask for it",
-        formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, drive.current_limit))",
+        formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, bridge.current_limit))",
         source: "Ohm's law at standstill; half the voltage: common practice, no source",
         ..RESULT
     };
@@ -441,7 +441,7 @@ results! {
         label: "Current at the target to expect",
         measure: Measure::Current,
         meaning: "in a motor lead, ten seconds after the move",
-        formula: "hold.dwell_current",
+        formula: "hold.selected_current",
         source: "torque balance at rest",
         ..RESULT
     };
@@ -476,7 +476,7 @@ results! {
         ..RESULT
     };
     OUTSIDE: f64 = ResultDefinition {
-        id: "bench.outside",
+        id: "bench.out_of_tolerance",
         symbol: "n_outside",
         label: "Readings outside their limits",
         measure: Measure::Count,

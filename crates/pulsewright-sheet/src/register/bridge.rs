@@ -22,7 +22,7 @@ pub(crate) const HEADING: Heading = Heading {
 
 choices! {
     /// What the bridge does at its current limit.
-    LimitKind { Chops = "chops", Trips = "trips", Rating = "rating", }
+    LimitKind { Limits = "limits", ShutsDown = "shuts_down", None = "none", }
 }
 
 choices! {
@@ -79,7 +79,7 @@ inputs! {
         symbol: "I_bridge",
         label: "Current limit of the bridge",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Fixed("1.5 A"),
+        preset: Preset::Computed("1.5 A, or the next usual size above the stall current of the motor"),
         low: "10 mA",
         high: "200 A",
         default_tolerance: DefaultTolerance::Within("10 %"),
@@ -93,7 +93,7 @@ inputs! {
         symbol: "limit_kind",
         label: "What the limit does",
         form: Form::Choice(LimitKind::WORDS),
-        preset: Preset::Fixed("rating"),
+        preset: Preset::Fixed("none"),
         layer: 3,
         changed_by: ChangedBy::Purchase,
         help: "Data sheet: does it regulate the current, switch off, or only survive it?",
@@ -289,7 +289,7 @@ results! {
         label: "Switching loss while it holds",
         measure: Measure::Power,
         meaning: "at the most current that holding takes",
-        formula: "supply.voltage * abs(hold.current_most) * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency / 2",
+        formula: "supply.voltage * abs(hold.current_worst_case) * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency / 2",
         source: "straight edges (application note SLVA504A)",
         shown: false,
         ..RESULT
@@ -300,7 +300,7 @@ results! {
         label: "Junction temperature while it holds",
         measure: Measure::Temperature,
         meaning: "at the most current that holding takes",
-        formula: "25 + (board.local_ambient - 25 + bridge.junction_to_ambient * (hold.current_most ^ 2 * bridge.resistance + bridge.switching_loss_hold + bridge.quiescent_loss)) / (1 - bridge.junction_to_ambient * bridge.temperature_coefficient * hold.current_most ^ 2 * bridge.resistance)",
+        formula: "25 + (board.local_ambient - 25 + bridge.junction_to_ambient * (hold.current_worst_case ^ 2 * bridge.resistance + bridge.switching_loss_hold + bridge.quiescent_loss)) / (1 - bridge.junction_to_ambient * bridge.temperature_coefficient * hold.current_worst_case ^ 2 * bridge.resistance)",
         source: "heat balance of one thermal resistance [derived]",
         ..RESULT
     };
@@ -319,8 +319,8 @@ results! {
         symbol: "k_bridge",
         label: "Current limit over the greatest current asked",
         measure: Measure::Ratio,
-        meaning: "a jam is judged apart",
-        formula: "bridge.current_limit / max(move.peak_current, abs(hold.current_most))",
+        meaning: "moving, holding, and where the bridge does not chop a start or a jam",
+        formula: "bridge.current_limit / max(max(move.peak_current, abs(hold.current_worst_case)), drive.unlimited_current)",
         source: "definition",
         ..RESULT
     };

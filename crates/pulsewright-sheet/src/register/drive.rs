@@ -150,8 +150,8 @@ results! {
         source: "statics of the lever",
         ..RESULT
     };
-    MASS_BALANCED: Mass = ResultDefinition {
-        id: "drive.mass_balanced",
+    HANGING_MASS: Mass = ResultDefinition {
+        id: "drive.hanging_mass",
         symbol: "m_s",
         label: "Mass that this force balances",
         measure: Measure::Mass,
@@ -239,7 +239,7 @@ results! {
         label: "Speed with the load when warm",
         measure: Measure::Speed,
         meaning: "at the output and the lowest supply voltage",
-        formula: "max(0, drive.lowest_voltage - drive.current_at_load_hot * drive.total_resistance_hot) / (drive.torque_constant_hot * gears.exact_ratio)",
+        formula: "max(0, supply.voltage_beside_others - drive.current_at_load_hot * drive.total_resistance_hot) / (drive.torque_constant_hot * gears.exact_ratio)",
         source: "voltage equation in steady state",
         ..RESULT
     };
@@ -258,8 +258,8 @@ results! {
         symbol: "I_lim",
         label: "Current limit in effect",
         measure: Measure::Current,
-        meaning: "the lower one of bridge and loop",
-        formula: "bridge.current_limit",
+        meaning: "of the loop, and of a bridge that chops or trips; a rating limits nothing",
+        formula: "min(bridge.current_limit, loop.current_limit)",
         source: "definition",
         shown: false,
         ..RESULT
@@ -270,12 +270,12 @@ results! {
         label: "Torque within the current limit, when warm",
         measure: Measure::Torque,
         meaning: "what a move can count on",
-        formula: "gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (min(drive.stall_current_hot, drive.current_limit) - motor.no_load_current)",
+        formula: "gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (drive.stall_current_hot - motor.no_load_current)",
         source: "torque balance at standstill",
         ..RESULT
     };
-    GREATEST_STALL_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "drive.greatest_stall_current",
+    MAX_STALL_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "drive.max_stall_current",
         symbol: "I_smax",
         label: "Stall current at the highest supply voltage",
         measure: Measure::Current,
@@ -290,9 +290,20 @@ results! {
         symbol: "I_jam",
         label: "Current of a jam",
         measure: Measure::Current,
-        meaning: "a position loop asks full voltage when it is blocked",
-        formula: "min(drive.current_limit, drive.greatest_stall_current)",
+        meaning: "a position loop asks full duty when it is blocked",
+        formula: "loop.voltage_limit * drive.max_stall_current",
         source: "Ohm's law at standstill",
+        ..RESULT
+    };
+    UNLIMITED_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "drive.unlimited_current",
+        symbol: "I_start",
+        label: "Current of a start or a jam before the bridge limits it",
+        measure: Measure::Current,
+        meaning: "what a bridge meets that neither chops nor has tripped yet",
+        formula: "loop.voltage_limit * drive.max_stall_current",
+        source: "Ohm's law at standstill",
+        shown: false,
         ..RESULT
     };
     BLOCKED_TORQUE: Torque = ResultDefinition {

@@ -48,8 +48,8 @@ inputs! {
         help: "Count them; one sensor can't tell direction",
         ..INPUT
     };
-    EDGES_COUNTED: u32 = Input {
-        id: "encoder.edges_counted",
+    COUNTS_PER_POLE_PAIR: u32 = Input {
+        id: "encoder.counts_per_pole_pair",
         symbol: "q_edges",
         label: "Edges counted per magnet cycle",
         form: Form::Whole,
@@ -172,7 +172,7 @@ results! {
         label: "Counts in one motor turn",
         measure: Measure::Count,
         meaning: "edges that the firmware counts",
-        formula: "encoder.edges_counted * encoder.pole_pairs",
+        formula: "encoder.counts_per_pole_pair * encoder.pole_pairs",
         source: "definition",
         ..RESULT
     };
@@ -246,8 +246,8 @@ results! {
         source: "arc over radius, times the pole pairs",
         ..RESULT
     };
-    GOOD_SPACINGS: Angle = ResultDefinition {
-        id: "encoder.good_spacings",
+    VALID_SPACINGS: Angle = ResultDefinition {
+        id: "encoder.valid_spacings",
         symbol: "θ_good",
         label: "Places for the second sensor",
         measure: Measure::Angle,

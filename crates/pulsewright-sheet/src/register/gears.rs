@@ -282,8 +282,8 @@ results! {
         source: "torque balance",
         ..RESULT
     };
-    FREE_PLAY: Travel = ResultDefinition {
-        id: "gears.free_play_at_load",
+    BACKLASH_AT_LOAD: Travel = ResultDefinition {
+        id: "gears.backlash_at_load",
         symbol: "b_load",
         label: "Free play at the load",
         measure: Measure::Angle,
@@ -292,8 +292,8 @@ results! {
         source: "geometry",
         ..RESULT
     };
-    FREE_PLAY_COUNTS: Ratio = ResultDefinition {
-        id: "gears.free_play_counts",
+    BACKLASH_COUNTS: Ratio = ResultDefinition {
+        id: "gears.backlash_counts",
         symbol: "b_counts",
         label: "Free play in counts",
         measure: Measure::Count,

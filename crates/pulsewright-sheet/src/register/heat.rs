@@ -1,8 +1,8 @@
 //! Hold and heat.
 
 use pulsewright_calc::units::{
-    ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque,
+    AngularVelocity, ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient,
+    ThermalResistance, ThermodynamicTemperature, Time, Torque,
 };
 
 use super::schema::{Heading, RESULT, ResultDefinition, Station};
@@ -67,8 +67,8 @@ results! {
         source: "statics of a gear train",
         ..RESULT
     };
-    CURRENT_MOST: ElectricCurrent = ResultDefinition {
-        id: "hold.current_most",
+    CURRENT_WORST_CASE: ElectricCurrent = ResultDefinition {
+        id: "hold.current_worst_case",
         symbol: "I_settled",
         label: "Current where a loop stopped while lifting",
         measure: Measure::Current,
@@ -77,8 +77,8 @@ results! {
         source: "torque balance through the gears",
         ..RESULT
     };
-    CURRENT_LEAST: ElectricCurrent = ResultDefinition {
-        id: "hold.current_least",
+    CURRENT_BEST_CASE: ElectricCurrent = ResultDefinition {
+        id: "hold.current_best_case",
         symbol: "I_relaxed",
         label: "Current that is enough once relaxed",
         measure: Measure::Current,
@@ -87,12 +87,22 @@ results! {
         source: "torque balance of a gear train on the point of being driven back",
         ..RESULT
     };
+    CREEP_BRAKED: AngularVelocity = ResultDefinition {
+        id: "hold.creep_braked",
+        symbol: "ω_creep",
+        label: "Speed at which the load sinks while the firmware only brakes",
+        measure: Measure::Speed,
+        meaning: "at the output; 0 where friction and gears hold it",
+        formula: "hold.current_best_case * (motor.resistance + 2 * bridge.low_side) / (motor.back_emf_constant * gears.exact_ratio)",
+        source: "torque balance of a shorted motor that is driven back",
+        ..RESULT
+    };
     DWELL_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "hold.dwell_current",
+        id: "hold.selected_current",
         symbol: "I_dwell",
         label: "Current while it holds, as chosen",
         measure: Measure::Current,
-        meaning: "the one of the three that move.dwell_current names",
+        meaning: "the one of the three that move.holding_current names",
         formula: "hold.current",
         source: "definition",
         shown: false,
@@ -104,7 +114,7 @@ results! {
         label: "Power to hold",
         measure: Measure::Power,
         meaning: "heat in the winding once it is warm",
-        formula: "hold.dwell_current ^ 2 * heat.resistance_at_ambient / (1 - heat.coefficient * hold.dwell_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
+        formula: "hold.selected_current ^ 2 * heat.resistance_at_ambient / (1 - heat.coefficient * hold.selected_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -138,8 +148,8 @@ results! {
         source: "work of a constant torque",
         ..RESULT
     };
-    HEATING_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "heat.heating_current",
+    RMS_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "heat.rms_current",
         symbol: "I_heat",
         label: "Current that heats",
         measure: Measure::Current,
@@ -154,7 +164,7 @@ results! {
         label: "Mean temperature of the winding",
         measure: Measure::Temperature,
         meaning: "after hours of such cycles",
-        formula: "axis.ambient_temperature + (heat.heating_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance + heat.friction_loss * motor.housing_to_ambient) / (1 - heat.coefficient * heat.heating_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
+        formula: "axis.ambient_temperature + (heat.rms_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance + heat.friction_loss * motor.housing_to_ambient) / (1 - heat.coefficient * heat.rms_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -175,7 +185,7 @@ results! {
         label: "Temperature of the housing",
         measure: Measure::Temperature,
         meaning: "after hours of such cycles",
-        formula: "axis.ambient_temperature + motor.housing_to_ambient * (heat.heating_current ^ 2 * heat.winding_resistance + heat.friction_loss)",
+        formula: "axis.ambient_temperature + motor.housing_to_ambient * (heat.rms_current ^ 2 * heat.winding_resistance + heat.friction_loss)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -185,7 +195,7 @@ results! {
         label: "Heat of the winding in the move",
         measure: Measure::Power,
         meaning: "the warmer one of the moves in the cycle",
-        formula: "(move.against_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
+        formula: "(move.lifting_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -196,7 +206,7 @@ results! {
         label: "Heat of the winding while it holds",
         measure: Measure::Power,
         meaning: "between the moves",
-        formula: "(hold.dwell_current ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
+        formula: "(hold.selected_current ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -232,8 +242,8 @@ results! {
         source: "linear system of two nodes",
         ..RESULT
     };
-    HOLD_TIME_MOST: Time = ResultDefinition {
-        id: "heat.hold_time_most",
+    HOLD_TIME_WORST_CASE: Time = ResultDefinition {
+        id: "heat.hold_time_worst_case",
         symbol: "t_most",
         label: "Time it can hold where a loop stopped while lifting",
         measure: Measure::Time,

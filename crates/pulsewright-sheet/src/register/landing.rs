@@ -52,24 +52,24 @@ results! {
         meaning: "at the end of move and dwell; above 0 on the side that the load resists",
         ..SIMULATED
     };
-    WORST_ERROR: Travel = ResultDefinition {
-        id: "loop.worst_error",
+    PEAK_FOLLOWING_ERROR: Travel = ResultDefinition {
+        id: "loop.peak_following_error",
         symbol: "e_way",
         label: "Largest error on the way",
         measure: Measure::Angle,
         meaning: "load against the steps asked for, during the move",
         ..SIMULATED
     };
-    GREATEST_COUNTS: Ratio = ResultDefinition {
-        id: "loop.greatest_error_counts",
+    PEAK_FOLLOWING_ERROR_COUNTS: Ratio = ResultDefinition {
+        id: "loop.peak_following_error_counts",
         symbol: "n_way",
         label: "Largest error that the loop sees",
         measure: Measure::Count,
         meaning: "in counts; an error limit must lie above it",
         ..SIMULATED
     };
-    RESTING_DROOP: Travel = ResultDefinition {
-        id: "loop.resting_droop",
+    RESTING_ERROR: Travel = ResultDefinition {
+        id: "loop.resting_error",
         symbol: "e_rest",
         label: "Droop in the end",
         measure: Measure::Angle,
@@ -133,8 +133,8 @@ results! {
         meaning: "from the supply, for the motor alone",
         ..SIMULATED
     };
-    RETURNED_ENERGY: Energy = ResultDefinition {
-        id: "loop.returned_energy",
+    REGENERATED_ENERGY: Energy = ResultDefinition {
+        id: "loop.regenerated_energy",
         symbol: "W_back",
         label: "Energy given back",
         measure: Measure::Energy,

@@ -29,9 +29,9 @@ choices! {
 choices! {
     /// Which current flows while the axis stands at its target.
     DwellCurrent {
-        Balanced = "balanced",
-        Settled = "settled",
-        Relaxed = "relaxed",
+        NoFriction = "no_friction",
+        FrictionAgainst = "friction_against",
+        FrictionHelps = "friction_helps",
         Off = "off",
     }
 }
@@ -43,7 +43,7 @@ choices! {
 
 choices! {
     /// Direction of the working move.
-    Direction { Against = "against", With = "with", Both = "both", }
+    Direction { Lifting = "lifting", Lowering = "lowering", Both = "both", }
 }
 
 impl Direction {
@@ -51,8 +51,8 @@ impl Direction {
     #[must_use]
     pub const fn formula(self) -> formulas::Direction {
         match self {
-            Self::Against => formulas::Direction::Against,
-            Self::With => formulas::Direction::With,
+            Self::Lifting => formulas::Direction::Lifting,
+            Self::Lowering => formulas::Direction::Lowering,
             Self::Both => formulas::Direction::Both,
         }
     }
@@ -127,11 +127,11 @@ inputs! {
         ..INPUT
     };
     DWELL_CURRENT: DwellCurrent = Input {
-        id: "move.dwell_current",
+        id: "move.holding_current",
         symbol: "dwell_current",
         label: "Current while it holds",
         form: Form::Choice(DwellCurrent::WORDS),
-        preset: Preset::Fixed("balanced"),
+        preset: Preset::Fixed("no_friction"),
         layer: 3,
         changed_by: ChangedBy::Setting,
         help: "Meter in a motor lead after 10 s at the target: compare with the three hold currents",
@@ -153,7 +153,7 @@ inputs! {
         symbol: "direction",
         label: "Direction of the working move",
         form: Form::Choice(Direction::WORDS),
-        preset: Preset::Fixed("against"),
+        preset: Preset::Fixed("lifting"),
         layer: 2,
         changed_by: ChangedBy::Requirement,
         help: "Does the working move lift, lower, or go there and back?",
@@ -181,6 +181,20 @@ inputs! {
         layer: 3,
         changed_by: ChangedBy::Setting,
         help: "Does your motion ever command full speed the other way without a ramp?",
+        ..INPUT
+    };
+    PATH_TOLERANCE: Travel = Input {
+        id: "move.path_tolerance",
+        symbol: "e_path",
+        label: "Tolerance on the way",
+        form: Form::Travel,
+        preset: Preset::LeftOut,
+        low: ">0",
+        high: "360 deg | 1 m",
+        because: "an axis that may stray anywhere has no path",
+        layer: 3,
+        changed_by: ChangedBy::Requirement,
+        help: "Only where the path itself matters, as for a pen or a tool; how far off it may be while it moves",
         ..INPUT
     };
 }
@@ -253,8 +267,8 @@ pub(crate) use {driven, driving, rms_torque, steady_driven, steady_driving};
 results! {
     movement;
 
-    LOAD_AGAINST: Torque = ResultDefinition {
-        id: "move.load_against",
+    LOAD_LIFTING: Torque = ResultDefinition {
+        id: "move.load_lifting",
         symbol: "T_L0",
         label: "Load torque at the output before the loss of the last stage",
         measure: Measure::Torque,
@@ -264,8 +278,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    LOAD_WITH: Torque = ResultDefinition {
-        id: "move.load_with",
+    LOAD_LOWERING: Torque = ResultDefinition {
+        id: "move.load_lowering",
         symbol: "T_R0",
         label: "Torque for the way back before the loss of the last stage",
         measure: Measure::Torque,
@@ -349,8 +363,8 @@ results! {
         source: "definition of the travel per turn",
         ..RESULT
     };
-    AGAINST_STARTING: ElectricCurrent = ResultDefinition {
-        id: "move.against_starting",
+    LIFTING_STARTING: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_starting",
         symbol: "I_start",
         label: "Current at the start of the move against the load",
         measure: Measure::Current,
@@ -360,8 +374,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    AGAINST_STEADY: ElectricCurrent = ResultDefinition {
-        id: "move.against_steady",
+    LIFTING_STEADY: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_steady",
         symbol: "I_run",
         label: "Current at steady speed against the load",
         measure: Measure::Current,
@@ -371,8 +385,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    AGAINST_BRAKING: ElectricCurrent = ResultDefinition {
-        id: "move.against_braking",
+    LIFTING_BRAKING: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_braking",
         symbol: "I_brake",
         label: "Current at the end of the move against the load",
         measure: Measure::Current,
@@ -382,41 +396,41 @@ results! {
         shown: false,
         ..RESULT
     };
-    AGAINST_PEAK: ElectricCurrent = ResultDefinition {
-        id: "move.against_peak",
+    LIFTING_PEAK: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_peak",
         symbol: "I_move",
         label: "Peak current of the move against the load",
         measure: Measure::Current,
         meaning: "whichever its sign",
-        formula: "max(max(abs(move.against_starting), abs(move.against_steady)), abs(move.against_braking))",
+        formula: "max(max(abs(move.lifting_starting), abs(move.lifting_steady)), abs(move.lifting_braking))",
         source: "the current is linear in the acceleration",
         shown: false,
         ..RESULT
     };
-    AGAINST_RMS: ElectricCurrent = ResultDefinition {
-        id: "move.against_rms",
+    LIFTING_RMS: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_rms",
         symbol: "I_moverms",
         label: "Root mean square current of the move against the load",
         measure: Measure::Current,
         meaning: "without its dwell",
-        formula: "sqrt(move.ramp_fraction * (move.against_starting ^ 2 + move.against_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.against_steady ^ 2)",
+        formula: "sqrt(move.ramp_fraction * (move.lifting_starting ^ 2 + move.lifting_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.lifting_steady ^ 2)",
         source: "sum over the segments",
         shown: false,
         ..RESULT
     };
-    AGAINST_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "move.against_voltage",
+    LIFTING_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "move.lifting_voltage",
         symbol: "U_move",
         label: "Greatest voltage of the move against the load",
         measure: Measure::Voltage,
         meaning: "back-EMF and drop, winding warm",
-        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.against_steady, max(move.against_starting, move.against_braking)))",
+        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.lifting_steady, max(move.lifting_starting, move.lifting_braking)))",
         source: "voltage equation of the motor",
         shown: false,
         ..RESULT
     };
-    WITH_STARTING: ElectricCurrent = ResultDefinition {
-        id: "move.with_starting",
+    LOWERING_STARTING: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_starting",
         symbol: "I_start_back",
         label: "Current at the start of the move with the load",
         measure: Measure::Current,
@@ -426,8 +440,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    WITH_STEADY: ElectricCurrent = ResultDefinition {
-        id: "move.with_steady",
+    LOWERING_STEADY: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_steady",
         symbol: "I_run_back",
         label: "Current at steady speed with the load",
         measure: Measure::Current,
@@ -437,8 +451,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    WITH_BRAKING: ElectricCurrent = ResultDefinition {
-        id: "move.with_braking",
+    LOWERING_BRAKING: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_braking",
         symbol: "I_brake_back",
         label: "Current at the end of the move with the load",
         measure: Measure::Current,
@@ -448,35 +462,35 @@ results! {
         shown: false,
         ..RESULT
     };
-    WITH_PEAK: ElectricCurrent = ResultDefinition {
-        id: "move.with_peak",
+    LOWERING_PEAK: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_peak",
         symbol: "I_move_back",
         label: "Peak current of the move with the load",
         measure: Measure::Current,
         meaning: "whichever its sign",
-        formula: "max(max(abs(move.with_starting), abs(move.with_steady)), abs(move.with_braking))",
+        formula: "max(max(abs(move.lowering_starting), abs(move.lowering_steady)), abs(move.lowering_braking))",
         source: "the current is linear in the acceleration",
         shown: false,
         ..RESULT
     };
-    WITH_RMS: ElectricCurrent = ResultDefinition {
-        id: "move.with_rms",
+    LOWERING_RMS: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_rms",
         symbol: "I_moverms_back",
         label: "Root mean square current of the move with the load",
         measure: Measure::Current,
         meaning: "without its dwell",
-        formula: "sqrt(move.ramp_fraction * (move.with_starting ^ 2 + move.with_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.with_steady ^ 2)",
+        formula: "sqrt(move.ramp_fraction * (move.lowering_starting ^ 2 + move.lowering_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.lowering_steady ^ 2)",
         source: "sum over the segments",
         shown: false,
         ..RESULT
     };
-    WITH_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "move.with_voltage",
+    LOWERING_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "move.lowering_voltage",
         symbol: "U_move_back",
         label: "Greatest voltage of the move with the load",
         measure: Measure::Voltage,
         meaning: "back-EMF and drop, winding warm",
-        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.with_steady, max(move.with_starting, move.with_braking)))",
+        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.lowering_steady, max(move.lowering_starting, move.lowering_braking)))",
         source: "voltage equation of the motor",
         shown: false,
         ..RESULT
@@ -487,7 +501,7 @@ results! {
         label: "Peak current",
         measure: Measure::Current,
         meaning: "over the moves and the dwell",
-        formula: "max(move.against_peak, abs(hold.dwell_current))",
+        formula: "max(move.lifting_peak, abs(hold.selected_current))",
         source: "torque balance at the motor shaft",
         ..RESULT
     };
@@ -497,7 +511,7 @@ results! {
         label: "Root mean square current",
         measure: Measure::Current,
         meaning: "over the moves and the dwell: what heats",
-        formula: "sqrt((move.against_rms ^ 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))",
+        formula: "sqrt((move.lifting_rms ^ 2 * move.time + hold.selected_current ^ 2 * move.dwell) / (move.time + move.dwell))",
         source: "definition of the root mean square",
         ..RESULT
     };
@@ -527,7 +541,7 @@ results! {
         label: "Voltage left at the worst moment",
         measure: Measure::Voltage,
         meaning: "below 0 the move is impossible",
-        formula: "drive.lowest_voltage - move.against_voltage",
+        formula: "supply.voltage_beside_others - move.lifting_voltage",
         source: "voltage equation of the motor",
         ..RESULT
     };

@@ -61,7 +61,7 @@ inputs! {
         symbol: "f_b",
         label: "Bandwidth asked for",
         form: Form::Quantity(Measure::Frequency),
-        preset: Preset::Computed("4 Hz, or a tenth of a lower sampling rate"),
+        preset: Preset::Computed("4 Hz, or a tenth of a lower sampling rate, or 0.8 of what keeps the phase margin where that is less"),
         low: "0.01 Hz",
         high: "10 kHz",
         layer: 2,
@@ -212,8 +212,8 @@ inputs! {
         help: "A jump big enough to see, small enough not to hit a stop",
         ..INPUT
     };
-    SETTLING_ASKED: Time = Input {
-        id: "loop.settling_asked",
+    SETTLING_TARGET: Time = Input {
+        id: "loop.settling_target",
         symbol: "t_asked",
         label: "Settling time asked for",
         form: Form::Quantity(Measure::Time),
@@ -369,7 +369,7 @@ results! {
         label: "Crossover frequency",
         measure: Measure::Frequency,
         meaning: "where the loop's gain falls through 1",
-        formula: "loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)",
+        formula: "loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain - loop.proportional_gain / (2 * pi * loop.crossover * loop.integral_time)) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)",
         source: "gain of the open loop is 1",
         ..RESULT
     };
@@ -378,9 +378,9 @@ results! {
         symbol: "φ_m",
         label: "Phase margin",
         measure: Measure::Angle,
-        meaning: "40° or more; the lesser of load meshed and motor in the free play",
-        formula: "pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover",
-        source: "phase of the open loop at its crossover, half a sample for the hold",
+        meaning: "40° or more, integral part included; the lesser of load meshed and motor in the free play",
+        formula: "pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain - 1 / (2 * pi * loop.crossover * loop.integral_time)) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover",
+        source: "phase of the open loop at its crossover, half a sample for the hold; of several crossovers the one that leaves the least",
         ..RESULT
     };
     BANDWIDTH_LIMIT: Frequency = ResultDefinition {
@@ -404,7 +404,7 @@ results! {
         ..RESULT
     };
     DROOP: Angle = ResultDefinition {
-        id: "loop.droop",
+        id: "loop.steady_state_error",
         symbol: "φ_droop",
         label: "What the loop leaves at rest",
         measure: Measure::Angle,
@@ -413,8 +413,8 @@ results! {
         source: "steady state of the loop",
         ..RESULT
     };
-    SPEED_LAG: Angle = ResultDefinition {
-        id: "loop.speed_lag",
+    FOLLOWING_ERROR: Angle = ResultDefinition {
+        id: "loop.following_error",
         symbol: "φ_lag",
         label: "Lag at the peak speed of the move",
         measure: Measure::Angle,

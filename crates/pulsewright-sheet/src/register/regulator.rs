@@ -305,8 +305,8 @@ results! {
         source: "definition",
         ..RESULT
     };
-    OTHER_KIND_LOSS: Power = ResultDefinition {
-        id: "regulator.other_kind_loss",
+    ALTERNATIVE_LOSS: Power = ResultDefinition {
+        id: "regulator.alternative_loss",
         symbol: "P_other",
         label: "Heat that the other kind would make",
         measure: Measure::Power,

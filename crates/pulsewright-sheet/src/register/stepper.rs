@@ -185,8 +185,8 @@ results! {
         source: "two-phase hybrid motor, four steps a tooth",
         ..RESULT
     };
-    LAG_UNDER_LOAD: Angle = ResultDefinition {
-        id: "stepper.lag_under_load",
+    LOAD_ANGLE: Angle = ResultDefinition {
+        id: "stepper.load_angle",
         symbol: "δ_lag",
         label: "Lag of the rotor under the load",
         measure: Measure::Angle,
@@ -201,7 +201,7 @@ results! {
         label: "Position error under the load",
         measure: Measure::Angle,
         meaning: "at its own shaft, no step lost",
-        formula: "abs(stepper.lag_under_load) + stepper.step_accuracy * stepper.step_angle",
+        formula: "abs(stepper.load_angle) + stepper.step_accuracy * stepper.step_angle",
         source: "sum of absolute bounds",
         ..RESULT
     };
@@ -260,8 +260,8 @@ results! {
         symbol: "T_stepmove",
         label: "Torque that the move asks of the stepper",
         measure: Measure::Torque,
-        meaning: "in place of the gear motor, on the same shaft",
-        formula: "axis.load_torque + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
+        meaning: "in place of the gear motor, on the same shaft; the most over the moves asked for, ramps up and down",
+        formula: "abs(axis.load_torque) + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
         source: "Newton's second law for rotation",
         ..RESULT
     };
@@ -270,9 +270,9 @@ results! {
         symbol: "ω_steploaded",
         label: "Speed with the load",
         measure: Measure::Speed,
-        meaning: "above it the stepper loses steps",
-        formula: "stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque",
-        source: "the torque estimate solved for speed (common practice, no source)",
+        meaning: "above it the stepper loses steps, or its pulses come no faster",
+        formula: "min(steps.controller_rate_limit * stepper.step_angle / stepper.microsteps, stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque)",
+        source: "the torque estimate solved for speed (common practice, no source), within the pulses of the source",
         ..RESULT
     };
 }

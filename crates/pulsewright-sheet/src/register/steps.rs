@@ -116,8 +116,8 @@ inputs! {
         help: "As edge_service_time, in the step interrupt; 0 when a timer counts the pulses",
         ..INPUT
     };
-    SOURCE_PULSE_WIDTH: Time = Input {
-        id: "steps.source_pulse_width",
+    SENT_PULSE_WIDTH: Time = Input {
+        id: "steps.sent_pulse_width",
         symbol: "t_pulse",
         label: "Pulse width that the source sends",
         form: Form::Quantity(Measure::Time),
@@ -130,8 +130,8 @@ inputs! {
         help: "Scope on the step output, or the setting of the pulse source",
         ..INPUT
     };
-    SOURCE_DIRECTION_SETUP: Time = Input {
-        id: "steps.source_direction_setup",
+    SENT_DIRECTION_SETUP: Time = Input {
+        id: "steps.sent_direction_setup",
         symbol: "t_lead",
         label: "Direction lead that the source sends",
         form: Form::Quantity(Measure::Time),

@@ -189,9 +189,9 @@ inputs! {
         help: "Lowest absolute maximum among bridge, regulator and capacitors",
         ..INPUT
     };
-    TAKES_BACK: YesNo = Input {
-        id: "supply.takes_back",
-        symbol: "takes_back",
+    SINKS_CURRENT: YesNo = Input {
+        id: "supply.sinks_current",
+        symbol: "sinks_current",
         label: "Supply takes current back",
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
@@ -213,6 +213,28 @@ results! {
         meaning: "regulator and bridge, without the motor",
         formula: "regulator.input_current + bridge.quiescent_current",
         source: "Kirchhoff's current law",
+        ..RESULT
+    };
+    BOARD_AT_LOWEST: ElectricCurrent = ResultDefinition {
+        id: "supply.board_at_lowest",
+        symbol: "I_board_low",
+        label: "Current of one board, lowest voltage",
+        measure: Measure::Current,
+        meaning: "a buck regulator draws the more, the lower the voltage",
+        formula: "supply.board_current",
+        source: "Kirchhoff's current law; buck: definition of efficiency",
+        shown: false,
+        ..RESULT
+    };
+    BOARD_AT_HIGHEST: ElectricCurrent = ResultDefinition {
+        id: "supply.board_at_highest",
+        symbol: "I_board_high",
+        label: "Current of one board, highest voltage",
+        measure: Measure::Current,
+        meaning: "a buck regulator draws the less, the higher the voltage",
+        formula: "supply.board_current",
+        source: "Kirchhoff's current law; buck: definition of efficiency",
+        shown: false,
         ..RESULT
     };
     PEAK_POWER: Power = ResultDefinition {
@@ -240,8 +262,8 @@ results! {
         symbol: "p_hold",
         label: "Power of one holding motor",
         measure: Measure::Power,
-        meaning: "with the most that it may hold with, but no more than a blocked one draws",
-        formula: "min(hold.current_most, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
+        meaning: "with the most that it may hold with, but no more than a blocked one draws; nothing where it is off at rest",
+        formula: "min(hold.current_worst_case, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -262,9 +284,29 @@ results! {
         label: "Current of a blocked motor, lowest voltage",
         measure: Measure::Current,
         meaning: "what a jam draws when the supply is at its lowest",
-        formula: "min(drive.current_limit, drive.lowest_voltage / drive.total_resistance)",
+        formula: "loop.voltage_limit * drive.lowest_voltage / drive.total_resistance",
         source: "Ohm's law",
         shown: false,
+        ..RESULT
+    };
+    OTHERS_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "supply.others_current",
+        symbol: "I_others",
+        label: "Worst current of the other actuators",
+        measure: Measure::Current,
+        meaning: "those that move together with this one at their worst, the rest hold; boards included",
+        formula: "max(0, supply.moving_together - 1) * max(supply.moving_current, supply.holding_current) + (supply.actuators - 1 - max(0, supply.moving_together - 1)) * supply.holding_current + (supply.actuators - 1) * supply.board_at_lowest",
+        source: "Kirchhoff's current law; the peaks of all that move coincide",
+        ..RESULT
+    };
+    VOLTAGE_BESIDE_OTHERS: ElectricPotential = ResultDefinition {
+        id: "supply.voltage_beside_others",
+        symbol: "V_beside",
+        label: "Voltage that the other actuators leave",
+        measure: Measure::Voltage,
+        meaning: "lowest supply voltage less their sag: what this motor has for its move",
+        formula: "max(0, drive.lowest_voltage - supply.others_current * drive.supply_path_resistance)",
+        source: "Ohm's law",
         ..RESULT
     };
     WORST_CURRENT: ElectricCurrent = ResultDefinition {
@@ -273,33 +315,33 @@ results! {
         label: "Worst current while moving",
         measure: Measure::Current,
         meaning: "some move or stand, the others hold, all boards run; from the lowest supply voltage",
-        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
+        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
         source: "Kirchhoff's current law; the peaks of all that move coincide",
         ..RESULT
     };
-    JAM_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "supply.jam_current",
+    STALL_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "supply.stall_current",
         symbol: "I_jam_supply",
         label: "Current in a jam",
         measure: Measure::Current,
         meaning: "all that move are blocked, at the highest supply voltage",
-        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
+        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_highest",
         source: "Kirchhoff's current law",
         ..RESULT
     };
-    JAM_AT_LOWEST: ElectricCurrent = ResultDefinition {
-        id: "supply.jam_at_lowest",
+    STALL_AT_LOWEST: ElectricCurrent = ResultDefinition {
+        id: "supply.stall_at_lowest",
         symbol: "I_jam_supply_low",
         label: "Current in a jam, lowest voltage",
         measure: Measure::Current,
         meaning: "all that move are blocked when the supply is at its lowest",
-        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
+        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
         source: "Kirchhoff's current law",
         shown: false,
         ..RESULT
     };
-    AGAINST_ENERGY: Energy = ResultDefinition {
-        id: "supply.against_energy",
+    LIFTING_ENERGY: Energy = ResultDefinition {
+        id: "supply.lifting_energy",
         symbol: "E_against",
         label: "Energy of the move against the load",
         measure: Measure::Energy,
@@ -309,8 +351,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    WITH_ENERGY: Energy = ResultDefinition {
-        id: "supply.with_energy",
+    LOWERING_ENERGY: Energy = ResultDefinition {
+        id: "supply.lowering_energy",
         symbol: "E_with",
         label: "Energy of the move with the load",
         measure: Measure::Energy,
@@ -326,7 +368,7 @@ results! {
         label: "Mean power of one motor",
         measure: Measure::Power,
         meaning: "into motor and bridge, over move and dwell",
-        formula: "(supply.against_energy + hold.dwell_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)",
+        formula: "(supply.lifting_energy + hold.selected_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)",
         source: "definition of the mean",
         ..RESULT
     };
@@ -346,17 +388,17 @@ results! {
         label: "Supply voltage at worst",
         measure: Measure::Voltage,
         meaning: "at the boards, in the worst moment of moving",
-        formula: "drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance",
+        formula: "max(0, drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance)",
         source: "Ohm's law",
         ..RESULT
     };
-    VOLTAGE_AT_JAM: ElectricPotential = ResultDefinition {
-        id: "supply.voltage_at_jam",
+    VOLTAGE_AT_STALL: ElectricPotential = ResultDefinition {
+        id: "supply.voltage_at_stall",
         symbol: "V_jam",
         label: "Supply voltage in a jam",
         measure: Measure::Voltage,
         meaning: "at the boards, with all that move blocked",
-        formula: "drive.lowest_voltage - supply.jam_at_lowest * drive.supply_path_resistance",
+        formula: "max(0, drive.lowest_voltage - supply.stall_at_lowest * drive.supply_path_resistance)",
         source: "Ohm's law",
         ..RESULT
     };
@@ -376,7 +418,7 @@ results! {
         label: "Voltage left above a reset",
         measure: Measure::Voltage,
         meaning: "in the deepest sag; below 0 the processor resets",
-        formula: "min(supply.voltage_at_worst, supply.voltage_at_jam) - supply.voltage_needed",
+        formula: "min(supply.voltage_at_worst, supply.voltage_at_stall) - supply.voltage_needed",
         source: "definition of dropout; steady sag",
         ..RESULT
     };
@@ -390,8 +432,8 @@ results! {
         source: "kinetic energy of rotation",
         ..RESULT
     };
-    OWN_DRAW: Power = ResultDefinition {
-        id: "supply.own_draw",
+    BOARD_POWER: Power = ResultDefinition {
+        id: "supply.board_power",
         symbol: "P_own",
         label: "Power that the boards take for themselves",
         measure: Measure::Power,
@@ -401,8 +443,8 @@ results! {
         shown: false,
         ..RESULT
     };
-    RETURNED_ENERGY: Energy = ResultDefinition {
-        id: "supply.returned_energy",
+    REGENERATED_ENERGY: Energy = ResultDefinition {
+        id: "supply.regenerated_energy",
         symbol: "E_back",
         label: "Energy that braking returns",
         measure: Measure::Energy,
@@ -411,33 +453,33 @@ results! {
         source: "power balance of motor and bridge",
         ..RESULT
     };
-    PUMPED_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "supply.pumped_voltage",
+    REGENERATED_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "supply.regenerated_voltage",
         symbol: "V_pump",
         label: "Voltage after braking",
         measure: Measure::Voltage,
         meaning: "to which the rail is pumped up",
-        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * supply.returned_energy / supply.bulk_capacitance)",
+        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * supply.regenerated_energy / supply.bulk_capacitance)",
         source: "energy of a capacitor",
         ..RESULT
     };
-    PUMPED_VOLTAGE_BOUND: ElectricPotential = ResultDefinition {
-        id: "supply.pumped_voltage_bound",
+    REGENERATED_VOLTAGE_BOUND: ElectricPotential = ResultDefinition {
+        id: "supply.regenerated_voltage_bound",
         symbol: "V_pumpmost",
         label: "Voltage after braking, nothing lost",
         measure: Measure::Voltage,
         meaning: "no stop and no fall can pump it higher",
-        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * (supply.stop_energy + supply.moving_together * axis.fall_energy) / supply.bulk_capacitance)",
+        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * (supply.stop_energy + supply.moving_together * axis.drop_energy) / supply.bulk_capacitance)",
         source: "energy of a capacitor",
         ..RESULT
     };
-    RETURN_CAPACITANCE: Capacitance = ResultDefinition {
-        id: "supply.return_capacitance",
+    REGENERATION_CAPACITANCE: Capacitance = ResultDefinition {
+        id: "supply.regeneration_capacitance",
         symbol: "C_back",
         label: "Capacitance that takes the returned energy",
         measure: Measure::Capacitance,
         meaning: "and just reaches what everything survives",
-        formula: "2 * supply.returned_energy / (supply.max_voltage ^ 2 - drive.highest_voltage ^ 2)",
+        formula: "2 * supply.regenerated_energy / (supply.max_voltage ^ 2 - drive.highest_voltage ^ 2)",
         source: "energy of a capacitor",
         shown: false,
         ..RESULT
@@ -459,7 +501,7 @@ results! {
         label: "Capacitance needed on the motor supply",
         measure: Measure::Capacitance,
         meaning: "takes what braking returns and holds the logic up",
-        formula: "max(supply.return_capacitance, supply.hold_up_capacitance)",
+        formula: "max(supply.regeneration_capacitance, supply.hold_up_capacitance)",
         source: "the greater of the two",
         ..RESULT
     };
@@ -470,7 +512,7 @@ results! {
         measure: Measure::Time,
         meaning: "from full, at the mean current",
         formula: "supply.rated_hours * (supply.capacity / (supply.average_current * supply.rated_hours)) ^ supply.peukert_exponent",
-        source: "Peukert's law in its rated-hour form",
+        source: "Peukert's law in its rated-hour form above the rated current; never more than the capacity",
         ..RESULT
     };
     FUSE: ElectricCurrent = ResultDefinition {
@@ -478,8 +520,8 @@ results! {
         symbol: "I_fuse",
         label: "Fuse at the source",
         measure: Measure::Current,
-        meaning: "carries the worst current, blows before trace, wire or pin suffers",
-        formula: "'the least standard fuse of at least 1.25 × the worst current and at most 0.75 × the least rating of trace, wire and pin'",
+        meaning: "carries the worst current, bears a start or a jam until the firmware lets go, and blows before trace, wire or pin suffers",
+        formula: "'the least standard time-lag fuse of at least 1.25 × the worst current and 1/2.75 of the jam current, and at most 0.75 × the least rating of trace, wire and pin'",
         source: "IEC 60127-2 and ISO 8820-3 for the values, from memory; the factors are common practice, no source",
         ..RESULT
     };

@@ -42,12 +42,12 @@ results! {
         label: "Share of the free play",
         measure: Measure::Angle,
         meaning: "0 where the load keeps the teeth on one flank, or one side is always approached",
-        formula: "gears.free_play_at_load",
+        formula: "gears.backlash_at_load",
         source: "lost motion at a reversal (common practice, no source)",
         ..RESULT
     };
-    ERROR_TWIST: Travel = ResultDefinition {
-        id: "error.twist",
+    ERROR_WIND_UP: Travel = ResultDefinition {
+        id: "error.wind_up",
         symbol: "e_twist",
         label: "Twist of gears and shaft while it holds",
         measure: Measure::Angle,
@@ -76,13 +76,13 @@ results! {
         source: "quantisation",
         ..RESULT
     };
-    ERROR_DROOP: Travel = ResultDefinition {
-        id: "error.droop",
+    ERROR_STEADY_STATE: Travel = ResultDefinition {
+        id: "error.steady_state",
         symbol: "e_droop",
         label: "What the loop leaves at rest",
         measure: Measure::Angle,
         meaning: "its deadband, or what it needs to push against the load",
-        formula: "error.travel_per_angle * loop.droop",
+        formula: "error.travel_per_angle * loop.steady_state_error",
         source: "steady state of the loop",
         ..RESULT
     };
@@ -112,22 +112,22 @@ results! {
         label: "Position error, everything at its worst",
         measure: Measure::Angle,
         meaning: "at the load, all shares the same way at once",
-        formula: "abs(error.backlash) + abs(error.twist) + abs(error.half_count) + abs(error.half_step) + abs(error.droop) + abs(error.rounding) + abs(error.transmission)",
+        formula: "abs(error.backlash) + abs(error.wind_up) + abs(error.half_count) + abs(error.half_step) + abs(error.steady_state) + abs(error.rounding) + abs(error.transmission)",
         source: "sum of absolute bounds",
         ..RESULT
     };
-    ERROR_LIKELY: Travel = ResultDefinition {
-        id: "error.likely",
+    ERROR_STANDARD_UNCERTAINTY: Travel = ResultDefinition {
+        id: "error.standard_uncertainty",
         symbol: "e_likely",
         label: "Position error, standard uncertainty",
         measure: Measure::Angle,
         meaning: "at the load, two moves in three end within it",
-        formula: "sqrt((error.backlash ^ 2 + error.twist ^ 2 + error.half_count ^ 2 + error.half_step ^ 2 + error.droop ^ 2 + error.rounding ^ 2 + error.transmission ^ 2) / 3)",
+        formula: "sqrt((error.backlash ^ 2 + error.wind_up ^ 2 + error.half_count ^ 2 + error.half_step ^ 2 + error.steady_state ^ 2 + error.rounding ^ 2 + error.transmission ^ 2) / 3)",
         source: "JCGM 100:2008 (GUM), 4.3.7 and 5.1.2, from memory; rectangular and independent shares",
         ..RESULT
     };
-    ERROR_HOME: Travel = ResultDefinition {
-        id: "error.home",
+    ERROR_HOMING: Travel = ResultDefinition {
+        id: "error.homing",
         symbol: "e_start",
         label: "What homing adds",
         measure: Measure::Angle,
@@ -142,7 +142,7 @@ results! {
         label: "Position error after another homing, at its worst",
         measure: Measure::Angle,
         meaning: "against marks made before the power went",
-        formula: "error.worst + error.home",
+        formula: "error.worst + error.homing",
         source: "sum of absolute bounds",
         ..RESULT
     };
@@ -166,8 +166,8 @@ results! {
         source: "1.3 to 2.5 times the peak speed (common practice, no source)",
         ..RESULT
     };
-    NEED_NO_LOAD_SPEED_MOST: AngularVelocity = ResultDefinition {
-        id: "need.no_load_speed_most",
+    NEED_NO_LOAD_SPEED_MAX: AngularVelocity = ResultDefinition {
+        id: "need.no_load_speed_max",
         symbol: "ω_buymost",
         label: "Greatest no-load speed to look for",
         measure: Measure::Speed,
@@ -187,13 +187,13 @@ results! {
         source: "definition",
         ..RESULT
     };
-    TOP_RATE: Measured = ResultDefinition {
-        id: "settings.top_rate",
+    MAX_SPEED: Measured = ResultDefinition {
+        id: "settings.max_speed",
         symbol: "v_top",
         label: "Top rate",
         measure: Measure::Speed,
-        meaning: "for the pulse source; a fifth is left to the loop",
-        formula: "min(steps.speed_limit, 0.8 * drive.speed_at_load) / axis.last_stage",
+        meaning: "for the pulse source; a fifth of what the warm motor does with the load is left to the loop",
+        formula: "min(steps.speed_limit, 0.8 * drive.speed_at_load_hot) / axis.last_stage",
         source: "a reserve of a fifth (common practice, no source)",
         ..RESULT
     };
@@ -217,8 +217,8 @@ results! {
         source: "what the input needs, with the room of a clear check",
         ..RESULT
     };
-    DIRECTION_LEAD: Time = ResultDefinition {
-        id: "settings.direction_lead",
+    DIRECTION_SETUP: Time = ResultDefinition {
+        id: "settings.direction_setup",
         symbol: "t_setlead",
         label: "Direction before the first step",
         measure: Measure::Time,
@@ -243,7 +243,7 @@ results! {
         label: "Duty that holds the load",
         measure: Measure::Share,
         meaning: "winding cold, the supply's sag counted",
-        formula: "2 * hold.dwell_current * drive.motor_resistance / (supply.voltage + sqrt(supply.voltage ^ 2 - 4 * drive.supply_path_resistance * drive.motor_resistance * hold.dwell_current ^ 2))",
+        formula: "2 * hold.selected_current * drive.motor_resistance / (supply.voltage + sqrt(supply.voltage ^ 2 - 4 * drive.supply_path_resistance * drive.motor_resistance * hold.selected_current ^ 2))",
         source: "power balance of supply and winding",
         shown: false,
         ..RESULT
@@ -264,7 +264,7 @@ results! {
         label: "Error at which to give up",
         measure: Measure::Count,
         meaning: "for the firmware, in counts",
-        formula: "ceil(2 * max(abs(loop.speed_lag), axis.tolerance_at_load / error.travel_per_angle) / encoder.angle_per_count)",
+        formula: "ceil(2 * max(abs(loop.following_error), axis.tolerance_at_load / error.travel_per_angle) / encoder.angle_per_count)",
         source: "twice what a sound move shows (common practice, no source)",
         ..RESULT
     };
@@ -351,8 +351,8 @@ results! {
         source: "the move solved for its time",
         ..RESULT
     };
-    GREATEST_LOAD: SolvedLoad = ResultDefinition {
-        id: "verdict.greatest_load",
+    MAX_LOAD: SolvedLoad = ResultDefinition {
+        id: "verdict.max_load",
         symbol: "m_most",
         label: "Greatest load that it carries",
         measure: Measure::Mass,
@@ -362,8 +362,8 @@ results! {
         shown: false,
         costly: true,
     };
-    HELD_FOR_EVER_CONVERTED: Torque = ResultDefinition {
-        id: "compare.held_for_ever_converted",
+    CONTINUOUS_TORQUE_CONVERTED: Torque = ResultDefinition {
+        id: "compare.continuous_torque_converted",
         symbol: "held_conv",
         label: "Torque held for ever, converted motor",
         measure: Measure::Torque,
@@ -372,8 +372,8 @@ results! {
         source: "torque constant times ratio",
         ..RESULT
     };
-    HELD_FOR_EVER_STEPPER: Torque = ResultDefinition {
-        id: "compare.held_for_ever_stepper",
+    CONTINUOUS_TORQUE_STEPPER: Torque = ResultDefinition {
+        id: "compare.continuous_torque_stepper",
         symbol: "held_step",
         label: "Torque held for ever, stepper",
         measure: Measure::Torque,
@@ -382,8 +382,8 @@ results! {
         source: "the listing",
         ..RESULT
     };
-    HELD_10_S_CONVERTED: Torque = ResultDefinition {
-        id: "compare.held_10_s_converted",
+    TORQUE_10_S_CONVERTED: Torque = ResultDefinition {
+        id: "compare.torque_10_s_converted",
         symbol: "held10_conv",
         label: "Torque held for 10 s, converted motor",
         measure: Measure::Torque,
@@ -392,8 +392,8 @@ results! {
         source: "two thermal nodes",
         ..RESULT
     };
-    HELD_10_S_STEPPER: Torque = ResultDefinition {
-        id: "compare.held_10_s_stepper",
+    TORQUE_10_S_STEPPER: Torque = ResultDefinition {
+        id: "compare.torque_10_s_stepper",
         symbol: "held10_step",
         label: "Torque held for 10 s, stepper",
         measure: Measure::Torque,
@@ -402,18 +402,18 @@ results! {
         source: "the listing",
         ..RESULT
     };
-    HELD_PER_MASS_CONVERTED: TorquePerMass = ResultDefinition {
-        id: "compare.held_per_mass_converted",
+    TORQUE_PER_MASS_CONVERTED: TorquePerMass = ResultDefinition {
+        id: "compare.torque_per_mass_converted",
         symbol: "heldmass_conv",
         label: "Held torque for its mass, converted motor",
         measure: Measure::TorquePerMass,
         meaning: "held for ever, boards included",
-        formula: "compare.held_for_ever_converted / (motor.mass + motor.added_mass)",
+        formula: "compare.continuous_torque_converted / (motor.mass + motor.added_mass)",
         source: "definition",
         ..RESULT
     };
-    HELD_PER_MASS_STEPPER: TorquePerMass = ResultDefinition {
-        id: "compare.held_per_mass_stepper",
+    TORQUE_PER_MASS_STEPPER: TorquePerMass = ResultDefinition {
+        id: "compare.torque_per_mass_stepper",
         symbol: "heldmass_step",
         label: "Held torque for its mass, stepper",
         measure: Measure::TorquePerMass,

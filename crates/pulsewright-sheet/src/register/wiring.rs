@@ -6,7 +6,7 @@ use super::schema::{
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::units::{
-    Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Ratio,
+    Area, ElectricCurrent, ElectricPotential, ElectricalResistance, Length, Power, Ratio,
     TemperatureInterval, ThermodynamicTemperature,
 };
 
@@ -29,6 +29,16 @@ choices! {
     TraceLayer { Outer = "outer", Inner = "inner", }
 }
 
+choices! {
+    /// Where the ground of the pulses joins that of the board.
+    GroundAt { Supply = "supply", Board = "board", Isolated = "isolated", }
+}
+
+choices! {
+    /// What stands between the pulse source and the input.
+    PulseInterface { Direct = "direct", Divider = "divider", Shifter = "shifter", Isolator = "isolator", }
+}
+
 inputs! {
     wiring;
 
@@ -37,7 +47,7 @@ inputs! {
         symbol: "gauge",
         label: "Wire gauge",
         form: Form::Quantity(Measure::Gauge),
-        preset: Preset::Fixed("26 AWG"),
+        preset: Preset::Computed("26 AWG, or the next thicker even gauge that carries the stall current of the motor"),
         low: "0",
         high: "40",
         layer: 2,
@@ -102,7 +112,7 @@ inputs! {
         symbol: "w",
         label: "Width of the trace",
         form: Form::Quantity(Measure::Length),
-        preset: Preset::Fixed("1 mm"),
+        preset: Preset::Computed("1 mm, or the next usual width that carries the stall current of the motor"),
         low: "0.05 mm",
         high: "50 mm",
         default_tolerance: DefaultTolerance::Within("10 %"),
@@ -168,7 +178,7 @@ inputs! {
         symbol: "I_pin",
         label: "Current of the connector pins",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Fixed("1.5 A"),
+        preset: Preset::Computed("1.5 A, or the next usual size above the stall current of the motor"),
         low: "50 mA",
         high: "100 A",
         default_tolerance: DefaultTolerance::Unstated,
@@ -217,6 +227,98 @@ inputs! {
         layer: 2,
         changed_by: ChangedBy::Purchase,
         help: "Processor's sheet: absolute maximum of that pin; 5.5 V only if it says tolerant",
+        ..INPUT
+    };
+    LOGIC_LOW: ElectricPotential = Input {
+        id: "wiring.logic_low",
+        symbol: "V_ol",
+        label: "Low level of the pulse source",
+        form: Form::Quantity(Measure::Voltage),
+        preset: Preset::Fixed("0.2 V"),
+        low: "0 V",
+        high: "10 V",
+        default_tolerance: DefaultTolerance::Within("25 %"),
+        layer: 3,
+        changed_by: ChangedBy::Fitting,
+        help: "Meter at the step output, held low",
+        ..INPUT
+    };
+    INPUT_LOW: ElectricPotential = Input {
+        id: "wiring.input_low",
+        symbol: "V_il",
+        label: "Greatest level read as low",
+        form: Form::Quantity(Measure::Voltage),
+        preset: Preset::Fixed("0.99 V"),
+        low: "0 V",
+        high: "20 V",
+        default_tolerance: DefaultTolerance::Within("5 %"),
+        layer: 3,
+        changed_by: ChangedBy::Purchase,
+        help: "Processor's sheet: highest level read as low, often 0.3 of its supply",
+        ..INPUT
+    };
+    INPUT_MIN: ElectricPotential = Input {
+        id: "wiring.input_min",
+        symbol: "V_imin",
+        label: "Least level the input survives",
+        form: Form::Quantity(Measure::Voltage),
+        preset: Preset::Fixed("-0.3 V"),
+        low: "-30 V",
+        high: "0 V",
+        default_tolerance: DefaultTolerance::Unstated,
+        layer: 3,
+        changed_by: ChangedBy::Purchase,
+        help: "Processor's sheet: absolute minimum of that pin, against its own ground",
+        ..INPUT
+    };
+    GROUND_AT: GroundAt = Input {
+        id: "wiring.ground_at",
+        symbol: "ground_at",
+        label: "Where the ground of the pulses is joined",
+        form: Form::Choice(GroundAt::WORDS),
+        preset: Preset::Fixed("supply"),
+        layer: 2,
+        changed_by: ChangedBy::Fitting,
+        help: "supply: controller and board meet at the supply only; board: a ground wire beside the pulse wires and none elsewhere; isolated: no common ground",
+        ..INPUT
+    };
+    PULSE_INTERFACE: PulseInterface = Input {
+        id: "wiring.pulse_interface",
+        symbol: "interface",
+        label: "What stands between the pulses and the input",
+        form: Form::Choice(PulseInterface::WORDS),
+        preset: Preset::Computed("direct; a divider once both its resistors are given"),
+        layer: 2,
+        changed_by: ChangedBy::Fitting,
+        help: "A wire, two resistors, a level shifter or an isolator fed by the board",
+        ..INPUT
+    };
+    DIVIDER_UPPER: ElectricalResistance = Input {
+        id: "wiring.divider_upper",
+        symbol: "R_div1",
+        label: "Upper resistor of the divider",
+        form: Form::Quantity(Measure::Resistance),
+        preset: Preset::LeftOut,
+        low: "10 Ohm",
+        high: "1 MOhm",
+        default_tolerance: DefaultTolerance::Within("1 %"),
+        layer: 3,
+        changed_by: ChangedBy::Fitting,
+        help: "From the pulse source to the input",
+        ..INPUT
+    };
+    DIVIDER_LOWER: ElectricalResistance = Input {
+        id: "wiring.divider_lower",
+        symbol: "R_div2",
+        label: "Lower resistor of the divider",
+        form: Form::Quantity(Measure::Resistance),
+        preset: Preset::LeftOut,
+        low: "10 Ohm",
+        high: "1 MOhm",
+        default_tolerance: DefaultTolerance::Within("1 %"),
+        layer: 3,
+        changed_by: ChangedBy::Fitting,
+        help: "From the input to the board's ground",
         ..INPUT
     };
 }
@@ -305,6 +407,27 @@ results! {
         source: "Ohm's law; both wires alike, grounds joined at the supply",
         ..RESULT
     };
+    REGENERATED_POWER: Power = ResultDefinition {
+        id: "wiring.regenerated_power",
+        symbol: "p_back",
+        label: "Power that one motor gives back at most",
+        measure: Measure::Power,
+        meaning: "at the worst moment of the move",
+        formula: "'the greatest of −(i²·R_m + Ke·ω·i) over the moves asked for, 0 where none is returned'",
+        source: "voltage equation of the motor times its current",
+        shown: false,
+        ..RESULT
+    };
+    GROUND_SHIFT_BACK: ElectricPotential = ResultDefinition {
+        id: "wiring.ground_shift_back",
+        symbol: "ΔV_gndback",
+        label: "Shift of the board's ground the other way",
+        measure: Measure::Voltage,
+        meaning: "by a current that flows back into the supply",
+        formula: "max(0, supply.moving_together * 2 * wiring.regenerated_power / (drive.lowest_voltage + sqrt(drive.lowest_voltage ^ 2 + 4 * drive.supply_path_resistance * wiring.regenerated_power)) - (supply.actuators - supply.moving_together) * supply.holding_current - supply.actuators * supply.board_current) * wiring.supply_resistance / 2",
+        source: "power balance of a source with a resistance; both wires alike",
+        ..RESULT
+    };
     TRACE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "wiring.trace_current",
         symbol: "I_trace",
@@ -325,13 +448,13 @@ results! {
         source: "resistivity of copper, IEC 60028",
         ..RESULT
     };
-    LASTING_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "wiring.lasting_current",
+    CONTINUOUS_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "wiring.continuous_current",
         symbol: "I_lasting",
         label: "Lasting current of the motor",
         measure: Measure::Current,
         meaning: "the greater of the move's RMS current and the most that it holds with",
-        formula: "max(move.rms_current, hold.current_most)",
+        formula: "max(move.rms_current, hold.current_worst_case)",
         source: "definition",
         shown: false,
         ..RESULT
@@ -342,7 +465,7 @@ results! {
         label: "Rating of the trace over the lasting current",
         measure: Measure::Ratio,
         meaning: "a jam is held against it in the check",
-        formula: "wiring.trace_current / wiring.lasting_current",
+        formula: "wiring.trace_current / wiring.continuous_current",
         source: "capability over need",
         ..RESULT
     };
@@ -352,7 +475,7 @@ results! {
         label: "Rating of the pins over the lasting current",
         measure: Measure::Ratio,
         meaning: "a jam is held against it in the check",
-        formula: "wiring.pin_current / wiring.lasting_current",
+        formula: "wiring.pin_current / wiring.continuous_current",
         source: "capability over need",
         ..RESULT
     };
@@ -361,18 +484,38 @@ results! {
         symbol: "m_high",
         label: "Margin of the high level",
         measure: Measure::Voltage,
-        meaning: "above the least that the input reads as high, less the ground shift",
-        formula: "wiring.logic_high - wiring.input_high - wiring.ground_shift",
+        meaning: "at the input, above the least that it reads as high",
+        formula: "wiring.logic_high - wiring.ground_shift - wiring.input_high",
+        source: "definition of a noise margin",
+        ..RESULT
+    };
+    LEVEL_MARGIN_LOW: ElectricPotential = ResultDefinition {
+        id: "wiring.level_margin_low",
+        symbol: "m_low",
+        label: "Margin of the low level",
+        measure: Measure::Voltage,
+        meaning: "at the input, below the greatest that it reads as low",
+        formula: "wiring.input_low - (wiring.logic_low + wiring.ground_shift_back)",
         source: "definition of a noise margin",
         ..RESULT
     };
     LEVEL_MARGIN_MAX: ElectricPotential = ResultDefinition {
         id: "wiring.level_margin_max",
         symbol: "m_max",
-        label: "Margin to what the input survives",
+        label: "Margin of the high level to what the input survives",
         measure: Measure::Voltage,
-        meaning: "below the most that the input survives, less the ground shift",
-        formula: "wiring.input_max - wiring.logic_high - wiring.ground_shift",
+        meaning: "at the input, below the most that it survives",
+        formula: "wiring.input_max - (wiring.logic_high + wiring.ground_shift_back)",
+        source: "definition of a noise margin",
+        ..RESULT
+    };
+    LEVEL_MARGIN_MIN: ElectricPotential = ResultDefinition {
+        id: "wiring.level_margin_min",
+        symbol: "m_min",
+        label: "Margin of the low level to what the input survives",
+        measure: Measure::Voltage,
+        meaning: "at the input, above the least that it survives",
+        formula: "wiring.logic_low - wiring.ground_shift - wiring.input_min",
         source: "definition of a noise margin",
         ..RESULT
     };
@@ -391,9 +534,10 @@ results! {
         symbol: "gauge_fit",
         label: "Wire gauge to fit",
         measure: Measure::Gauge,
-        meaning: "thinnest that keeps the processor running and stays cool",
-        formula: "'the thinnest even gauge with which the sag uses at most 0.8 of what may be lost before a reset, a jam resets nothing, and 1.25 × the current of the cable is carried'",
+        meaning: "thinnest with which every check that rests on it passes",
+        formula: "'the thinnest even gauge that carries 1.25 × the current of the cable and with which every check that rests on the wire passes; where a check stays tight with every wire, the one that leaves the fewest tight'",
         source: "ASTM B258; even gauges are the ones sold (common practice, no source)",
+        costly: true,
         ..RESULT
     };
     FIT_DIVIDER_UPPER: ElectricalResistance = ResultDefinition {

@@ -1,12 +1,13 @@
 //! The H-bridge driver.
 
-use super::shared::under;
+use super::shared::{under, under_already, winding_stands};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::YesNo;
 use crate::register::bridge::*;
-use crate::register::{Key, Station, drive, heat, motor, movement, position_loop, supply};
+use crate::register::{Key, Station, drive, heat, motor, movement, supply, wiring};
 use crate::text::measure::Measure;
 use pulsewright_calc::bridge as formulas;
 use pulsewright_calc::units::{
@@ -26,6 +27,9 @@ station! { bridge;
         JUNCTION_HOLD = junction_hold;
         JUNCTION_STALL = junction_stall;
         CURRENT_MARGIN = current_margin;
+    }
+    presets {
+        CURRENT_LIMIT = super::shared::current_for_stall;
     }
 }
 
@@ -58,6 +62,7 @@ fn local_ambient(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
         c.working("'as given'");
         return Ok(given);
     }
+    winding_stands(c)?;
     c.get(heat::HOUSING_TEMPERATURE)
 }
 
@@ -91,8 +96,8 @@ fn switching_loss(c: &Eval<'_>) -> Result<Power, Absent> {
 fn switching_loss_hold(c: &Eval<'_>) -> Result<Power, Absent> {
     edges(
         c,
-        heat::CURRENT_MOST,
-        "supply.voltage * abs(hold.current_most) * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency",
+        heat::CURRENT_WORST_CASE,
+        "supply.voltage * abs(hold.current_worst_case) * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency",
     )
 }
 
@@ -135,7 +140,7 @@ fn conduction_loss(c: &Eval<'_>) -> Result<Power, Absent> {
 }
 
 fn junction_hold(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    junction(c, heat::CURRENT_MOST, c.get(SWITCHING_LOSS_HOLD)?)
+    junction(c, heat::CURRENT_WORST_CASE, c.get(SWITCHING_LOSS_HOLD)?)
 }
 
 fn junction_stall(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
@@ -149,18 +154,35 @@ fn reversal(c: &Eval<'_>) -> Result<Option<ElectricCurrent>, Absent> {
     })
 }
 
-fn current_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
+/// What is asked of the bridge, and when: moving, holding, and where it does not chop a start or a
+/// jam as well.
+fn asked(c: &Eval<'_>) -> Result<(ElectricCurrent, LoadCase), Absent> {
+    let mut needs = vec![
+        (c.get(movement::PEAK_CURRENT)?, LoadCase::Move),
+        (c.get(heat::CURRENT_WORST_CASE)?.abs(), LoadCase::Hold),
+    ];
     let reversal = reversal(c)?;
-    if reversal.is_some() {
-        c.working("bridge.current_limit / max(max(move.peak_current, abs(hold.current_most)), drive.reversal_current)");
+    needs.extend(reversal.map(|current| (current, LoadCase::Move)));
+    let chops = c.get(LIMIT_KIND)? == LimitKind::Limits;
+    if !chops {
+        needs.push((c.get(drive::UNLIMITED_CURRENT)?, LoadCase::Blocked));
     }
-    formulas::current_margin(
-        c.get(CURRENT_LIMIT)?,
-        c.get(movement::PEAK_CURRENT)?,
-        c.get(heat::CURRENT_MOST)?,
-        reversal,
-    )
-    .ok_or(Absent::unlimited("no current is asked"))
+    c.working(match (chops, reversal.is_some()) {
+        (true, false) => "bridge.current_limit / max(move.peak_current, abs(hold.current_worst_case))",
+        (true, true) => "bridge.current_limit / max(max(move.peak_current, abs(hold.current_worst_case)), drive.reversal_current)",
+        (false, false) => "bridge.current_limit / max(max(move.peak_current, abs(hold.current_worst_case)), drive.unlimited_current)",
+        (false, true) => "bridge.current_limit / max(max(move.peak_current, abs(hold.current_worst_case)), max(drive.unlimited_current, drive.reversal_current))",
+    });
+    needs
+        .into_iter()
+        .reduce(|most, next| if next.0 > most.0 { next } else { most })
+        .ok_or(NOT_FINITE)
+}
+
+fn current_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
+    let (asked, _) = asked(c)?;
+    pulsewright_calc::wiring::current_margin(c.get(CURRENT_LIMIT)?, asked)
+        .ok_or(Absent::unlimited("no current is asked"))
 }
 
 /// This station's checks.
@@ -168,46 +190,77 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.bridge_current",
         label: "Current of the bridge",
-        under: "the move asks {move.peak_current} and holding {hold.current_most}, the bridge takes {bridge.current_limit}; a jam asks {drive.stall_current}, a reversal at full speed {drive.reversal_current}",
+        failing: "the move asks {move.peak_current} and holding {hold.current_worst_case}, the bridge takes {bridge.current_limit}; a start or a jam asks {drive.unlimited_current}, a reversal at full speed {drive.reversal_current}",
+        tier: Tier::Strength,
         station: Station::Bridge,
         measure: Measure::Current,
         margin: bridge_current_check,
     },
     Check {
-        id: "check.bridge_heat",
+        id: "check.stall",
+        label: "Current of a jam",
+        failing: "a jam asks {drive.unlimited_current} of the bridge, which takes {bridge.current_limit}; {drive.blocked_current} of the pins, which carry {wiring.pin_current}, and of the trace, which carries {wiring.trace_current}; and {supply.stall_current} of the supply, which gives {supply.current_limit}",
+        tier: Tier::Strength,
+        station: Station::Bridge,
+        measure: Measure::Current,
+        margin: stall_check,
+    },
+    Check {
+        id: "check.bridge_temperature",
         label: "Warmth of the bridge",
-        under: "the driver chip gets {bridge.junction_temperature} in the cycle and {bridge.junction_temperature_hold} while it holds, it stands {bridge.max_junction}",
+        failing: "the driver chip gets {bridge.junction_temperature} in the cycle and {bridge.junction_temperature_hold} while it holds, it stands {bridge.max_junction}",
+        tier: Tier::Heat,
         station: Station::Bridge,
         measure: Measure::TemperatureRise,
         margin: bridge_heat_check,
     },
 ];
 
-/// Current that a start or a jam asks before the bridge limits it.
-fn inrush(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let stall = c.get(drive::GREATEST_STALL_CURRENT)?;
-    Ok(c.option(position_loop::CURRENT_LIMIT)?
-        .map_or(stall, |own| own.min(stall)))
+fn bridge_current_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let rating = c.get(CURRENT_LIMIT)?;
+    match asked(c) {
+        Ok((need, case)) => Ok(Some(Margin::of(rating, need).in_load_case(case))),
+        // What a jam breaks stands, whatever the move may be.
+        Err(absent) if c.get(LIMIT_KIND)? != LimitKind::Limits => {
+            let in_jam = Margin::of(rating, c.get(drive::UNLIMITED_CURRENT)?);
+            under_already(in_jam.in_load_case(LoadCase::Blocked), absent).map(Some)
+        }
+        Err(absent) => Err(absent),
+    }
 }
 
-fn bridge_current_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let mut needs = vec![
-        (c.get(movement::PEAK_CURRENT)?, LoadCase::Move),
-        (c.get(heat::CURRENT_MOST)?.abs(), LoadCase::Hold),
+/// The weakest of what a jam's current goes through. A bridge that chops is not asked for more than
+/// it gives.
+fn stall_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let blocked = c.get(drive::BLOCKED_CURRENT)?;
+    let mut parts = vec![
+        Margin::of(c.get(wiring::PIN_CURRENT)?, blocked),
+        Margin::of(c.get(wiring::TRACE_CURRENT)?, blocked),
     ];
-    if let Some(reversal) = reversal(c)? {
-        needs.push((reversal, LoadCase::Move));
+    if c.get(LIMIT_KIND)? != LimitKind::Limits {
+        let before = c.get(drive::UNLIMITED_CURRENT)?;
+        parts.push(Margin::of(c.get(CURRENT_LIMIT)?, before));
     }
-    if c.get(LIMIT_KIND)? == LimitKind::Trips {
-        needs.push((inrush(c)?, LoadCase::Blocked));
+    let supply = c.get(supply::STALL_CURRENT);
+    if let Ok(jam) = supply {
+        parts.push(Margin::of(c.get(supply::CURRENT_LIMIT)?, jam));
     }
-    let greatest = needs
+    let room = |margin: &Margin| margin.ratio().unwrap_or(f64::INFINITY);
+    let weakest = parts
         .into_iter()
-        .reduce(|most, next| if next.0 > most.0 { next } else { most });
-    let (need, case) = greatest.ok_or(NOT_FINITE)?;
-    Ok(Some(
-        Margin::of(c.get(CURRENT_LIMIT)?, need).in_load_case(case),
-    ))
+        .reduce(|least, next| {
+            if room(&next) < room(&least) {
+                next
+            } else {
+                least
+            }
+        })
+        .ok_or(NOT_FINITE)?
+        .in_load_case(LoadCase::Blocked);
+    match supply {
+        Ok(_) => Ok(Some(weakest)),
+        Err(absent) => under_already(weakest, absent).map(Some),
+    }
 }
 
 fn bridge_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
@@ -230,10 +283,10 @@ fn bridge_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
                 * c.get(RESISTANCE)?;
             let need = c
                 .get(movement::RMS_CURRENT)?
-                .max(c.get(heat::CURRENT_MOST)?.abs());
+                .max(c.get(heat::CURRENT_WORST_CASE)?.abs());
             Ok(Some(Margin {
                 measure: Some(Measure::Current),
-                at_best: Status::Under,
+                at_best: Status::Fails,
                 ..Margin::of(1.0 / cooled.value.sqrt(), need.value)
             }))
         }
@@ -244,17 +297,17 @@ fn bridge_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 /// This station's findings.
 pub const FINDINGS: &[Finding] = &[
     Finding {
-        id: "trips_on_start",
+        id: "shuts_down_on_start",
         station: Station::Bridge,
-        message: "This bridge switches off at {bridge.current_limit}, and a start at full duty asks {drive.greatest_stall_current}: it trips before it turns. Ramp the duty, set a current limit in the loop, or take a bridge that chops.",
-        numbers: &["bridge.current_limit", "drive.greatest_stall_current"],
+        message: "This bridge switches off at {bridge.current_limit}, and a start at full duty asks {drive.unlimited_current}: it trips before it turns. Ramp the duty, set a current limit in the loop, or take a bridge that chops.",
+        numbers: &["bridge.current_limit", "drive.unlimited_current"],
         when: trips_on_start,
     },
     Finding {
-        id: "jam_beyond_bridge",
+        id: "stall_beyond_bridge",
         station: Station::Bridge,
-        message: "A jam asks {drive.greatest_stall_current}, and nothing holds the current to the {bridge.current_limit} that this bridge survives. Set a current limit in the loop, or take a bridge that chops.",
-        numbers: &["bridge.current_limit", "drive.greatest_stall_current"],
+        message: "A jam asks {drive.unlimited_current}, and nothing holds the current to the {bridge.current_limit} that this bridge survives. Set a current limit in the loop, or take a bridge that chops.",
+        numbers: &["bridge.current_limit", "drive.unlimited_current"],
         when: jam_beyond_bridge,
     },
     Finding {
@@ -280,16 +333,16 @@ pub const FINDINGS: &[Finding] = &[
 
 /// A fault where a bridge of this kind of limit is asked for more than its limit in a jam.
 fn beyond(c: &Eval<'_>, kind: LimitKind) -> Result<Option<Severity>, Absent> {
-    let over = inrush(c)? > c.get(CURRENT_LIMIT)?;
+    let over = c.get(drive::UNLIMITED_CURRENT)? > c.get(CURRENT_LIMIT)?;
     Ok((c.get(LIMIT_KIND)? == kind && over).then_some(Severity::Fault))
 }
 
 fn trips_on_start(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    beyond(c, LimitKind::Trips)
+    beyond(c, LimitKind::ShutsDown)
 }
 
 fn jam_beyond_bridge(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    beyond(c, LimitKind::Rating)
+    beyond(c, LimitKind::None)
 }
 
 fn bridge_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -1,11 +1,16 @@
 //! The motor on this supply.
 
-use super::shared::{gearing, last_stage_efficiency, under, winding_resistance_at};
+use super::shared::{
+    blocked_at, gearing, last_stage_efficiency, limit_in_effect, move_is_made, speed_margin,
+    torque_margin, under, voltage_margin, winding_resistance_at,
+};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin};
 use crate::evaluation::{Finding, Severity};
 use crate::register::Kind;
 use crate::register::YesNo;
+use crate::register::bridge::LimitKind;
 use crate::register::drive::*;
 use crate::register::{
     Key, Station, axis, bridge, gears, heat, motor, movement, position_loop, supply, wiring,
@@ -31,7 +36,7 @@ station! { drive;
         CURRENT_AT_LOAD = current_at_load;
         SPEED_AT_LOAD = speed_at_load;
         FORCE_AT_RADIUS = force_at_radius;
-        MASS_BALANCED = mass_balanced;
+        HANGING_MASS = hanging_mass;
         REVERSAL_CURRENT = reversal_current;
         HOT_WINDING = hot_winding;
         TOTAL_RESISTANCE_HOT = total_resistance_hot;
@@ -43,8 +48,9 @@ station! { drive;
         PEAK_ACCELERATION = peak_acceleration;
         CURRENT_LIMIT = current_limit;
         AVAILABLE_TORQUE = available_torque;
-        GREATEST_STALL_CURRENT = greatest_stall_current;
+        MAX_STALL_CURRENT = max_stall_current;
         BLOCKED_CURRENT = blocked_current;
+        UNLIMITED_CURRENT = unlimited_current;
         BLOCKED_TORQUE = blocked_torque;
     }
 }
@@ -176,8 +182,8 @@ fn force_at_radius(c: &Eval<'_>) -> Result<Force, Absent> {
     formulas::force_at_radius(c.get(STALL_TORQUE)? * passed.value, radius).ok_or(NOT_FINITE)
 }
 
-fn mass_balanced(c: &Eval<'_>) -> Result<Mass, Absent> {
-    Ok(formulas::mass_balanced(c.get(FORCE_AT_RADIUS)?))
+fn hanging_mass(c: &Eval<'_>) -> Result<Mass, Absent> {
+    Ok(formulas::hanging_mass(c.get(FORCE_AT_RADIUS)?))
 }
 
 fn reversal_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -200,7 +206,7 @@ fn capped(
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
     match c.get(key) {
         Ok(temperature) => Ok(temperature.min(limit)),
-        Err(absent) if absent.code == Code::Impossible => {
+        Err(absent) if matches!(absent.code, Code::Impossible | Code::Waits) => {
             c.working(at_limit);
             Ok(limit)
         }
@@ -256,7 +262,7 @@ fn current_at_load_hot(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 
 fn speed_at_load_hot(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
     formulas::speed_at_current(
-        c.get(LOWEST_VOLTAGE)?,
+        c.get(supply::VOLTAGE_BESIDE_OTHERS)?,
         c.get(CURRENT_AT_LOAD_HOT)?,
         c.get(TOTAL_RESISTANCE_HOT)?,
         c.get(TORQUE_CONSTANT_HOT)?,
@@ -279,32 +285,61 @@ fn peak_acceleration(c: &Eval<'_>) -> Result<AngularAcceleration, Absent> {
     .ok_or(NOT_FINITE)
 }
 
-fn current_limit(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let bridge = c.get(bridge::CURRENT_LIMIT)?;
-    Ok(match c.option(position_loop::CURRENT_LIMIT)? {
-        Some(own) => {
-            c.working("min(bridge.current_limit, loop.current_limit)");
-            own.min(bridge)
-        }
-        None => bridge,
+/// The bridge's limit, where it limits at all.
+fn limit_of_bridge(c: &Eval<'_>) -> Result<Option<ElectricCurrent>, Absent> {
+    Ok(match c.get(bridge::LIMIT_KIND)? {
+        LimitKind::None => None,
+        LimitKind::Limits | LimitKind::ShutsDown => Some(c.get(bridge::CURRENT_LIMIT)?),
     })
 }
 
+fn current_limit(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    match (limit_of_bridge(c)?, c.option(position_loop::CURRENT_LIMIT)?) {
+        (Some(bridge), Some(own)) => Ok(own.min(bridge)),
+        (Some(bridge), None) => {
+            c.working("bridge.current_limit");
+            Ok(bridge)
+        }
+        (None, Some(own)) => {
+            c.working("loop.current_limit");
+            Ok(own)
+        }
+        (None, None) => Err(Absent::unlimited(
+            "nothing limits the current: a rating is what the bridge survives",
+        )),
+    }
+}
+
 fn available_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let current = c.get(STALL_CURRENT_HOT)?.min(c.get(CURRENT_LIMIT)?);
+    let stall = c.get(STALL_CURRENT_HOT)?;
+    let current = match limit_in_effect(c)? {
+        Some(limit) => {
+            c.working("gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (min(drive.stall_current_hot, drive.current_limit) - motor.no_load_current)");
+            stall.min(limit)
+        }
+        None => stall,
+    };
     torque_of(c, TORQUE_CONSTANT_HOT, current)
 }
 
-fn greatest_stall_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+fn max_stall_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     formulas::stall_current(c.get(HIGHEST_VOLTAGE)?, c.get(TOTAL_RESISTANCE)?).ok_or(NOT_FINITE)
 }
 
 fn blocked_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(pulsewright_calc::supply::blocked_current(
-        c.get(CURRENT_LIMIT)?,
-        c.get(HIGHEST_VOLTAGE)?,
-        c.get(TOTAL_RESISTANCE)?,
-    ))
+    if limit_in_effect(c)?.is_some() {
+        c.working("min(drive.current_limit, loop.voltage_limit * drive.max_stall_current)");
+    }
+    let (voltage, resistance) = (c.get(HIGHEST_VOLTAGE)?, c.get(TOTAL_RESISTANCE)?);
+    blocked_at(c, voltage, resistance, c.get(bridge::LIMIT_KIND)?)
+}
+
+fn unlimited_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    if c.option(position_loop::CURRENT_LIMIT)?.is_some() {
+        c.working("min(loop.current_limit, loop.voltage_limit * drive.max_stall_current)");
+    }
+    let (voltage, resistance) = (c.get(HIGHEST_VOLTAGE)?, c.get(TOTAL_RESISTANCE)?);
+    blocked_at(c, voltage, resistance, LimitKind::None)
 }
 
 fn blocked_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
@@ -316,7 +351,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.torque",
         label: "Torque for the move",
-        under: "the move needs {move.peak_torque}, the warm motor gives {drive.available_torque} within its current limit",
+        failing: "the move needs {move.peak_torque}, the motor stalls at {drive.stall_torque}",
+        tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Torque,
         margin: torque_check,
@@ -324,23 +360,35 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.speed",
         label: "Speed with the load",
-        under: "the move needs {move.peak_speed}, the warm motor makes {drive.speed_at_load_hot} with this load",
+        failing: "the move needs {move.peak_speed}, the motor makes {drive.speed_at_load} with this load",
+        tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Speed,
         margin: speed_check,
     },
     Check {
-        id: "check.follow",
+        id: "check.voltage",
         label: "Voltage for the move",
-        under: "the worst moment of the move leaves {move.voltage_margin} of {drive.lowest_voltage}",
+        failing: "the worst moment of the move leaves {move.voltage_margin} of {drive.lowest_voltage}",
+        tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Voltage,
         margin: follow_check,
     },
     Check {
-        id: "check.gear_hold",
+        id: "check.warm",
+        label: "Torque and speed of the warm motor",
+        failing: "cold it makes the move; once warm it gives {drive.available_torque} and {drive.speed_at_load_hot}, the move needs {move.peak_torque} and {move.peak_speed}",
+        tier: Tier::Heat,
+        station: Station::Drive,
+        measure: Measure::Torque,
+        margin: warm_check,
+    },
+    Check {
+        id: "check.gear_continuous",
         label: "Torque that the gears take for ever",
-        under: "holding asks {axis.holding_torque} and the cycle {move.rms_torque}, the gears take {gears.continuous_torque}",
+        failing: "holding asks {axis.holding_torque} and the cycle {move.rms_torque}, the gears take {gears.continuous_torque}",
+        tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
         margin: gear_hold_check,
@@ -348,7 +396,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.gear_peak",
         label: "Torque that the teeth take at most",
-        under: "the move asks {move.peak_torque} and a jam {drive.blocked_torque}, the teeth take {gears.peak_torque}: limit the current to {gears.safe_current}",
+        failing: "the move asks {move.peak_torque} and a jam {drive.blocked_torque}, the teeth take {gears.peak_torque}: limit the current to {gears.safe_current}",
+        tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
         margin: gear_peak_check,
@@ -356,23 +405,49 @@ pub const CHECKS: &[Check] = &[
 ];
 
 fn torque_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    Ok(Some(Margin::of(
-        c.get(AVAILABLE_TORQUE)?,
-        c.get(movement::PEAK_TORQUE)?,
-    )))
+    torque_margin(c).map(Some)
 }
 
 fn speed_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    Ok(Some(Margin::of(
-        c.get(SPEED_AT_LOAD_HOT)?,
-        c.get(movement::PEAK_SPEED)?,
-    )))
+    speed_margin(c).map(Some)
 }
 
 fn follow_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let voltage = c.get(LOWEST_VOLTAGE)?;
-    let need = voltage - c.get(movement::VOLTAGE_MARGIN)?;
-    Ok(Some(Margin::of(voltage, need)))
+    voltage_margin(c).map(Some)
+}
+
+/// What is left of torque, speed and voltage once the cycles have warmed the motor: the least of the three margins.
+fn warm_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    move_is_made(c)?;
+    let voltage = c.get(supply::VOLTAGE_BESIDE_OTHERS)?;
+    let margins = [
+        (
+            Margin::of(c.get(AVAILABLE_TORQUE)?, c.get(movement::PEAK_TORQUE)?),
+            Measure::Torque,
+        ),
+        (
+            Margin::of(c.get(SPEED_AT_LOAD_HOT)?, c.get(movement::PEAK_SPEED)?),
+            Measure::Speed,
+        ),
+        (
+            Margin::of(voltage, voltage - c.get(movement::VOLTAGE_MARGIN)?),
+            Measure::Voltage,
+        ),
+    ];
+    let ratio = |margin: &Margin| margin.ratio().unwrap_or(f64::INFINITY);
+    Ok(margins
+        .into_iter()
+        .reduce(|least, next| {
+            if ratio(&next.0) < ratio(&least.0) {
+                next
+            } else {
+                least
+            }
+        })
+        .map(|(margin, measure)| Margin {
+            measure: Some(measure),
+            ..margin
+        }))
 }
 
 fn gear_hold_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {

@@ -4,6 +4,7 @@ use super::shared::{at_load, counting_direction, under};
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
+use crate::evaluation::{Status, Tier};
 use crate::register::encoder::*;
 use crate::register::{Rational, Station, axis, drive, gears, steps};
 use crate::text::measure::Measure;
@@ -21,7 +22,7 @@ station! { encoder;
         PHASE_ERROR = phase_error;
         DIRECTION = direction;
         PLACEMENT_PHASE_ERROR = placement_phase_error;
-        GOOD_SPACINGS = good_spacing;
+        VALID_SPACINGS = good_spacing;
         EDGE_RATE = edge_rate;
         SHORTEST_EDGE_GAP = shortest_edge_gap;
         PROCESSOR_LOAD = processor_load;
@@ -29,14 +30,14 @@ station! { encoder;
         HYSTERESIS_SHIFT = hysteresis_shift;
     }
     presets {
-        EDGES_COUNTED = edges_counted;
+        COUNTS_PER_POLE_PAIR = edges_counted;
     }
     limits {
-        EDGES_COUNTED: AtMost edges_there_are, "two edges a sensor", "edges that are not there cannot be counted";
+        COUNTS_PER_POLE_PAIR: AtMost edges_there_are, "two edges a sensor", "edges that are not there cannot be counted";
     }
     words {
         DIRECTION = direction_words;
-        GOOD_SPACINGS = good_spacing_words;
+        VALID_SPACINGS = good_spacing_words;
     }
 }
 
@@ -49,7 +50,7 @@ fn edges_there_are(c: &Eval<'_>) -> Result<f64, Absent> {
 }
 
 fn counts(c: &Eval<'_>) -> Result<u64, Absent> {
-    let edges = c.get(EDGES_COUNTED)?;
+    let edges = c.get(COUNTS_PER_POLE_PAIR)?;
     if edges == 3 {
         return Err(Absent::impossible(
             "firmware counts one, two or all four edges of a cycle, never three",
@@ -211,9 +212,28 @@ fn hysteresis_shift(c: &Eval<'_>) -> Result<Angle, Absent> {
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
+        id: "check.direction",
+        label: "Direction from the sensors",
+        failing: "the sensors give no direction",
+        tier: Tier::Signals,
+        station: Station::Encoder,
+        measure: Measure::Angle,
+        margin: direction_check,
+    },
+    Check {
+        id: "check.edges",
+        label: "Every edge counted",
+        failing: "phase, placement and duty errors together leave no time between two edges: counts are lost at any speed",
+        tier: Tier::Signals,
+        station: Station::Encoder,
+        measure: Measure::Angle,
+        margin: edges_check,
+    },
+    Check {
         id: "check.resolution",
         label: "Counts and steps against the error allowed",
-        under: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
+        failing: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
         station: Station::Encoder,
         measure: Measure::Angle,
         margin: resolution_check,
@@ -221,7 +241,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.field",
         label: "Field at the sensor",
-        under: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
+        failing: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
+        tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Field,
         margin: field_check,
@@ -229,7 +250,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.edge_gap",
         label: "Shortest time between edges",
-        under: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
+        failing: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
+        tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Time,
         margin: edge_gap_check,
@@ -237,12 +259,48 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.processor_load",
         label: "Processor time for edges and pulses",
-        under: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
+        failing: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
+        tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Share,
         margin: processor_check,
     },
 ];
+
+/// A quarter of an electrical turn against the distance from it; one sensor has none.
+fn direction_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    if c.get(SENSORS)? < 2 {
+        return Ok(Some(Margin {
+            measure: Some(Measure::Count),
+            ..Margin::of(1_u32, 2_u32)
+        }));
+    }
+    let quarter = pulsewright_calc::units::turns(0.25);
+    let error = c.get(PHASE_ERROR)?;
+    Ok(Some(match counting_direction(c)? {
+        formulas::Direction::None => Margin {
+            at_best: Status::Fails,
+            ..Margin::of(quarter, error)
+        },
+        _ => Margin::of(quarter, error),
+    }))
+}
+
+/// The angle between two edges against the errors that can eat it up.
+fn edges_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let duty = c.get(DUTY_ERROR)?;
+    if c.get(SENSORS)? < 2 {
+        return Ok(Some(Margin::of(pulsewright_calc::units::turns(0.5), duty)));
+    }
+    if counting_direction(c)? == formulas::Direction::None {
+        return Err(Absent::waits("waits: the sensors give no direction"));
+    }
+    let errors = c.get(PHASE_ERROR)? + c.get(PLACEMENT_PHASE_ERROR)? + duty;
+    Ok(Some(Margin::of(
+        pulsewright_calc::units::turns(0.25),
+        errors,
+    )))
+}
 
 fn resolution_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let (count, step) = (c.get(ANGLE_PER_COUNT)?, c.get(steps::ANGLE_PER_STEP)?);
@@ -288,16 +346,16 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "no_direction",
         station: Station::Encoder,
-        message: "These sensors give no direction: with {encoder.pole_pairs} pole pairs they stand {encoder.electrical_spacing} apart electrically. Put the second one at {encoder.good_spacings}.",
+        message: "These sensors give no direction: with {encoder.pole_pairs} pole pairs they stand {encoder.electrical_spacing} apart electrically. Put the second one at {encoder.valid_spacings}.",
         numbers: &[
             "encoder.electrical_spacing",
             "encoder.phase_error",
-            "encoder.good_spacings",
+            "encoder.valid_spacings",
         ],
         when: no_direction,
     },
     Finding {
-        id: "counts_run_backwards",
+        id: "counts_reversed",
         station: Station::Encoder,
         message: "At {encoder.electrical_spacing} electrical the counts run the other way round: swap the two sensor signals or the two motor wires, never both.",
         numbers: &["encoder.electrical_spacing"],

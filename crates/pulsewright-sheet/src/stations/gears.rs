@@ -1,6 +1,7 @@
 //! The gearbox.
 
 use super::shared::shown_angle;
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -23,8 +24,8 @@ station! { gears;
         BACK_EFFICIENCY = back_efficiency;
         BACK_DRIVE_TORQUE = back_drive_torque;
         SAFE_CURRENT = safe_current;
-        FREE_PLAY = free_play;
-        FREE_PLAY_COUNTS = free_play_counts;
+        BACKLASH_AT_LOAD = free_play;
+        BACKLASH_COUNTS = backlash_counts;
         RADIAL_LOAD = radial_load;
     }
     presets {
@@ -153,8 +154,8 @@ fn back_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
     if c.option(EFFICIENCY)?.is_none()
         && let Some(list) = c.shares(STAGE_EFFICIENCIES)?
     {
-        c.working("'the product of 2 − 1/η of the stages; below 0 where one of them locks'");
-        return formulas::back_driving_efficiency_of(list.iter().map(|&s| Ratio::from(s)))
+        c.working("'from the output on, × (2 − 1/η) of each stage; once one of them locks, ÷ η of those before it'");
+        return formulas::back_driving_efficiency_through(list.iter().map(|&s| Ratio::from(s)))
             .ok_or(NOT_FINITE);
     }
     let (efficiency, count) = (c.get(EFFICIENCY_NOW)?, c.get(STAGE_COUNT_NOW)?);
@@ -199,7 +200,7 @@ fn free_play(c: &Eval<'_>) -> Result<Travel, Absent> {
     shown_angle(c, at_axis.ok_or(NOT_FINITE)?)
 }
 
-fn free_play_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
+fn backlash_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
     let stage = c.get(axis::LAST_STAGE_NOW)?.value;
     let at_output = c.get(BACKLASH)? + c.get(axis::REDUCTION_BACKLASH)? * stage;
     Ok(at_output / c.get(encoder::ANGLE_PER_COUNT)?)
@@ -229,7 +230,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.backlash",
         label: "Free play against the error allowed",
-        under: "it comes back up to {gears.free_play_at_load} off, you ask {axis.tolerance_at_load}: free play of the gears",
+        failing: "it comes back up to {gears.backlash_at_load} off, you ask {axis.tolerance_at_load}: free play of the gears",
+        tier: Tier::Exactness,
         station: Station::Gears,
         measure: Measure::Angle,
         margin: backlash_check,
@@ -237,7 +239,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.radial",
         label: "Side load on the output shaft",
-        under: "the output shaft carries {gears.radial_load} from the side, it takes {gears.radial_limit}",
+        failing: "the output shaft carries {gears.radial_load} from the side, it takes {gears.radial_limit}",
+        tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Force,
         margin: radial_check,
@@ -281,12 +284,19 @@ pub const FINDINGS: &[Finding] = &[
         when: label_drifts,
     },
     Finding {
+        id: "label_ratio_drift",
+        station: Station::Gears,
+        message: "The label says {gears.nominal_ratio}, the teeth say {gears.exact_ratio}: labels are rounded, but not that far. A miscount, or another gearbox; count the teeth once more, or turn the output once round by hand and count the turns of the motor.",
+        numbers: &["gears.nominal_ratio", "gears.exact_ratio"],
+        when: label_is_of_another,
+    },
+    Finding {
         id: "backlash_hides_resolution",
         station: Station::Gears,
-        message: "Counts are finer than the play: one count is {encoder.arc_per_count}, the play is {gears.free_play_counts} of them. More counts cure nothing; coming from one side does.",
+        message: "Counts are finer than the play: one count is {encoder.arc_per_count}, the play is {gears.backlash_counts} of them. More counts cure nothing; coming from one side does.",
         numbers: &[
-            "gears.free_play_counts",
-            "gears.free_play_at_load",
+            "gears.backlash_counts",
+            "gears.backlash_at_load",
             "encoder.arc_per_count",
         ],
         when: play_hides_counts,
@@ -309,23 +319,30 @@ fn implied_contradicts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     Ok((impossible || differs).then_some(Severity::Fault))
 }
 
-fn label_drifts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+/// Share of the ratio beyond which a label is no longer a rounded one (common practice, no source).
+const ROUNDED_LABEL: f64 = 0.05;
+
+/// How far label and teeth are apart, as a share of the label's ratio.
+fn label_error(c: &Eval<'_>) -> Result<f64, Absent> {
     let drift = c.get(NOMINAL_ERROR)?;
-    if drift.value == 0.0 {
+    Ok((drift.value / core::f64::consts::TAU).abs())
+}
+
+fn label_is_of_another(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((label_error(c)? > ROUNDED_LABEL).then_some(Severity::Fault))
+}
+
+fn label_drifts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let share = label_error(c)?;
+    if share == 0.0 || share > ROUNDED_LABEL {
         return Ok(None);
     }
-    let share = (drift.value / core::f64::consts::TAU).abs();
-    let distance = c.travel(axis::DISTANCE_AT_LOAD)?.raw();
-    let allowed = c.travel(axis::TOLERANCE_AT_LOAD)?.raw();
-    Ok(Some(if share * distance > allowed {
-        Severity::Fault
-    } else {
-        Severity::Note
-    }))
+    // Settings are counted by the teeth: the label misleads nobody but who reads it.
+    Ok(Some(Severity::Note))
 }
 
 fn play_hides_counts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((c.get(FREE_PLAY_COUNTS)?.value > 5.0).then_some(Severity::Note))
+    Ok((c.get(BACKLASH_COUNTS)?.value > 5.0).then_some(Severity::Note))
 }
 
 fn ratio_disagrees(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -1,18 +1,21 @@
 //! Hold and heat.
 
-use super::shared::{gearing, thermal_model, under, winding_resistance_at};
+use super::shared::{gearing, swing, thermal_model, under, winding_resistance_at, winding_stands};
+use crate::evaluation::Tier;
 use crate::evaluation::display;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
-use crate::evaluation::{Check, Margin, Status};
+use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::heat::*;
 use crate::register::movement::{Direction, DwellCurrent};
-use crate::register::{Key, Station, axis, bridge, drive, gears, motor, movement};
+use crate::register::position_loop as control;
+use crate::register::{Key, Station, axis, bridge, drive, gears, motor, movement, position_loop};
 use crate::text::measure::Measure;
+use pulsewright_calc::axis::Load;
 use pulsewright_calc::heat::{self as formulas, HeatingTime, StallDrive, Touch};
 use pulsewright_calc::units::{
-    ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque,
+    AngularVelocity, ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient,
+    ThermalResistance, ThermodynamicTemperature, Time, Torque,
 };
 
 station! { heat;
@@ -21,14 +24,15 @@ station! { heat;
         COEFFICIENT = coefficient;
         THERMAL_RESISTANCE = thermal_resistance;
         HOLD_CURRENT = hold_current;
-        CURRENT_MOST = current_most;
-        CURRENT_LEAST = current_least;
+        CURRENT_WORST_CASE = current_most;
+        CURRENT_BEST_CASE = current_least;
+        CREEP_BRAKED = creep_braked;
         DWELL_CURRENT = dwell_current;
         HOLD_POWER = hold_power;
         CONTINUOUS_CURRENT = continuous_current;
         CONTINUOUS_TORQUE = continuous_torque;
         FRICTION_LOSS = friction_loss;
-        HEATING_CURRENT = heating_current;
+        RMS_CURRENT = rms_current;
         WINDING_TEMPERATURE = winding_temperature;
         WINDING_RESISTANCE = winding_resistance;
         HOUSING_TEMPERATURE = housing_temperature;
@@ -37,7 +41,7 @@ station! { heat;
         CYCLE_PEAK_TEMPERATURE = cycle_peak_temperature;
         OVERHEAT_TIME = overheat_time;
         HOLD_TIME = hold_time;
-        HOLD_TIME_MOST = hold_time_most;
+        HOLD_TIME_WORST_CASE = hold_time_most;
         STALL_TIME = stall_time;
         TOUCH_TEMPERATURE = touch_temperature;
     }
@@ -81,7 +85,23 @@ fn hold_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 }
 
 fn current_most(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    c.get(drive::CURRENT_AT_LOAD)
+    if swing(c)?.is_none() {
+        return c.get(drive::CURRENT_AT_LOAD);
+    }
+    c.working("(abs(axis.holding_torque) + axis.friction_torque) / (gears.exact_ratio * gears.efficiency * motor.torque_constant) + motor.no_load_current");
+    let held = c.get(axis::HOLDING_TORQUE)?.abs();
+    let load = Load {
+        load_torque: held + c.get(axis::FRICTION_TORQUE)?,
+        holding_torque: held,
+        load_torque_return: Torque::default(),
+    };
+    let range = formulas::holding_range(
+        gearing(c)?,
+        c.get(motor::TORQUE_CONSTANT)?,
+        load,
+        c.get(motor::NO_LOAD_CURRENT)?,
+    );
+    Ok(range.ok_or(NOT_FINITE)?.most)
 }
 
 fn current_least(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -95,16 +115,34 @@ fn current_least(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     .ok_or(NOT_FINITE)
 }
 
+/// Torque with which the standing load drives the gears back.
+fn driving_back(c: &Eval<'_>) -> Result<Torque, Absent> {
+    Ok(c.get(axis::HOLDING_TORQUE)?.abs() - c.get(axis::FRICTION_TORQUE)?)
+}
+
+fn creep_braked(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
+    // The motor is shorted through both low sides.
+    pulsewright_calc::drive::creep_braked(
+        gearing(c)?,
+        driving_back(c)?,
+        c.get(motor::TORQUE_CONSTANT)?,
+        c.get(motor::NO_LOAD_CURRENT)?,
+        c.get(motor::RESISTANCE)?,
+        2.0 * c.get(bridge::LOW_SIDE)?,
+    )
+    .ok_or(NOT_FINITE)
+}
+
 fn dwell_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     match c.get(movement::DWELL_CURRENT)? {
-        DwellCurrent::Balanced => c.get(HOLD_CURRENT),
-        DwellCurrent::Settled => {
-            c.working("hold.current_most");
-            c.get(CURRENT_MOST)
+        DwellCurrent::NoFriction => c.get(HOLD_CURRENT),
+        DwellCurrent::FrictionAgainst => {
+            c.working("hold.current_worst_case");
+            c.get(CURRENT_WORST_CASE)
         }
-        DwellCurrent::Relaxed => {
-            c.working("hold.current_least");
-            c.get(CURRENT_LEAST)
+        DwellCurrent::FrictionHelps => {
+            c.working("hold.current_best_case");
+            c.get(CURRENT_BEST_CASE)
         }
         DwellCurrent::Off => {
             c.working("0");
@@ -145,12 +183,12 @@ fn friction_loss(c: &Eval<'_>) -> Result<Power, Absent> {
     ))
 }
 
-fn heating_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     with_ripple(c, c.get(movement::RMS_CURRENT)?)
 }
 
 fn with_ripple(c: &Eval<'_>, current: ElectricCurrent) -> Result<ElectricCurrent, Absent> {
-    Ok(formulas::heating_current(
+    Ok(formulas::rms_current(
         current,
         c.get(bridge::RIPPLE_CURRENT)?,
     ))
@@ -160,7 +198,7 @@ fn equilibrium<'c>(c: &'c Eval<'_>) -> Result<&'c formulas::Temperatures, Absent
     c.shared(&c.intermediates.equilibrium, |c| {
         formulas::equilibrium(
             thermal_model(c)?,
-            c.get(HEATING_CURRENT)?,
+            c.get(RMS_CURRENT)?,
             c.get(FRICTION_LOSS)?,
         )
         .map_err(|_| NO_EQUILIBRIUM)
@@ -182,19 +220,20 @@ fn housing_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent>
 fn move_loss(c: &Eval<'_>) -> Result<Power, Absent> {
     let direction = c.get(movement::DIRECTION)?;
     c.working(match direction {
-        Direction::Against => {
-            "(move.against_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
+        Direction::Lifting => {
+            "(move.lifting_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
         }
-        Direction::With => {
-            "(move.with_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
+        Direction::Lowering => {
+            "(move.lowering_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
         }
         Direction::Both => {
-            "(max(move.against_rms, move.with_rms) ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
+            "(max(move.lifting_rms, move.lowering_rms) ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
         }
     });
-    let current = direction
-        .formula()
-        .greatest(c.get(movement::AGAINST_RMS)?, c.get(movement::WITH_RMS)?);
+    let current = direction.formula().greatest(
+        c.get(movement::LIFTING_RMS)?,
+        c.get(movement::LOWERING_RMS)?,
+    );
     loss(c, with_ripple(c, current)?)
 }
 
@@ -245,7 +284,7 @@ fn time_at(c: &Eval<'_>, current: Key<ElectricCurrent>) -> Result<Time, Absent> 
 fn overheat_time(c: &Eval<'_>) -> Result<Time, Absent> {
     until_hot(formulas::cycling_time(
         thermal_model(c)?,
-        c.get(HEATING_CURRENT)?,
+        c.get(RMS_CURRENT)?,
         c.get(FRICTION_LOSS)?,
         c.get(motor::MAX_WINDING_TEMPERATURE)?,
     ))
@@ -259,14 +298,18 @@ fn hold_time(c: &Eval<'_>) -> Result<Time, Absent> {
 }
 
 fn hold_time_most(c: &Eval<'_>) -> Result<Time, Absent> {
-    time_at(c, CURRENT_MOST)
+    time_at(c, CURRENT_WORST_CASE)
 }
 
 fn stall_time(c: &Eval<'_>) -> Result<Time, Absent> {
+    let voltage = c.get(position_loop::VOLTAGE_LIMIT)? * c.get(drive::HIGHEST_VOLTAGE)?;
+    let resistance = c.get(bridge::RESISTANCE)? + c.get(drive::SUPPLY_PATH)?;
+    // It never asks more than the cold winding lets through.
+    let cold = voltage / (c.get(RESISTANCE_AT_AMBIENT)? + resistance);
     let stall = StallDrive {
-        voltage: c.get(drive::HIGHEST_VOLTAGE)?,
-        resistance: c.get(bridge::RESISTANCE)? + c.get(drive::SUPPLY_PATH)?,
-        current_limit: c.get(drive::CURRENT_LIMIT)?,
+        voltage,
+        resistance,
+        current_limit: super::shared::limit_in_effect(c)?.unwrap_or(2.0 * cold),
     };
     until_hot(formulas::stall_time(
         thermal_model(c)?,
@@ -330,28 +373,111 @@ fn touch_words(c: &Eval<'_>) -> Option<String> {
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
-        id: "check.hold_heat",
+        id: "check.holding_current",
         label: "Current to hold against what the winding bears",
-        under: "holding takes {hold.dwell_current}, the winding bears {heat.continuous_current} for ever: it is at its limit after {heat.hold_time}",
+        failing: "holding takes {hold.selected_current}, the winding bears {heat.continuous_current} for ever: it is at its limit after {heat.hold_time}",
+        tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::Current,
         margin: hold_heat_check,
     },
     Check {
-        id: "check.cycle_heat",
+        id: "check.hold",
+        label: "Load at rest against what holds it",
+        failing: "with the current {move.holding_current} the load turns the shaft with {axis.back_driving_torque}, and without current gears and motor stay up to {gears.back_drive_torque}: it falls where the firmware lets go, and sinks with {hold.creep_braked} where it brakes",
+        tier: Tier::Strength,
+        station: Station::Heat,
+        measure: Measure::Torque,
+        margin: hold_check,
+    },
+    Check {
+        id: "check.winding_temperature",
         label: "Warmth of the cycle",
-        under: "repeated for hours, such cycles are too much for the winding: {heat.cycle_peak_temperature}",
+        failing: "repeated for hours, such cycles are too much for the winding: {heat.cycle_peak_temperature}",
+        tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::TemperatureRise,
         margin: cycle_heat_check,
     },
+    Check {
+        id: "check.bracket",
+        label: "Housing against what the bracket bears",
+        failing: "the housing gets {heat.housing_temperature} warm, and the bracket softens at {motor.bracket_limit}",
+        tier: Tier::Heat,
+        station: Station::Heat,
+        measure: Measure::TemperatureRise,
+        margin: bracket_check,
+    },
+    Check {
+        id: "check.stall_time",
+        label: "Stall timeout against the winding",
+        failing: "stalled, the winding reaches its limit after {heat.stall_time}, and the loop lets go only after {loop.stall_timeout}",
+        tier: Tier::Heat,
+        station: Station::Heat,
+        measure: Measure::Time,
+        margin: stall_time_check,
+    },
 ];
 
+fn bracket_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let Some(limit) = c.option(motor::BRACKET_LIMIT)? else {
+        return Ok(None);
+    };
+    winding_stands(c)?;
+    let ambient = c.get(axis::AMBIENT_TEMPERATURE)?.value;
+    let housing = c.get(HOUSING_TEMPERATURE)?.value;
+    Ok(Some(Margin::of(limit.value - ambient, housing - ambient)))
+}
+
+fn stall_time_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let Some(timeout) = c.option(control::STALL_TIMEOUT)? else {
+        return Ok(None);
+    };
+    match c.get(STALL_TIME) {
+        Ok(time) => Ok(Some(Margin::of(time, timeout))),
+        Err(absent) if absent.code == Code::Unlimited => Ok(Some(Margin::of(1.0, 0.0))),
+        Err(absent) => Err(absent),
+    }
+}
+
 fn hold_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    Ok(Some(Margin::of(
-        c.get(CONTINUOUS_CURRENT)?,
-        c.get(DWELL_CURRENT)?.abs(),
-    )))
+    let bears = c.get(CONTINUOUS_CURRENT)?;
+    let chosen = Margin::of(bears, c.get(DWELL_CURRENT)?.abs());
+    if c.given(movement::DWELL_CURRENT) || chosen.status() == Status::Fails {
+        return Ok(Some(chosen));
+    }
+    // Nothing is said of the current: it lies between balance and where a loop that stopped while
+    // lifting rests. What only some of it passes is tight.
+    let most = Margin::of(bears, c.get(CURRENT_WORST_CASE)?.abs());
+    Ok(Some(match most.status() {
+        Status::Fails => Margin::of(bears, bears),
+        _ => Margin {
+            at_best: chosen.status(),
+            ..most
+        },
+    }))
+}
+
+/// What pulls at rest against what stays by itself; of a current that balances the load nothing is asked.
+fn hold_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let current = match c.get(movement::DWELL_CURRENT)? {
+        DwellCurrent::NoFriction | DwellCurrent::FrictionAgainst => return Ok(None),
+        DwellCurrent::Off => ElectricCurrent::default(),
+        DwellCurrent::FrictionHelps => c.get(CURRENT_BEST_CASE)?,
+    };
+    let pulls = c.get(axis::BACK_DRIVING_TORQUE)?;
+    let stays = pulsewright_calc::gears::back_drive_torque(
+        c.get(gears::RATIO_NOW)?,
+        c.get(motor::TORQUE_CONSTANT)?,
+        c.get(motor::NO_LOAD_CURRENT)? + current,
+        c.get(gears::BACK_EFFICIENCY)?,
+    );
+    let margin = match stays {
+        Some(stays) => Margin::of(stays, pulls),
+        // Gears that lock pass nothing on to the motor.
+        None => Margin::of(pulls, Torque::default()),
+    };
+    Ok(Some(margin.in_load_case(LoadCase::Hold)))
 }
 
 fn cycle_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
@@ -364,8 +490,8 @@ fn cycle_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
         // Without an equilibrium there is no temperature; the currents still say how far off it is.
         Err(absent) if absent == NO_EQUILIBRIUM => Ok(Some(Margin {
             measure: Some(Measure::Current),
-            at_best: Status::Under,
-            ..Margin::of(c.get(CONTINUOUS_CURRENT)?, c.get(HEATING_CURRENT)?)
+            at_best: Status::Fails,
+            ..Margin::of(c.get(CONTINUOUS_CURRENT)?, c.get(RMS_CURRENT)?)
         })),
         Err(absent) => Err(absent),
     }
@@ -376,21 +502,32 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "hold_overheats",
         station: Station::Heat,
-        message: "Stall torque is not torque you can hold. Holding {axis.holding_torque} takes {hold.dwell_current}; the winding reaches {motor.max_winding_temperature} after {heat.hold_time}, and a stall brings it there in {heat.stall_time}. Counterbalance the load, relax the current once it stands, or take a larger motor.",
+        message: "Stall torque is not torque you can hold. Holding {axis.holding_torque} takes {hold.selected_current}; the winding reaches {motor.max_winding_temperature} after {heat.hold_time}, and a stall brings it there in {heat.stall_time}. Counterbalance the load, relax the current once it stands, or take a larger motor.",
         numbers: &[
             "axis.holding_torque",
-            "hold.dwell_current",
+            "hold.selected_current",
             "heat.continuous_current",
             "heat.hold_time",
         ],
         when: hold_overheats,
     },
     Finding {
+        id: "hold_not_entered",
+        station: Station::Heat,
+        message: "Nothing is said of the current while it holds: between {hold.current} and {hold.current_worst_case}, as friction leaves it, and the winding bears {heat.continuous_current} for ever. Relax it once it stands, or say how the firmware holds.",
+        numbers: &[
+            "hold.current",
+            "hold.current_worst_case",
+            "heat.continuous_current",
+        ],
+        when: hold_not_said,
+    },
+    Finding {
         id: "cycle_overheats",
         station: Station::Heat,
         message: "Repeated for hours, this cycle is too much for the winding: {heat.cycle_peak_temperature}. Move more gently, rest longer or hold with less current.",
         numbers: &[
-            "heat.heating_current",
+            "heat.rms_current",
             "heat.cycle_peak_temperature",
             "motor.max_winding_temperature",
         ],
@@ -401,8 +538,8 @@ pub const FINDINGS: &[Finding] = &[
         station: Station::Heat,
         message: "At this current the winding warms without end: warm copper resists more, and the heat grows faster than it flows off. It bears {heat.continuous_current} for ever.",
         numbers: &[
-            "heat.heating_current",
-            "hold.dwell_current",
+            "heat.rms_current",
+            "hold.selected_current",
             "heat.continuous_current",
         ],
         when: no_thermal_equilibrium,
@@ -425,6 +562,13 @@ pub const FINDINGS: &[Finding] = &[
 
 fn hold_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     under(hold_heat_check(c)?)
+}
+
+fn hold_not_said(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let tight = hold_heat_check(c)?.is_some_and(|margin| margin.status() == Status::Tight);
+    let assumed = !c.given(movement::DWELL_CURRENT);
+    let differs = c.get(CURRENT_WORST_CASE)?.abs() > c.get(HOLD_CURRENT)?;
+    Ok((tight && assumed && differs).then_some(Severity::Caution))
 }
 
 fn cycle_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

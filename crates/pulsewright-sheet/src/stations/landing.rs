@@ -1,15 +1,16 @@
 //! The landing, simulated: results of the position loop that a formula cannot give.
 
-use super::shared::at_load;
-use crate::evaluation::Check;
+use super::shared::{at_load, counting_direction, entered_travel, move_is_made};
 use crate::evaluation::simulated::{
     CUT, Figure, Figures, HUNTS, MOVE, RESTS, STEP, TOO_MUCH, UNSTABLE,
 };
 use crate::evaluation::{Absent, Code, Eval};
+use crate::evaluation::{Check, Margin, Tier};
 use crate::evaluation::{Finding, Severity};
 use crate::register::landing::*;
 use crate::register::{Key, Physical, Station, Travel, axis, encoder, heat, movement};
 use crate::register::{position_loop as control, verdict};
+use crate::text::measure::Measure;
 use pulsewright_calc::units::{Angle, ElectricCurrent, Energy, Frequency, Ratio, Time};
 
 station! { landing;
@@ -17,9 +18,9 @@ station! { landing;
         OVERSHOOT = overshoot;
         SETTLING_TIME = settling_time;
         FINAL_ERROR = final_error;
-        WORST_ERROR = worst_error;
-        GREATEST_COUNTS = greatest_counts;
-        RESTING_DROOP = resting_droop;
+        PEAK_FOLLOWING_ERROR = worst_error;
+        PEAK_FOLLOWING_ERROR_COUNTS = greatest_counts;
+        RESTING_ERROR = resting_droop;
         HUNTING = hunting;
         HUNTING_FREQUENCY = hunting_frequency;
         PEAK_CURRENT = peak_current;
@@ -27,7 +28,7 @@ station! { landing;
         LONGEST_STALL = longest_stall;
         LOST_COUNTS = lost_counts;
         ENERGY = energy;
-        RETURNED_ENERGY = returned_energy;
+        REGENERATED_ENERGY = regenerated_energy;
         STEP_OVERSHOOT = step_overshoot;
         STEP_SETTLING_TIME = step_settling_time;
         STEP_PEAK_CURRENT = step_peak_current;
@@ -133,7 +134,7 @@ fn energy(c: &Eval<'_>) -> Result<Energy, Absent> {
     figure(c, MOVE, Figure::Energy)
 }
 
-fn returned_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+fn regenerated_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
     figure(c, MOVE, Figure::ReturnedEnergy)
 }
 
@@ -149,9 +150,63 @@ fn step_peak_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     figure(c, STEP, Figure::PeakCurrent)
 }
 
-/// This part has no check: a check is held at every keystroke, many times where something is
-/// solved for.
-pub const CHECKS: &[Check] = &[];
+/// Checks of the landing: held where it is simulated.
+pub const CHECKS: &[Check] = &[
+    Check {
+        id: "check.final_error",
+        label: "Where it lands, simulated",
+        failing: "simulated, it lands {loop.final_error} beside its target; {axis.tolerance_at_load} is allowed",
+        tier: Tier::Exactness,
+        station: Station::Loop,
+        measure: Measure::Length,
+        margin: landing_check,
+    },
+    Check {
+        id: "check.path",
+        label: "Exact on its way, simulated",
+        failing: "on its way it is up to {loop.peak_following_error} off; {move.path_tolerance} is allowed",
+        tier: Tier::Exactness,
+        station: Station::Loop,
+        measure: Measure::Length,
+        margin: path_check,
+    },
+];
+
+/// Whether there is a landing to judge.
+fn landed(c: &Eval<'_>) -> Result<bool, Absent> {
+    if c.simulated().is_err() {
+        return Ok(false);
+    }
+    move_is_made(c)?;
+    if counting_direction(c)? == pulsewright_calc::encoder::Direction::None {
+        return Err(Absent::waits("waits: the sensors give no direction"));
+    }
+    Ok(true)
+}
+
+fn landing_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    if !landed(c)? {
+        return Ok(None);
+    }
+    let (off, allowed) = (c.travel(FINAL_ERROR)?, c.travel(axis::TOLERANCE_AT_LOAD)?);
+    Ok(Some(of_sizes(allowed, off)))
+}
+
+/// A travel allowed against the size of another.
+fn of_sizes(allowed: Travel, off: Travel) -> Margin {
+    Margin {
+        need: off.raw().abs(),
+        ..Margin::of_travel(allowed, off)
+    }
+}
+
+fn path_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    if c.left_out_now(movement::PATH_TOLERANCE) || !landed(c)? {
+        return Ok(None);
+    }
+    let allowed = entered_travel(c, movement::PATH_TOLERANCE)?;
+    Ok(Some(of_sizes(allowed, c.travel(PEAK_FOLLOWING_ERROR)?)))
+}
 
 /// Findings of the landing.
 pub const FINDINGS: &[Finding] = &[
@@ -170,18 +225,18 @@ pub const FINDINGS: &[Finding] = &[
         when: hunts,
     },
     Finding {
-        id: "landing_misses",
+        id: "final_error_large",
         station: Station::Loop,
-        message: "Simulated, it comes back from the other side and lands {loop.final_error} beside its target; you allow {axis.tolerance_at_load}. The counts are right: between them and the load lies the play, {gears.free_play_at_load} at the load, and a move the other way ends on its other flank. Approach from one side, always: the play then drops out.",
+        message: "Simulated, it comes back from the other side and lands {loop.final_error} beside its target; you allow {axis.tolerance_at_load}. The counts are right: between them and the load lies the play, {gears.backlash_at_load} at the load, and a move the other way ends on its other flank. Approach from one side, always: the play then drops out.",
         numbers: &[
             "loop.final_error",
             "axis.tolerance_at_load",
-            "gears.free_play_at_load",
+            "gears.backlash_at_load",
         ],
         when: misses_by_play,
     },
     Finding {
-        id: "landing_misses",
+        id: "final_error_large",
         station: Station::Loop,
         message: "Simulated, it lands {loop.final_error} beside its target; you allow {axis.tolerance_at_load}.",
         numbers: &["loop.final_error", "axis.tolerance_at_load"],
@@ -190,8 +245,8 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "settles_late",
         station: Station::Loop,
-        message: "Simulated, the load settles {loop.settling_time} after the move; you ask for {loop.settling_asked}. Tune the loop, here below: it also tells what limits it.",
-        numbers: &["loop.settling_time", "loop.settling_asked"],
+        message: "Simulated, the load settles {loop.settling_time} after the move; you ask for {loop.settling_target}. Tune the loop, here below: it also tells what limits it.",
+        numbers: &["loop.settling_time", "loop.settling_target"],
         when: settles_late,
     },
     Finding {
@@ -202,14 +257,14 @@ pub const FINDINGS: &[Finding] = &[
         when: counts_lost,
     },
     Finding {
-        id: "loop_gives_up",
+        id: "following_error_limit_low",
         station: Station::Loop,
-        message: "On the way the loop is up to {loop.greatest_error_counts} counts behind, and gives up at {loop.error_limit}: a sound move ends in an error. Raise the limit, feed the speed forward, or go slower.",
-        numbers: &["loop.greatest_error_counts", "loop.error_limit"],
+        message: "On the way the loop is up to {loop.peak_following_error_counts} counts behind, and gives up at {loop.error_limit}: a sound move ends in an error. Raise the limit, feed the speed forward, or go slower.",
+        numbers: &["loop.peak_following_error_counts", "loop.error_limit"],
         when: gives_up,
     },
     Finding {
-        id: "loop_lets_go",
+        id: "stall_timeout_short",
         station: Station::Loop,
         message: "In a sound move the loop drives fully without a count for {loop.longest_stall}, and lets go after {loop.stall_timeout}. Give it longer, or more voltage.",
         numbers: &["loop.longest_stall", "loop.stall_timeout"],
@@ -264,7 +319,7 @@ fn misses_otherwise(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 /// Not settling at all is told by other findings, or by the result itself.
 fn settles_late(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     c.simulated()?;
-    let Some(asked) = c.option(control::SETTLING_ASKED)? else {
+    let Some(asked) = c.option(control::SETTLING_TARGET)? else {
         return Ok(None);
     };
     Ok((c.get(SETTLING_TIME)? > asked).then_some(Severity::Fault))
@@ -290,7 +345,7 @@ fn reached<Q: Physical, R: Physical>(
 }
 
 fn gives_up(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    reached(c, control::ERROR_LIMIT, GREATEST_COUNTS)
+    reached(c, control::ERROR_LIMIT, PEAK_FOLLOWING_ERROR_COUNTS)
 }
 
 fn lets_go(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

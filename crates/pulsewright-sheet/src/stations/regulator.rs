@@ -1,6 +1,7 @@
 //! The regulator that feeds processor and sensors.
 
 use super::shared::{under, under_already};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -19,7 +20,7 @@ station! { regulator;
         INPUT_CURRENT = input_current;
         LOSS = loss;
         EFFICIENCY_NOW = efficiency_now;
-        OTHER_KIND_LOSS = other_kind_loss;
+        ALTERNATIVE_LOSS = other_kind_loss;
         TEMPERATURE_RISE = temperature_rise;
         JUNCTION_TEMPERATURE = junction_temperature;
         DUTY = duty;
@@ -190,9 +191,10 @@ fn output_ripple(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[Check {
-    id: "check.regulator_heat",
+    id: "check.regulator_temperature",
     label: "Junction of the regulator",
-    under: "the regulator burns {regulator.loss} and gets {regulator.temperature_rise} warmer than the air around it; its limit is {regulator.max_junction}",
+    failing: "the regulator burns {regulator.loss} and gets {regulator.temperature_rise} warmer than the air around it; its limit is {regulator.max_junction}",
+    tier: Tier::Heat,
     station: Station::Regulator,
     measure: Measure::TemperatureRise,
     margin: heat_check,
@@ -222,12 +224,12 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "regulator_overheats",
         station: Station::Regulator,
-        message: "The regulator burns {regulator.loss}: its junction gets {regulator.temperature_rise} warmer than the air around it, past {regulator.max_junction}. The other kind would burn {regulator.other_kind_loss}.",
+        message: "The regulator burns {regulator.loss}: its junction gets {regulator.temperature_rise} warmer than the air around it, past {regulator.max_junction}. The other kind would burn {regulator.alternative_loss}.",
         numbers: &[
             "regulator.loss",
             "regulator.temperature_rise",
             "regulator.max_junction",
-            "regulator.other_kind_loss",
+            "regulator.alternative_loss",
         ],
         when: overheats,
     },

@@ -8,7 +8,6 @@ use crate::evaluation::Simulation;
 use crate::evaluation::simulated::{
     COMMANDS, CUT, FIGURES, Figures, HUNTS, MOVE, NOT_RUN, Point, RESTS, STEP, TOO_MUCH, UNSTABLE,
 };
-use crate::register::Kind;
 use pulsewright_calc::encoder::SignalErrors;
 use pulsewright_calc::landing::{
     self as formulas, Actuator, Controller, Leg, Load, Mesh, OnTarget, Power, PulseInput, Refused,
@@ -19,7 +18,8 @@ use pulsewright_calc::units::{Angle, Ratio, Time, Torque};
 use uom::si::time::second;
 
 use super::shared::{
-    at_output, counting_direction, drivetrain, entered_travel, gearing_fraction, loop_gains, motion,
+    at_output, carried, counting_direction, drivetrain, entered_travel, gearing_fraction,
+    loop_gains, motion, swing,
 };
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::register::movement::{self, Approach, Direction};
@@ -73,12 +73,23 @@ pub fn case(c: &Eval<'_>, command: usize) -> Result<SimulationInput, Absent> {
 /// What moves: at reference temperature, as simulation asks for it.
 fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
     // Before the loss of a last stage, which goes with the gears'.
-    let holding = c.get(axis::HOLDING_TORQUE)?;
-    let friction = c.get(movement::LOAD_AGAINST)? - holding;
-    let arm = c.get(axis::KIND)? == Kind::Arm && c.given(axis::START_ANGLE);
+    let tilted = swing(c)?;
+    let (holding, friction) = match &tilted {
+        // The torque of the level arm, which then goes with the cosine of its angle.
+        Some(swing) => {
+            let level = pulsewright_calc::axis::arm(carried(c)?, c.get(axis::RADIUS)?);
+            let stage = c.get(axis::LAST_STAGE_NOW)?;
+            let held: Torque = (level.holding_torque / stage).into();
+            (held, (swing.friction / stage).into())
+        }
+        None => {
+            let holding = c.get(axis::HOLDING_TORQUE)?;
+            (holding, c.get(movement::LOAD_LIFTING)? - holding)
+        }
+    };
     let own_limit = c.option(control::CURRENT_LIMIT)?;
     let current_limit = match c.get(bridge::LIMIT_KIND)? {
-        bridge::LimitKind::Chops => Some(c.get(drive::CURRENT_LIMIT)?),
+        bridge::LimitKind::Limits => Some(c.get(drive::CURRENT_LIMIT)?),
         _ => own_limit,
     };
     Ok(Actuator {
@@ -90,7 +101,7 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
         load: Load {
             holding_torque: at_rest(c, holding)?,
             friction_torque: friction,
-            start_angle: if arm {
+            start_angle: if tilted.is_some() {
                 Some(c.get(axis::START_ANGLE)?)
             } else {
                 None
@@ -153,7 +164,7 @@ fn sensing(c: &Eval<'_>) -> Result<Sensing, Absent> {
         pole_pairs: c.get(encoder::POLE_PAIRS)?,
         edges_counted: c
             .get(encoder::COUNTS_NOW)
-            .and_then(|_| c.get(encoder::EDGES_COUNTED))?,
+            .and_then(|_| c.get(encoder::COUNTS_PER_POLE_PAIR))?,
         errors: SignalErrors {
             phase: c.get(encoder::PHASE_ERROR)?,
             placement: c.get(encoder::PLACEMENT_PHASE_ERROR)?,
@@ -185,7 +196,7 @@ fn jump(c: &Eval<'_>) -> Result<Leg, Absent> {
     Ok(Leg {
         profile: Profile::Smooth,
         distance: match c.get(movement::DIRECTION)? {
-            Direction::With => -distance,
+            Direction::Lowering => -distance,
             _ => distance,
         },
         time: Time::default(),
@@ -232,8 +243,8 @@ fn moves(c: &Eval<'_>) -> Result<Vec<Leg>, Absent> {
         }
     };
     match c.get(movement::DIRECTION)? {
-        Direction::Against => go(1.0, dwell),
-        Direction::With => go(-1.0, dwell),
+        Direction::Lifting => go(1.0, dwell),
+        Direction::Lowering => go(-1.0, dwell),
         Direction::Both => {
             go(1.0, pause);
             go(-1.0, dwell);
@@ -273,7 +284,7 @@ pub fn run(case: &SimulationInput, traces: &mut [Sample]) -> Result<(Figures, us
         landing.hunting_frequency.map_or(0.0, |f| f.value),
         landing.reversals as f64,
         landing.energy.value,
-        landing.returned_energy.value,
+        landing.regenerated_energy.value,
         landing.lost_counts as f64,
         landing.greatest_error,
         landing.longest_stall.value,

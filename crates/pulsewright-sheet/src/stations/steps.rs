@@ -1,6 +1,7 @@
 //! The pulses it must obey.
 
 use super::shared::{gearing_fraction, turn_travel, under};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -155,7 +156,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.step_rate",
         label: "Step rate of the source and the input",
-        under: "the move needs {steps.rate_needed}, source and input give {steps.rate_limit}",
+        failing: "the move needs {steps.rate_needed}, source and input give {steps.rate_limit}",
+        tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Frequency,
         margin: step_rate_check,
@@ -163,7 +165,8 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.rounding",
         label: "Rounding over the move",
-        under: "rounded settings end up to {steps.rounding_error_over_travel} off, you ask {axis.tolerance_at_load}",
+        failing: "rounded settings end up to {steps.rounding_error_over_travel} off, you ask {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
         station: Station::Steps,
         measure: Measure::Angle,
         margin: rounding_check,
@@ -171,15 +174,17 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.pulse_width",
         label: "Pulse width against what the input counts",
-        under: "the source sends pulses of {steps.source_pulse_width}, the input needs {steps.pulse_high}",
+        failing: "the source sends pulses of {steps.sent_pulse_width}, the input needs {steps.pulse_high}",
+        tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
         margin: pulse_check,
     },
     Check {
-        id: "check.direction_lead",
+        id: "check.direction_setup",
         label: "Direction lead against what the input needs",
-        under: "the direction stands {steps.source_direction_setup} before a step, the input needs {steps.direction_setup}",
+        failing: "the direction stands {steps.sent_direction_setup} before a step, the input needs {steps.direction_setup}",
+        tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
         margin: lead_check,
@@ -207,14 +212,14 @@ fn rounding_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 
 fn pulse_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     Ok(Some(Margin::of(
-        c.get(SOURCE_PULSE_WIDTH)?,
+        c.get(SENT_PULSE_WIDTH)?,
         c.get(PULSE_HIGH)?,
     )))
 }
 
 fn lead_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     Ok(Some(Margin::of(
-        c.get(SOURCE_DIRECTION_SETUP)?,
+        c.get(SENT_DIRECTION_SETUP)?,
         c.get(DIRECTION_SETUP)?,
     )))
 }

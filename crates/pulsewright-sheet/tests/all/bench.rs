@@ -69,7 +69,11 @@ fn a_reading_stands_below_within_or_above() {
             _ => assert_eq!(says, "Within its limits."),
         }
         let outside = f64::from(u8::from(expected != Standing::Within));
-        assert_eq!(value_of(&design, "bench.outside"), outside, "{text}");
+        assert_eq!(
+            value_of(&design, "bench.out_of_tolerance"),
+            outside,
+            "{text}"
+        );
     }
 }
 
@@ -154,10 +158,10 @@ fn a_current_at_rest_names_how_it_holds() {
         .iter()
         .find(|r| r.sets == Sets::Holding)
         .expect("row");
-    for (text, word) in [("0.4 A", "relaxed"), ("1.3 A", "settled")] {
+    for (text, word) in [("0.4 A", "friction_helps"), ("1.3 A", "friction_against")] {
         let design = with(&demo("vent_lever"), &[("bench.hold_current_read", text)]);
         let taken = bench_sheet::take(&Eval::new(&design), row).expect(text);
-        assert_eq!(taken.text(input("move.dwell_current")), word);
+        assert_eq!(taken.text(input("move.holding_current")), word);
     }
 }
 
@@ -243,7 +247,7 @@ fn the_cautions_carry_computed_numbers() {
     }
     let wrong = entered(&[("bench.polarity", "pulls_along")]);
     assert!(said(&Eval::new(&wrong), "wrong_polarity").is_some());
-    assert_eq!(value_of(&wrong, "bench.outside"), 1.0);
+    assert_eq!(value_of(&wrong, "bench.out_of_tolerance"), 1.0);
 }
 
 #[test]
@@ -306,7 +310,7 @@ fn the_glossary_explains_what_the_sheet_says() {
         sheet += &[" ", result.label, " ", result.meaning, " ", result.source].concat();
     }
     for check in stations::checks() {
-        sheet += &[" ", check.label, " ", check.under].concat();
+        sheet += &[" ", check.label, " ", check.failing].concat();
     }
     for finding in stations::findings() {
         sheet += &[" ", finding.message].concat();

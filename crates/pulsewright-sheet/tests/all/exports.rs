@@ -114,7 +114,7 @@ fn hard() -> Vec<Design> {
             ("loop.current_limit", "0.4 A"),
         ],
     ));
-    designs.push(with(&demo("turntable"), &[("bridge.limit_kind", "rating")]));
+    designs.push(with(&demo("turntable"), &[("bridge.limit_kind", "none")]));
     // A text that is refused travels along.
     let mut refused = demo("turntable");
     refused.enter(
@@ -232,14 +232,14 @@ fn settings_of_the_turntable() {
 
 #[test]
 fn a_bridge_that_does_not_chop_sets_no_current_limit() {
-    let design = with(&demo("turntable"), &[("bridge.limit_kind", "rating")]);
+    let design = with(&demo("turntable"), &[("bridge.limit_kind", "none")]);
     let json = settings_json(&Eval::new(&design));
     assert!(json["settings"]["PW_CURRENT_LIMIT_MA"].is_null());
     assert!(!c_header::write(&Eval::new(&design)).contains("#define PW_CURRENT_LIMIT_MA"));
     let design = with(
         &demo("turntable"),
         &[
-            ("bridge.limit_kind", "rating"),
+            ("bridge.limit_kind", "none"),
             ("loop.current_limit", "0.4 A"),
         ],
     );

@@ -15,10 +15,25 @@ use pulsewright_sheet::text::measure::Measure;
 use pulsewright_sheet::text::number::{self, DecimalMark};
 
 /// The reasons that results of the designs here give for not being there.
-const REASONS: [(&str, &str); 22] = [
+const REASONS: [(&str, &str); 29] = [
+    ("impossible", "no divider helps here: a level shifter does"),
     (
         "impossible",
-        "no wire cures it: the source itself sags too far, or the way is too long",
+        "no wire cures every check that rests on it: what a thick one cures, a thin one does not",
+    ),
+    (
+        "impossible",
+        "no wire cures the current that is asked of the bridge",
+    ),
+    ("waits", "waits: the motor cannot make this move"),
+    ("waits", "waits: the winding is above its limit"),
+    (
+        "impossible",
+        "no wire cures the sag to a reset: the source itself sags too far, or the way is too long",
+    ),
+    (
+        "impossible",
+        "no wire cures the torque that a jam puts on the teeth",
     ),
     (
         "impossible",
@@ -55,25 +70,29 @@ const REASONS: [(&str, &str); 22] = [
     ),
     ("missing", "the levels fit as they are"),
     ("missing", "the loop has no integral part"),
+    (
+        "unlimited",
+        "nothing limits the current: a rating is what the bridge survives",
+    ),
     ("unlimited", "unlimited: the winding bears it"),
 ];
 
 /// Results whose working is words in some design: an integral, a search, a choice that is no one formula.
-const IN_WORDS: [&str; 62] = [
+const IN_WORDS: [&str; 64] = [
     "axis.back_drives",
     "axis.distance_at_load",
-    "axis.fall_energy",
+    "axis.drop_energy",
     "axis.last_stage",
     "axis.return_at_axis",
     "axis.tolerance_at_load",
     "bench.edge_error",
-    "bench.outside",
+    "bench.out_of_tolerance",
     "board.local_ambient",
-    "compare.held_10_s_converted",
+    "compare.torque_10_s_converted",
     "encoder.direction",
-    "encoder.good_spacings",
+    "encoder.valid_spacings",
     "error.backlash",
-    "error.home",
+    "error.homing",
     "fit.capacitance",
     "fit.divider_lower",
     "fit.divider_upper",
@@ -85,43 +104,45 @@ const IN_WORDS: [&str; 62] = [
     "gears.stage_count",
     "gears.stiffness",
     "heat.hold_time",
-    "heat.hold_time_most",
+    "heat.hold_time_worst_case",
     "heat.overheat_time",
     "heat.stall_time",
     "loop.bandwidth_limit",
     "loop.energy",
     "loop.final_error",
-    "loop.greatest_error_counts",
+    "loop.peak_following_error_counts",
     "loop.hunting",
     "loop.hunting_frequency",
     "loop.longest_stall",
     "loop.lost_counts",
     "loop.overshoot",
     "loop.peak_current",
-    "loop.resting_droop",
-    "loop.returned_energy",
+    "loop.resting_error",
+    "loop.regenerated_energy",
     "loop.reversals",
     "loop.settling_time",
     "loop.step_overshoot",
     "loop.step_peak_current",
     "loop.step_settling_time",
-    "loop.worst_error",
-    "move.against_voltage",
+    "loop.peak_following_error",
+    "move.lifting_voltage",
+    "move.peak_torque",
     "move.rms_torque",
     "move.shortest_time",
-    "move.with_voltage",
+    "move.lowering_voltage",
     "order.open",
     "regulator.reset_voltage",
     "steps.gearing_denominator",
     "steps.gearing_numerator",
     "steps.per_unit_rounded",
-    "supply.against_energy",
+    "supply.lifting_energy",
     "supply.fuse",
     "supply.peak_power",
-    "supply.returned_energy",
-    "supply.with_energy",
-    "verdict.greatest_load",
+    "supply.regenerated_energy",
+    "supply.lowering_energy",
+    "verdict.max_load",
     "wiring.area",
+    "wiring.regenerated_power",
 ];
 
 /// An input, where it is seen, what else is given, and two texts.
@@ -139,6 +160,12 @@ const NEEDING_OTHERS: &[NeedingOthers] = &[
         Effort::Ordinary,
         &[("axis.home", "switch")],
         ["0.05 mm", "0.1 mm"],
+    ),
+    (
+        "axis.held_torque",
+        Effort::Ordinary,
+        &[("axis.kind", "torque")],
+        ["10 mN.m", "20 mN.m"],
     ),
     (
         "gears.stages",
@@ -176,6 +203,24 @@ const NEEDING_OTHERS: &[NeedingOthers] = &[
         &[("supply.actuators", "4"), ("supply.moving_together", "2")],
         ["common", "own"],
     ),
+    (
+        "wiring.divider_upper",
+        Effort::Ordinary,
+        &[("wiring.divider_lower", "3.3 kOhm")],
+        ["1.8 kOhm", "1.5 kOhm"],
+    ),
+    (
+        "wiring.divider_lower",
+        Effort::Ordinary,
+        &[("wiring.divider_upper", "1.8 kOhm")],
+        ["3.3 kOhm", "3.6 kOhm"],
+    ),
+    (
+        "move.path_tolerance",
+        Effort::Simulated,
+        &[],
+        ["0.1 deg", "5 deg"],
+    ),
     ("loop.feed_forward", Effort::Simulated, &[], ["0", "1"]),
     ("loop.voltage_limit", Effort::Simulated, &[], ["0.1", "1"]),
     ("loop.error_limit", Effort::Simulated, &[], ["1", "1000000"]),
@@ -192,7 +237,7 @@ const NEEDING_OTHERS: &[NeedingOthers] = &[
         ["5 deg", "10 deg"],
     ),
     (
-        "loop.settling_asked",
+        "loop.settling_target",
         Effort::Simulated,
         &[("move.time", "20 ms")],
         ["1 ms", "1 s"],
@@ -439,7 +484,7 @@ fn unlimited_is_not_missing() {
 
 /// Designs that between them ask everything: every kind, and every choice that opens another path.
 fn probing() -> Vec<(String, Design)> {
-    let turns: [&[(&str, &str)]; 12] = [
+    let turns: [&[(&str, &str)]; 19] = [
         &[],
         &[
             ("motor.figures_at", "motor"),
@@ -451,23 +496,24 @@ fn probing() -> Vec<(String, Design)> {
         ],
         &[
             ("regulator.kind", "buck"),
-            ("supply.capacity", "2 A.h"),
+            ("supply.capacity", "200 mA.h"),
             ("supply.voltage", "12 V"),
         ],
         &[
             ("supply.highest_voltage", "8 V"),
             ("supply.lowest_voltage", "5 V"),
+            ("supply.capacity", "20 A.h"),
             ("wiring.shared", "own"),
         ],
         &[
             ("stepper.holding_torque", "0.4 N.m"),
             ("move.direction", "both"),
-            ("move.dwell_current", "settled"),
+            ("move.holding_current", "friction_against"),
         ],
         &[
             ("encoder.sensors", "1"),
             ("move.reverses_at_speed", "yes"),
-            ("bridge.limit_kind", "trips"),
+            ("bridge.limit_kind", "shuts_down"),
         ],
         &[
             ("loop.integral_time", "none"),
@@ -497,6 +543,25 @@ fn probing() -> Vec<(String, Design)> {
             ("gears.nominal_ratio", "99"),
             ("bridge.decay", "fast"),
         ],
+        &[
+            ("axis.start_angle", "-30 deg"),
+            ("axis.drag_force", "0.1 N"),
+        ],
+        &[
+            ("axis.start_angle", "50 deg"),
+            ("axis.external_force", "0.2 N"),
+            ("move.direction", "lowering"),
+            ("axis.reduction", "3"),
+            ("axis.reduction_efficiency", "0.9"),
+        ],
+        &[("bridge.current_limit", "0.3 A")],
+        &[("bridge.current_limit", "0.5 A"), ("wiring.length", "20 m")],
+        &[("axis.load_is", "friction")],
+        &[
+            ("axis.held_torque", "12 mN.m"),
+            ("move.direction", "lowering"),
+        ],
+        &[("axis.start_angle", "100 deg"), ("move.direction", "both")],
     ];
     let mut all = Vec::new();
     for kind in register::Kind::WORDS {

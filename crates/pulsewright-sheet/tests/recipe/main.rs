@@ -24,12 +24,12 @@ const PARTS: [&str; 4] = ["README.md", "Cargo.toml", "src", "demos"];
 const PRINTED: &str = "\
 drive.output_power true at Drive
 brake.spare_torque false at Brake
-check.brake under
+check.brake fails
 brake_slips The brake slips: it holds 1 mN·m, the load pulls with 29.4 mN·m.
 plot 2 lines The brake holds 1 mN·m.
 drive.output_power true at Drive
 brake.spare_torque true at Brake
-check.brake clear
+check.brake passes
 brake_slips is not said
 plot 2 lines The brake holds 5 N·m.
 refused 1 kN·m: it must be above 0 N·m to 100 N·m; beyond that it is no small gear motor's job, or a slip of the pen

@@ -182,7 +182,7 @@ pub fn a_card_and_a_station_stand_in_a_page(page: &Page) -> Outcome {
     let (state, words) = shown(page, "#card")?;
     assert_eq!(state, "ready");
     assert!(
-        words.starts_with("<img src=x onerror=alert(1)>under"),
+        words.starts_with("<img src=x onerror=alert(1)>fails"),
         "{words}"
     );
     assert!(words.contains("A calculation, not an approval."), "{words}");

@@ -96,17 +96,17 @@ pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
     page.open()?;
     card::open_station(page, "Gears")?;
     page.execute(
-        "for (const line of document.querySelectorAll('#gears li.under, #gears .finding, ul.worst li')) {
+        "for (const line of document.querySelectorAll('#gears li.fails, #gears .finding, ul.worst li')) {
              line.dataset.before = 'here';
          }
-         document.querySelector('#gears li.under button').focus();",
+         document.querySelector('#gears li.fails button').focus();",
         json!([]),
     )?;
     let says = || {
         page.execute(
             "const of = line => line ? [line.dataset.before, line.textContent] : null;
              return [
-                 of(document.querySelector('#gears li.under')),
+                 of(document.querySelector('#gears li.fails')),
                  of(document.querySelector('#gears .finding')),
                  of(document.querySelector('ul.worst li')),
                  [document.activeElement.textContent, ''],
@@ -121,7 +121,7 @@ pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
          field.dispatchEvent(new Event('input', { bubbles: true }));",
         json!([]),
     )?;
-    card::wait_for_result(page, "gears.free_play_at_load", "0.5411 mm")?;
+    card::wait_for_result(page, "gears.backlash_at_load", "0.5411 mm")?;
     // Nobody has scrolled there: what is out of sight follows a frame later.
     let mut after = says()?;
     page.wait_until("the check follows", || {

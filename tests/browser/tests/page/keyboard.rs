@@ -110,7 +110,7 @@ pub fn changes_are_spoken_when_the_worst_stamp_changes(page: &Page) -> Outcome {
             "return document.querySelector('body > [role=status]').textContent",
             json!([])
         )?,
-        "Verdict under"
+        "Verdict fails"
     );
     page.field("Error that is allowed")?.enter("30 mm")?;
     page.wait_until("the change is spoken", || Ok(spoken()? != json!([])))?;
@@ -119,7 +119,7 @@ pub fn changes_are_spoken_when_the_worst_stamp_changes(page: &Page) -> Outcome {
     assert!(said.len() <= 3, "{said:?}");
     assert_ne!(
         said.last().and_then(|last| last.as_str()),
-        Some("Verdict under")
+        Some("Verdict fails")
     );
     Ok(())
 }

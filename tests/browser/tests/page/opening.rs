@@ -19,7 +19,7 @@ pub fn the_first_opening_shows_the_turntable(page: &Page) -> Outcome {
     assert!(verdict.contains("you ask 0.3 mm"), "{verdict}");
     card::open_station(page, "Gears")?;
     assert_eq!(card::result(page, "gears.exact_ratio")?, "1490.769");
-    assert_eq!(card::result(page, "gears.free_play_at_load")?, "0.4328 mm");
+    assert_eq!(card::result(page, "gears.backlash_at_load")?, "0.4328 mm");
     card::press(page, "working of Exact ratio")?;
     let working = page.find("#r-gears-exact_ratio .working")?.text()?;
     assert!(working.contains("exactly 19380/13"), "{working}");

@@ -1,0 +1,125 @@
+//! The verdict in words: every way out leads with it.
+
+use crate::evaluation::check::{self, CheckResult, Verdict};
+use crate::evaluation::finding::{self, fill_template};
+use crate::evaluation::{Eval, Severity, Status};
+use crate::register;
+use crate::text::label::in_sentence;
+use crate::text::number;
+
+/// The margin of a check: `×1.67`; empty where nothing is asked.
+#[must_use]
+pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
+    held.ratio().map_or(String::new(), |ratio| {
+        ["×", &c.notation.number(ratio, 3)].concat()
+    })
+}
+
+/// The verdict as a sentence: it names the check that decides, or what is still to be entered.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::{Eval, check};
+/// use pulsewright_sheet::output::verdict::sentence;
+///
+/// let empty = Design::default();
+/// let c = Eval::new(&empty);
+/// let said = sentence(&c, &check::verdict(&c, &check::all(&c)));
+/// assert!(said.starts_with("7 more figures and this card can say something: "), "{said}");
+/// ```
+#[must_use]
+pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
+    if let Some(contradiction) = verdict.contradiction {
+        return [
+            "It cannot be said yet. ",
+            &fill_template(contradiction.message, c),
+        ]
+        .concat();
+    }
+    let Some(leading) = &verdict.leading else {
+        return "There is nothing to check.".into();
+    };
+    let label = leading.check.label;
+    let margin = margin(c, leading);
+    match verdict.status {
+        Status::Fails => [
+            "It does not do the job yet: ",
+            &fill_template(leading.failing(), c),
+            ".",
+        ]
+        .concat(),
+        Status::Unknown | Status::Waits if !verdict.missing.is_empty() => {
+            let labels: Vec<String> = verdict
+                .missing
+                .iter()
+                .map(|&index| in_sentence(register::label(index)))
+                .collect();
+            [
+                number::int(labels.len() as i64).as_str(),
+                if labels.len() == 1 {
+                    " more figure and this card can say something: "
+                } else {
+                    " more figures and this card can say something: "
+                },
+                &labels.join(", "),
+                ".",
+            ]
+            .concat()
+        }
+        Status::Unknown | Status::Waits => {
+            let why = leading.margin.err().map(|absent| absent.message());
+            [
+                "It cannot be said yet. ",
+                label,
+                ": ",
+                &why.unwrap_or_default(),
+                ".",
+            ]
+            .concat()
+        }
+        Status::Tight => ["It does the job, barely. ", label, ": ", &margin, "."].concat(),
+        Status::Passes if margin.is_empty() => "It does the job: every check passes.".into(),
+        Status::Passes => [
+            "It does the job: every check passes. Smallest margin: ",
+            label,
+            ", ",
+            &margin,
+            ".",
+        ]
+        .concat(),
+    }
+}
+
+/// The verdict with what must stand beside it on any way out: the failing checks and the warnings, a line each, first
+/// the verdict itself.
+#[must_use]
+pub fn lines(c: &Eval<'_>) -> Vec<String> {
+    let held = check::all(c);
+    let verdict = check::verdict(c, &held);
+    let mut lines = vec![[verdict.status.word(), ": ", &sentence(c, &verdict)].concat()];
+    let leading = verdict.leading.map(|leading| leading.check.id);
+    for failing in check::ranked(held.iter().filter(|held| held.status() == Status::Fails)) {
+        if Some(failing.check.id) != leading || verdict.status != Status::Fails {
+            let said = fill_template(failing.failing(), c);
+            lines.push(["fails: ", failing.check.label, ": ", &said, "."].concat());
+        }
+    }
+    for raised in finding::all(c) {
+        if raised.severity > Severity::Fault {
+            lines.push([raised.severity.word(), ": ", &raised.message(c)].concat());
+        }
+    }
+    lines
+}
+
+/// The verdict as a number, for a macro: 0 passes, 1 tight, 2 fails, 3 unknown.
+#[must_use]
+pub fn code(status: Status) -> u8 {
+    match status {
+        Status::Passes => 0,
+        Status::Tight => 1,
+        Status::Fails => 2,
+        Status::Unknown | Status::Waits => 3,
+    }
+}
