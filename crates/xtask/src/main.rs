@@ -20,6 +20,7 @@ use std::process::ExitCode;
 const USAGE: &str = "\
 cargo page [--no-open] [--no-optimise]   make dist/pulsewright.html and open it
 cargo verify [STEP]                      check everything: formatting, lints, tests, the page in three engines
+cargo xtask screenshots                  the pictures of the README, of the page in dist
 cargo bench-page [SELECTOR]              sizes and times of the page beside a minimal one";
 
 fn main() -> ExitCode {
@@ -44,6 +45,9 @@ fn run(arguments: &[String]) -> Result<()> {
         }
         "verify" if rest.len() <= 1 => verify::run(rest.first().map(String::as_str)),
         "bench-page" if rest.len() <= 1 => bench_page::run(rest.first().map(String::as_str)),
+        "screenshots" if rest.is_empty() => {
+            shell::run(shell::cargo().args(["run", "--package", "browser", "--bin", "screenshots"]))
+        }
         _ => bail!("not understood: {}\n{USAGE}", arguments.join(" ")),
     }
 }

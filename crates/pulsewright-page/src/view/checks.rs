@@ -13,6 +13,7 @@ use pulsewright_sheet::text::number;
 use crate::dom::{El, batched, el, memo};
 use crate::state::evaluated::Evaluated;
 use crate::state::page_state::PageState;
+use crate::view::figures::tidy;
 use crate::view::remedies;
 use crate::view::stamp::stamp;
 
@@ -33,16 +34,16 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
     });
     match held.ratio() {
         Some(margin) => [
-            "has ",
             &show(room.capability),
-            ", needs ",
+            " available, ",
             &show(room.need),
+            " needed",
             case,
             ": margin ×",
             &notation.number(margin, 3),
         ]
         .concat(),
-        None => "nothing asked".into(),
+        None => "no requirement".into(),
     }
 }
 
@@ -52,14 +53,14 @@ fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
         Status::Fails => [". ", &capital(&finding::fill_template(held.failing(), c))].concat(),
         _ => String::new(),
     };
-    [": ", &figures(c.notation, held), &wrong, ". "].concat()
+    tidy(&[": ", &figures(c.notation, held), &wrong, ". "].concat())
 }
 
 fn rests(w: &Evaluated, held: &CheckResult) -> String {
     match w.assumed_in(held.depends_on) {
-        0 => "Rests on given figures.".into(),
-        1 => "Rests on 1 assumed figure.".into(),
-        n => ["Rests on ", &number::int(n as i64), " assumed figures."].concat(),
+        0 => "Uses entered values only.".into(),
+        1 => "Uses 1 typical value.".into(),
+        n => ["Uses ", &number::int(n as i64), " typical values."].concat(),
     }
 }
 
@@ -85,13 +86,13 @@ pub fn checks(page: PageState, station: Station) -> El {
         let line = |h: &CheckResult| {
             el("li")
                 .class(h.status().word())
-                .child(el("span").drawing(&stamp(h.status(), None, false)))
+                .child(el("span").drawing(&stamp(h.status())))
                 .child(
                     el("span")
                         .child(el("b").text(h.check.label))
                         .child(
                             el("span")
-                                .class("unseen")
+                                .class("how-it-stands")
                                 .text(", ")
                                 .text(h.status().word()),
                         )
@@ -135,7 +136,7 @@ pub fn findings(page: PageState, station: Station) -> El {
         parts.concat()
     });
     let message = move |finding: &'static Finding| {
-        move || page.read(|w| finding::fill_template(finding.message, &w.eval))
+        move || tidy(&page.read(|w| finding::fill_template(finding.message, &w.eval)))
     };
     el("div").class("findings").keyed(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {

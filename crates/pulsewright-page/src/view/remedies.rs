@@ -30,7 +30,7 @@ fn line(page: PageState, check: &'static Check, tag: &str, remedy: &Remedy) -> E
         .text(&[what.as_str(), ": ", &remedy.outcome(), ". "].concat())
         .child(
             button("quiet", move || attempt(page, check, input))
-                .text("Try it")
+                .text("Try")
                 .child(el("span").class("unseen").text(": ").text(&what)),
         )
 }
@@ -114,28 +114,38 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
     vec![
         button("quiet", toggle)
             .expanded(move || open.get())
-            .text("What would put it right")
+            .text("Ways to fix it")
             .child(el("span").class("unseen").text(": ").text(check.label)),
         el("div").show_when(open, move || vec![el("ul").class("cures").keyed(key, list)]),
     ]
 }
 
+fn what_was_tried(page: PageState) -> String {
+    if page.remedies.tried_at.get() == page.steps.get() {
+        page.remedies.tried.get()
+    } else {
+        String::new()
+    }
+}
+
+/// Whether something was tried and nothing else done since.
+pub fn is_tried(page: PageState) -> bool {
+    !what_was_tried(page).is_empty()
+}
+
 /// What was tried last, with the way back, as long as nothing else was done since.
 pub fn tried(page: PageState) -> El {
-    let what = move || {
-        if page.remedies.tried_at.get() == page.steps.get() {
-            page.remedies.tried.get()
-        } else {
-            String::new()
-        }
-    };
     el("span")
         .class("tried")
-        .flag("hidden", move || what().is_empty())
-        .child(el("span").text_fn(move || [&what(), ". "].concat()))
+        .flag("hidden", move || !is_tried(page))
+        .child(el("span").text_fn(move || ["Tried: ", &what_was_tried(page), ". "].concat()))
         .child(
-            button("quiet", move || page.undo())
-                .attr("id", "take-back")
-                .text("Take it back"),
+            button("quiet", move || {
+                page.undo();
+                crate::focus::focus("work".into());
+            })
+            .attr("id", "take-back")
+            .text("Undo")
+            .child(el("span").class("unseen").text(" what was tried")),
         )
 }

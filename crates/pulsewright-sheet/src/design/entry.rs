@@ -182,7 +182,11 @@ pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refu
     if let Form::Choice(words) = input.form {
         return choice(text, words);
     }
-    let (body, tolerance) = split_tolerance(text);
+    let (body, tolerance) = match split_tolerance(text) {
+        // "±2°" in a field that asks for a tolerance is the value itself.
+        ("", Some(value)) if input.id.ends_with("tolerance") => (value, None),
+        parts => parts,
+    };
     let mut entry = match input.form {
         Form::Stages => stages(body)?,
         Form::Shares => shares(input, body, marks)?,
@@ -198,6 +202,37 @@ pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refu
         entry.text = [&entry.text, "~", &text].concat();
     }
     Ok(entry)
+}
+
+/// What was typed with the unit of its field, where it is a bare number: `100` in a field of `r/min` is `100 r/min`.
+/// Links and files carry bare numbers as SI; only a field has a unit of its own.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::entry::in_unit;
+/// use pulsewright_sheet::register::{self, motor};
+/// let speed = &register::inputs()[motor::NO_LOAD_SPEED.index()];
+/// assert_eq!(in_unit(speed, "100", "r/min").as_deref(), Some("100 r/min"));
+/// assert_eq!(in_unit(speed, "100 ± 5", "r/min").as_deref(), Some("100 r/min ± 5"));
+/// assert_eq!(in_unit(speed, "2 rev/s", "r/min"), None);
+/// ```
+#[must_use]
+pub fn in_unit(input: &Input, text: &str, unit: &str) -> Option<String> {
+    if unit.is_empty() || !matches!(input.form, Form::Quantity(_) | Form::Travel) {
+        return None;
+    }
+    let (body, tolerance) = split_tolerance(text.trim());
+    let value = match number::split(body, DecimalMark::Typed) {
+        Ok((found, "")) => found.value,
+        Err(NumberError::Thousands { typed, .. }) if body.ends_with(&typed) => f64::INFINITY,
+        _ => return None,
+    };
+    // A share may be written either way: 0.85 is no 0.85 %.
+    if unit == "%" && value.abs() <= 1.0 {
+        return None;
+    }
+    let tolerance = tolerance.map(|t| [" ± ", t].concat()).unwrap_or_default();
+    Some([body, " ", unit, &tolerance].concat())
 }
 
 fn choice(text: &str, words: &'static [&'static str]) -> Result<Entry, Refusal> {
@@ -434,9 +469,17 @@ fn exact(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal
     let (value, text) = match body.split_once([':', '/']) {
         Some((a, b)) => {
             let ((a, at), (b, bt)) = (part(a)?, part(b)?);
-            let value = ratio::divide(a, b).ok_or(Refusal::Other("nothing can be divided by 0"))?;
+            let zero = Refusal::Other("nothing can be divided by 0");
+            let value = ratio::divide(a, b).ok_or(zero)?;
             let mark = if body.contains(':') { ":" } else { "/" };
-            (value, [at.as_str(), mark, bt.as_str()].concat())
+            // A reduction is written both ways round: 1:150 is 150:1.
+            let one = ratio::exact(1, 1);
+            let turned = ratio::divide(b, a)
+                .filter(|_| mark == ":" && Some(a) == one && input.id.ends_with("ratio"));
+            match turned {
+                Some(turned) => (turned, [bt.as_str(), mark, at.as_str()].concat()),
+                None => (value, [at.as_str(), mark, bt.as_str()].concat()),
+            }
         }
         None => part(body)?,
     };
@@ -734,6 +777,25 @@ mod tests {
         assert_eq!(entry.text, "500mA~20mA");
         let entry = read_as("axis.ambient_temperature", "25 °C ± 5").expect("temperature");
         assert_eq!(entry.tolerance, Some(Tolerance::Absolute(5.0)));
+    }
+
+    #[test]
+    fn a_ratio_is_read_both_ways_round() {
+        assert_eq!(
+            read_as("gears.ratio", "1:150").expect("ratio").text,
+            "150:1"
+        );
+        assert_eq!(
+            read_as("gears.ratio", "150:1").expect("ratio").text,
+            "150:1"
+        );
+    }
+
+    #[test]
+    fn a_tolerance_may_be_written_with_its_sign() {
+        let entry = read_as("axis.position_tolerance", "±2°").expect("tolerance");
+        assert_eq!(entry.text, "2deg");
+        assert!(read_as("axis.load_mass", "±2 kg").is_err());
     }
 
     #[test]

@@ -8,6 +8,31 @@ use crate::register::{axis, verdict};
 use crate::stations::simulation;
 use crate::text::measure::Measure;
 
+/// The last fifth of the run, enlarged: how the load comes to rest.
+pub fn draw_end(c: &Eval<'_>) -> Result<Plot, Absent> {
+    let whole = draw(c)?;
+    let mut panels = whole.panels;
+    panels.truncate(1);
+    let mut from = 0.0;
+    for panel in &mut panels {
+        for line in &mut panel.lines {
+            let last = line.points.last().map_or(0.0, |point| point.0);
+            from = 0.8 * last;
+            line.points.retain(|point| point.0 >= from);
+        }
+        // The other edge of what is allowed has no name of its own, and mostly lies far off.
+        panel.limits.retain(|limit| !limit.label.is_empty());
+    }
+    let from = c.notation.said(Measure::Time, from, 2);
+    Ok(Plot {
+        id: "landing_end",
+        title: "The end of the landing, enlarged",
+        finding: ["The error at the load from ", &from, " on."].concat(),
+        panels,
+        ..whole
+    })
+}
+
 /// The error at the load above the current, from the start of the command to the end of the run.
 pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let trace = c.trace()?;

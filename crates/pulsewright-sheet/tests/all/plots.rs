@@ -514,7 +514,7 @@ fn inputs_at_their_ends_give_plots_or_reasons() {
                 }
                 let c = Eval::new(&moved);
                 // Sensitivity evaluates a hundred designs of its own, landing simulates.
-                let costly = ["sensitivity", "landing"];
+                let costly = ["sensitivity", "landing", "landing_end"];
                 for known in plot::PLOTS.iter().filter(|k| !costly.contains(&k.id)) {
                     let plot = match known.plot(&c) {
                         Ok(plot) => plot,

@@ -82,8 +82,8 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
     ),
     (
         "motor.no_load_speed",
-        "160 Rpm",
-        &["“Rpm” is no unit", "rpm"],
+        "160 rpx",
+        &["“rpx” is no unit", "r/min"],
         "gears.exact_ratio",
     ),
     (
@@ -211,7 +211,9 @@ pub fn a_message_waits_until_the_value_is_finished(page: &Page) -> Outcome {
     assert_eq!(card::message(page, "motor.rated_voltage")?, "");
     field.type_text(browser::keys::TAB)?;
     assert_eq!(field.attribute("aria-invalid")?.as_deref(), Some("true"));
-    assert!(card::message(page, "motor.rated_voltage")?.contains("500: it must be 0.5 V to 60 V"));
+    assert!(
+        card::message(page, "motor.rated_voltage")?.contains("500 V: it must be 0.5 V to 60 V")
+    );
     field.fill("50 V")?;
     assert_eq!(
         card::message(page, "motor.rated_voltage")?,
@@ -234,6 +236,10 @@ pub fn a_refused_field_makes_old_results_go(page: &Page) -> Outcome {
         "it rests on the stall current"
     );
     for (id, text) in &after {
+        // Load and time are sought over many designs; what they rest on is not told.
+        if id.starts_with("r-verdict-") {
+            continue;
+        }
         assert_eq!(before.get(id), Some(text), "{id}");
     }
     let gone = before.len() - after.len();

@@ -277,7 +277,8 @@ pub fn a_card_in_a_frame_says_how_tall_it_is(page: &Page) -> Outcome {
     let mut before = 0.0;
     page.wait_until("the card has found its height", || {
         let last = std::mem::replace(&mut before, height("iframe")?);
-        std::thread::sleep(page.moment());
+        // What takes longer than a keystroke comes late.
+        std::thread::sleep(page.moment() * 5);
         Ok(last == before)
     })?;
     page.execute(

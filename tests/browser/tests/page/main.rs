@@ -10,6 +10,7 @@ mod dark_mode;
 mod documents;
 mod embedding;
 mod files;
+mod first_screen;
 mod given_and_assumed;
 mod history;
 mod keyboard;
@@ -21,6 +22,7 @@ mod print;
 mod remedies_and_cards;
 mod served;
 mod sharing;
+mod stations;
 mod tuning;
 
 browser::tests! {
@@ -34,10 +36,30 @@ browser::tests! {
     }
     opening {
         the_first_opening_shows_the_turntable,
-        stations_open_where_something_is_wrong,
+        the_station_with_the_cause_is_open,
         the_link_follows_what_is_typed,
         a_reload_loses_nothing,
         every_example_opens,
+    }
+    first_screen {
+        a_listing_is_typed_as_it_stands,
+        a_bare_number_takes_the_unit_of_its_field,
+        spellings_of_people_are_read,
+        blanks_of_a_new_design_are_blank,
+        the_verdict_says_the_cause_and_what_to_do,
+        every_station_stands_in_the_margin_in_sight,
+        the_foot_waits_until_the_verdict_is_gone,
+        a_phone_shows_the_verdict_first,
+        typing_moves_no_blank,
+    }
+    stations {
+        a_field_shows_its_help_while_it_has_the_keyboard,
+        few_figures_stand_large_and_the_others_are_folded,
+        a_plot_is_drawn_anew_when_the_window_changes,
+        the_verdict_stacks_its_error_and_compares_in_columns,
+        escape_gives_the_old_value_back,
+        undo_says_what_it_undid,
+        letters_have_five_sizes,
     }
     numbers {
         three_pole_pairs_behind_380_to_1_give_4560_counts,
@@ -119,7 +141,7 @@ browser::tests! {
         a_station_opens_with_enter,
         the_first_stop_skips_to_the_card,
         what_has_the_keyboard_can_be_seen,
-        changes_are_spoken_when_the_worst_stamp_changes,
+        a_change_of_the_verdict_is_spoken_once,
     }
     accessibility {
         every_field_has_a_name_and_a_description,

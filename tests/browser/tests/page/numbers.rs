@@ -4,7 +4,7 @@ use crate::card;
 use browser::{Outcome, Page};
 
 fn three_pole_pairs(page: &Page) -> Outcome {
-    card::press(page, "Start mine")?;
+    card::press(page, "New design")?;
     card::open_station(page, "Gears")?;
     page.field("Ratio, motor turns per output turn")?
         .enter("380:1")?;
@@ -58,9 +58,9 @@ pub fn a_kilogram_force_at_a_centimetre_is_what_it_always_was(page: &Page) -> Ou
     card::open_station(page, "Axis")?;
     let field = page.field("Torque of the load")?;
     for (typed, shown) in [
-        ("1 kgcm", "98.07 mN·m"),
-        ("2,5 kgf·cm", "245.2 mN·m"),
-        ("10 kg-cm", "980.7 mN·m"),
+        ("1 kgcm", "98.1 mN·m"),
+        ("2,5 kgf·cm", "245 mN·m"),
+        ("10 kg-cm", "981 mN·m"),
         ("1 N.m", "1 N·m"),
     ] {
         field.enter(typed)?;
@@ -71,7 +71,7 @@ pub fn a_kilogram_force_at_a_centimetre_is_what_it_always_was(page: &Page) -> Ou
 
 /// Typed in any spelling, shown as it was read, in the unit that the person chose; the link carries the same.
 pub fn numbers_are_taken_as_people_type_them(page: &Page) -> Outcome {
-    card::press(page, "Start mine")?;
+    card::press(page, "New design")?;
     card::open_everything(page, false)?;
     for (id, typed, shown, entry) in [
         (
@@ -95,14 +95,14 @@ pub fn numbers_are_taken_as_people_type_them(page: &Page) -> Outcome {
         (
             "motor.terminal_resistance",
             "4R7",
-            "4.7",
-            "motor.terminal_resistance=4.7",
+            "4.7 Ω",
+            "motor.terminal_resistance=4.7Ohm",
         ),
         (
             "motor.terminal_resistance",
             "1k2",
-            "1.2e3",
-            "motor.terminal_resistance=1.2e3",
+            "1.2e3 Ω",
+            "motor.terminal_resistance=1.2e3Ohm",
         ),
         (
             "motor.terminal_resistance",

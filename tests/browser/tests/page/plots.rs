@@ -45,7 +45,7 @@ fn text(page: &Page, selector: &str) -> Result<String> {
 pub fn every_plot_has_a_name_and_a_table(page: &Page) -> Outcome {
     for example in EXAMPLES {
         if example != EXAMPLES[0] {
-            card::press(page, example)?;
+            card::open_example(page, example)?;
         }
         card::open_everything(page, false)?;
         for (plot, _) in PLOTS {
@@ -104,7 +104,11 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
         card::open_station(page, station)?;
         drawn(page, plot)?;
         let reader = page.find(&format!("#plot-{plot} [role=slider]"))?;
-        assert!(reader.label()?.starts_with("Read: "), "{}", reader.label()?);
+        assert!(
+            reader.label()?.starts_with("Cursor on plot: "),
+            "{}",
+            reader.label()?
+        );
         let readout = format!("#plot-{plot} .readout");
         assert_eq!(text(page, &readout)?, "", "{plot} speaks unasked");
         let mut said = Vec::new();
@@ -123,7 +127,7 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
     }
     // At the low end the motor stalls: what the readout says is the result beside it.
     let stall = card::result(page, "drive.stall_torque")?;
-    assert_eq!(stall, "1.277 N·m");
+    assert_eq!(stall, "1.28 N·m");
     let said = text(page, "#plot-torque_speed .readout")?;
     assert!(
         said.starts_with("0 r/min: winding cold 1.28 N·m, winding warm "),
@@ -229,6 +233,7 @@ pub fn a_drawing_lights_up_with_its_field(page: &Page) -> Outcome {
 
 /// On paper every plot is there with its words, whatever stood open.
 pub fn plots_are_printed(page: &Page) -> Outcome {
+    crate::print::with_all_figures(page)?;
     let text = crate::print::words_of(page, &page.print()?)?;
     for words in [
         "Torque against speed, at the output",
