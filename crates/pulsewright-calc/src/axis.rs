@@ -1195,6 +1195,14 @@ pub struct ArmMove {
     pub least: Torque,
     /// What always opposes motion.
     pub friction: Torque,
+    /// Angle from level at the start of the move, and the angle turned, signed.
+    pub start: Angle,
+    /// See `start`.
+    pub travel: Angle,
+    /// What the weight alone pulls where the arm is level.
+    pub crest: Torque,
+    /// What a force along the travel pulls at every angle.
+    pub force: Torque,
 }
 
 impl ArmMove {
@@ -1294,6 +1302,10 @@ pub fn arm_move(carried: Carried, radius: Length, start_angle: Angle, travel: An
             at_start.min(at_end)
         },
         friction: (carried.drag_force * radius).into(),
+        start: start_angle,
+        travel,
+        crest,
+        force,
     }
 }
 

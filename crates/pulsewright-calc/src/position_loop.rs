@@ -1355,9 +1355,9 @@ pub fn bandwidth_limit_with_integral(
     limit: &BandwidthLimit,
     integral_time: Option<Time>,
 ) -> Option<Frequency> {
-    /// Ratio of two bandwidths that are tried one after the other, and how many: over seven decades.
-    const STEP: f64 = 1.03;
-    const TRIED: u32 = 545;
+    /// Ratios of two bandwidths that are tried one after the other, and how many: over seven decades. The small
+    /// ones only where the large ones miss what keeps the margin.
+    const STEPS: [(f64, u32); 2] = [(1.25, 73), (1.03, 545)];
     let Some(integral_time) = integral_time else {
         return bandwidth_limit(limit);
     };
@@ -1366,8 +1366,12 @@ pub fn bandwidth_limit_with_integral(
         delay: limit.delay,
     };
     let least = LEAST_PHASE_MARGIN_DEGREES.to_radians();
-    let keeps = |asked: f64| {
+    let room = |asked: f64| {
         let gains = gains(Frequency::new::<hertz>(asked), limit.damping, &limit.meshed);
+        let quiet = GREATEST_DERIVATIVE_KICK - derivative_kick(&gains, &limit.firmware).value;
+        if quiet < 0.0 {
+            return quiet;
+        }
         let margin = least_margin_with_integral(
             &gains,
             Some(integral_time),
@@ -1375,32 +1379,44 @@ pub fn bandwidth_limit_with_integral(
             limit.in_play.as_ref(),
             &sampling,
         );
-        derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK
-            && margin.is_some_and(|margin| margin.phase_margin.value >= least)
+        margin.map_or(-1.0, |margin| quiet.min(margin.phase_margin.value - least))
     };
+    let keeps = |asked: f64| room(asked) >= 0.0;
     // The integral part takes phase, and from a derivative part some gain: what it adds to the limit
     // is less than this.
-    let mut bad = bandwidth_limit(limit).map_or(1.0 / sampling.sample_time.value, |without| {
+    let far = bandwidth_limit(limit).map_or(1.0 / sampling.sample_time.value, |without| {
         4.0 * without.value
     });
-    if !bad.is_finite() || keeps(bad) {
+    if !far.is_finite() || keeps(far) {
         return None;
     }
-    for _ in 0..TRIED {
-        let mut good = bad / STEP;
-        if keeps(good) {
-            // To the last bit, on the good side.
-            for _ in 0..60 {
-                let between = 0.5 * (good + bad);
-                if keeps(between) {
-                    good = between;
-                } else {
-                    bad = between;
+    for (step, tried) in STEPS {
+        let mut bad = far;
+        for _ in 0..tried {
+            let mut good = bad / step;
+            if keeps(good) {
+                // Near to it at once; then to the last bits, on the good side.
+                if let Some(near) = bracketed(room, good, bad, 1e-13 * good, 60) {
+                    let (below, above) = (near * (1.0 - 1e-12), near * (1.0 + 1e-12));
+                    if below > good && keeps(below) {
+                        good = below;
+                    }
+                    if above < bad && above > good && !keeps(above) {
+                        bad = above;
+                    }
                 }
+                while bad - good > 4.0 * f64::EPSILON * good {
+                    let between = 0.5 * (good + bad);
+                    if keeps(between) {
+                        good = between;
+                    } else {
+                        bad = between;
+                    }
+                }
+                return Some(Frequency::new::<hertz>(good));
             }
-            return Some(Frequency::new::<hertz>(good));
+            bad = good;
         }
-        bad = good;
     }
     None
 }

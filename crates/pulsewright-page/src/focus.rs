@@ -32,35 +32,6 @@ pub fn keep_in_sight() {
     .forget();
 }
 
-/// Runs `change` and scrolls by as much as it has moved `element`: what is in hand keeps its place on the screen.
-pub fn keep_place(element: &web_sys::Element, change: impl FnOnce()) {
-    let place = |element: &web_sys::Element| {
-        let scrolled = window().scroll_y().unwrap_or(0.0);
-        (element.get_bounding_client_rect().top(), scrolled)
-    };
-    let (top, scrolled) = place(element);
-    change();
-    let element = element.clone();
-    // What follows a signal has been made before the next frame.
-    request_animation_frame(move || {
-        let (now, by_then) = place(&element);
-        // Where the browser has scrolled by itself it knew why.
-        if by_then == scrolled && (now - top).abs() >= 1.0 {
-            window().scroll_by_with_x_and_y(0.0, now - top);
-        }
-    });
-}
-
-/// Goes to an element as a step of the browser's history: Back leads to where one was.
-pub fn go(id: String) {
-    if !crate::dom::framed()
-        && let Ok(history) = window().history()
-    {
-        let _ = history.push_state(&id.as_str().into(), "");
-    }
-    focus(id);
-}
-
 /// Brings an element into view and gives it the focus: at once, or when it is there.
 pub fn focus(id: String) {
     if !bring(&id) {
@@ -76,14 +47,7 @@ fn bring(id: &str) -> bool {
     let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) else {
         return false;
     };
-    // A station begins at the top of the screen; a field only has to be in sight.
-    if id.ends_with("-heading") {
-        place.scroll_into_view();
-    } else {
-        let nearest = web_sys::ScrollIntoViewOptions::new();
-        nearest.set_block(web_sys::ScrollLogicalPosition::Nearest);
-        place.scroll_into_view_with_scroll_into_view_options(&nearest);
-    }
+    place.scroll_into_view();
     let _ = place.focus();
     // What is still hidden does not take it.
     document()

@@ -20,7 +20,7 @@ mod view;
 use dom::el;
 use state::page_state::PageState;
 use state::{address, remedy_search, simulation, storage};
-use view::{bench, frame, head, print, qr, slider, stamp, station};
+use view::{bench, drive_line, frame, head, print, qr, slider, stamp, station};
 
 /// Puts the page into the document.
 ///
@@ -44,7 +44,7 @@ pub fn start() {
                 .map(|heading| station::station(page, heading))
                 .collect();
             rest.extend(bench::leaves(page));
-            rest.extend([print::standing(), qr::code(page)]);
+            rest.extend([bench::on_paper(page), head::standing(), qr::code(page)]);
             rest
         };
         vec![
@@ -62,6 +62,7 @@ pub fn start() {
                     .attr("id", "work")
                     .attr("tabindex", "-1")
                     .child(head::head(page))
+                    .child(drive_line::drive_line(page))
                     .child(el("div").show_when(painted(page), rest)),
             ),
             head::foot(page),
@@ -77,7 +78,7 @@ fn painted(page: PageState) -> Memo<bool> {
     let goes_on = move || {
         if !painted.get_untracked() {
             painted.set(true);
-            page.open_the_cause();
+            page.open_what_is_not_clear();
         }
     };
     // A frame that is out of sight is painted when somebody scrolls to it; its host gives it room before.

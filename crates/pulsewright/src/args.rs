@@ -63,6 +63,19 @@ Examples:
     /// A plot as an SVG file of its own
     #[command(after_help = drawing_help())]
     Draw(Draw),
+    /// Settings of the loop that land as asked, sought on the simulated move, and what limits it
+    #[command(
+        after_help = "Seeks bandwidth, damping, integral time, feed-forward, deadband and sample time for the error
+allowed (axis.position_tolerance) and the settling time asked for (loop.settling_target, 0.25 s where none
+is given). What is found has to hold with other friction, play, winding resistance and voltage, and on
+moves of half and twice the distance and time. Takes some seconds.
+
+Examples:
+  pulsewright tune my.card.json
+  pulsewright tune my.card.json --write
+  pulsewright tune '#pw1;axis.kind=arm;gears.ratio=380'"
+    )]
+    Tune(Tune),
     /// Settings of the firmware as a C header
     #[command(after_help = "Example:
   pulsewright header my.card.json -o firmware/settings.h")]
@@ -80,7 +93,9 @@ Examples:
     #[command(
         after_help = "In documentation a number stands in its element, and the element says what it is:
 <pulse-wright design=\"my.card.json\" show=\"value\" of=\"heat.hold_time\">12 s</pulse-wright>
-A result without a limit is written as `unlimited`. Code and comments are left alone in Markdown (.md,
+A result without a limit is written as `unlimited`; a setting, a check and the verdict are held the same way, what
+else can be shown is checked for what it names. A JSON block with data-from=\"my.card.json\" is held against that
+file, and filled from it. Code and comments are left alone in Markdown (.md,
 .markdown), reStructuredText (.rst, .rest), AsciiDoc (.adoc, .asciidoc, .asc) and HTML (.html, .htm, .xhtml).
 
 Leaves with 1 where a number differs (--check), with 2 where an element or a design cannot be read;
@@ -95,6 +110,10 @@ Examples:
     #[command(after_help = "Example:
   pulsewright schema -o route-card.schema.json")]
     Schema(Output),
+    /// TypeScript types of design and report
+    #[command(after_help = "Example:
+  pulsewright types -o pulsewright.d.ts")]
+    Types(Output),
     /// Every id of inputs and results with its label
     #[command(after_help = "Examples:
   pulsewright ids
@@ -209,6 +228,17 @@ pub struct Draw {
 pub struct Plain {
     #[command(flatten)]
     pub source: Source,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Tune {
+    #[command(flatten)]
+    pub source: Source,
+    /// Enter what was found into the .card.json file
+    #[arg(long)]
+    pub write: bool,
     #[command(flatten)]
     pub output: Output,
 }

@@ -14,6 +14,7 @@ mod paint;
 mod progress;
 mod ranked;
 mod text;
+mod tuned;
 
 use args::{Command, Require, Words};
 use output::put;
@@ -29,6 +30,7 @@ use pulsewright_sheet::output::rank;
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::results_table;
 use pulsewright_sheet::output::settings;
+use pulsewright_sheet::output::typescript;
 use pulsewright_sheet::output::verdict;
 
 /// What could not be read or written, a line each.
@@ -94,6 +96,7 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
         Command::Report(asked) => return reported(&asked),
         Command::Docs(asked) => return document(&asked),
         Command::Rank(asked) => return ranking(&asked),
+        Command::Tune(asked) => (tuned::tune(&asked)?, asked.output),
         Command::Value(asked) => {
             let design = input::design(&asked.source.from)?;
             let value = text::value(&design, &asked.id, asked.unit.as_deref())?;
@@ -128,6 +131,7 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
             )
         }
         Command::Schema(to) => (text::pretty(&schema::json())?, to),
+        Command::Types(to) => (typescript::types(), to),
         Command::Ids(asked) if asked.json => (text::ids_as_json()?, asked.output),
         Command::Ids(asked) => (text::ids(), asked.output),
         Command::Completions(asked) => {
@@ -267,8 +271,13 @@ fn resting(design: &Design) -> Vec<String> {
         .iter()
         .filter_map(|held| {
             let ids = tolerance::deciding(&c, held);
-            (!ids.is_empty())
-                .then(|| format!("{} rests on assumed {}", held.check.id, ids.join(", ")))
+            (!ids.is_empty()).then(|| {
+                format!(
+                    "{} depends on typical values: {}",
+                    held.check.id,
+                    ids.join(", ")
+                )
+            })
         })
         .collect()
 }

@@ -8,16 +8,18 @@ use std::time::{Duration, Instant};
 
 mod common;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 14] = [
     "report",
     "rank",
     "value",
     "draw",
+    "tune",
     "header",
     "settings",
     "results",
     "docs",
     "schema",
+    "types",
     "ids",
     "completions",
     "man",
@@ -60,6 +62,9 @@ fn an_option_that_a_command_does_not_have_is_refused() {
         &["docs", "--check", "--write", "README.md"],
         &["docs", "README.md"],
         &["docs", "--check"],
+        &["tune", &card, "--json"],
+        &["tune", "#pw1;axis.kind=arm", "--write"],
+        &["tune", "-", "--write"],
         &["schema", &card],
         &["repot", &card],
         &["man", "repot"],
@@ -192,6 +197,7 @@ fn what_is_written_to_a_file_is_what_would_have_been_printed() {
         &["settings", &card],
         &["results", &card],
         &["schema"],
+        &["types"],
         &["ids"],
         &["completions", "fish"],
         &["man"],

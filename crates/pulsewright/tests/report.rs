@@ -76,6 +76,7 @@ fn the_report_has_the_form_that_the_documentation_fixes() {
         assert_eq!(
             keys(&report),
             [
+                "report",
                 "made_by",
                 "route_card",
                 "verdict",
@@ -91,7 +92,10 @@ fn the_report_has_the_form_that_the_documentation_fixes() {
                 .unwrap()
                 .starts_with("pulsewright ")
         );
-        assert_eq!(report["route_card"], 1);
+        assert_eq!(
+            (&report["report"], &report["route_card"]),
+            (&1.into(), &1.into())
+        );
         assert_eq!(keys(&report["verdict"]), ["status", "check", "missing"]);
         assert_eq!(report["verdict"]["status"], status, "{name}");
         assert_eq!(report["verdict"]["check"], check, "{name}");
@@ -132,7 +136,7 @@ fn the_report_has_the_form_that_the_documentation_fixes() {
             assert_eq!(keys(entry), ["code", "message"], "{id}");
             one_of(
                 &entry["code"],
-                &["missing", "unlimited", "impossible", "waits"],
+                &["missing", "unlimited", "impossible", "waits", "above"],
             );
             assert!(!entry["message"].as_str().expect(id).is_empty(), "{id}");
         }
@@ -263,8 +267,8 @@ fn the_report_has_the_bench_sheet() {
     let text = run(&["report", &link]).out;
     for part in [
         "Winding resistance               7.059 Ω, between 6.14 and 8.3 Ω",
-        "read 0.3 A. Above its limits: tight or dry gears",
-        "[yes] A spare motor to open and count: the sheet counts on 1490.769",
+        "measured 0.3 A. Above tolerance: tight or dry gears",
+        "[yes] A spare motor to open and count teeth: the calculation uses 1490.769",
         "warning: At stall this gear motor pulls with up to",
         "caution: If the sensors count the wrong way round",
     ] {
@@ -298,7 +302,7 @@ fn require_given_leaves_with_1_and_names_the_inputs() {
     assert_eq!(ran.code, Some(1));
     assert!(
         ran.err
-            .contains("check.logic_level rests on assumed wiring.logic_high"),
+            .contains("check.logic_level depends on typical values: wiring.logic_high"),
         "{}",
         ran.err
     );
@@ -604,11 +608,37 @@ fn reports_hold_the_simulated_landing() {
         &["report", &turntable, "--markdown"],
     ] {
         let text = run(form).out;
-        assert!(text.contains("Where it lands beside its target"), "{text}");
+        assert!(text.contains("Final position error"), "{text}");
         assert!(text.contains("0.3845 mm") && !text.contains("being simulated"));
     }
     let value = run(&["value", "loop.final_error", &turntable, "--unit", "um"]);
     assert!(value.out.starts_with("384.5"), "{}", value.out);
     let plot = run(&["draw", "landing", &turntable]).out;
     assert!(plot.contains("stops 0.385 mm off"));
+}
+
+/// The plain report begins with its verdict; every check that fails is named before the first figure, and so is each
+/// finding, in one line.
+#[test]
+fn what_fails_stands_before_the_figures() {
+    let link = "#pw1;axis.kind=arm;axis.load_mass=3kg;axis.radius=200mm;wiring.logic_high=12V";
+    let json: Value = serde_json::from_str(&run(&["report", link, "--json"]).out).expect("JSON");
+    let plain = run(&["report", link]).out;
+    let (head, _) = plain.split_once("\nAxis\n").expect("the first station");
+    assert!(head.starts_with("fails: "), "{head}");
+    let mut failing = 0;
+    for check in json["checks"].as_array().expect("checks") {
+        if check["status"] == "fails" {
+            let label = check["label"].as_str().expect("a label");
+            assert!(head.contains(label), "{label} is not in {head}");
+            failing += 1;
+        }
+    }
+    assert!(failing > 3, "{failing}");
+    for finding in json["findings"].as_array().expect("findings") {
+        let word = finding["severity"].as_str().expect("a severity");
+        let message = finding["message"].as_str().expect("a message");
+        let line = format!("{word}: {message}");
+        assert!(head.lines().any(|said| said == line), "{line}");
+    }
 }

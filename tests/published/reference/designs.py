@@ -1,8 +1,7 @@
 """Seeded random designs, every numeric input given, in varied units.
 
-python3 designs.py [--version 2 | --version 3] [--compare]
+python3 designs.py
 """
-import argparse
 import functools
 import json
 import math
@@ -576,48 +575,11 @@ def exercise(entry, bases):
     return f"{name} (from {i + 1:02d})", d
 
 
-def differences(old, new):
-    """Which stored results of the designs that both files know are not the same: how many, and an example."""
-    same_word = {"clear": "passes", "under": "fails"}
-
-    def rows(path):
-        document = json.loads(path.read_text(encoding="utf-8"))
-        return {row["name"]: {k: x for part in ("values", "checks") for k, x in zip(document[part], row[part])} for row in document["cases"]}
-
-    def same(x, y):
-        if isinstance(x, list) and isinstance(y, list):
-            return x[0] == y[0] and same(x[1], y[1])
-        return x == y or isinstance(x, (int, float)) and isinstance(y, (int, float)) and math.isclose(x, y, rel_tol=1e-9)
-
-    def shown(x):
-        return f"{x:.4g}" if isinstance(x, (int, float)) else "none" if x is None else " ".join(map(shown, x)) if isinstance(x, list) else x
-    a, b = rows(old), rows(new)
-    met = {}
-    for name in a:
-        for k in {*a[name], *b[name]}:
-            x, y = a[name].get(k), b[name].get(k)
-            if k.startswith("check.") and x:
-                x = [same_word.get(x[0], x[0]), x[1]]
-            if not same(x, y):
-                met.setdefault(k, {})[name] = (x, y)
-    for k in sorted(met):
-        name, (x, y) = next(iter(met[k].items()))
-        words = sum(isinstance(x, list) and isinstance(y, list) and x[0] != y[0] for x, y in met[k].values())
-        print(f"| {k} | {len(met[k])}{f' ({words})' if words else ''} | {name.split(',')[0]}: {shown(x)} → {shown(y)} |")
-
-
 if __name__ == "__main__":
     import multiprocessing
     from pathlib import Path
 
-    arguments = argparse.ArgumentParser()
-    arguments.add_argument("--version", type=int, choices=(2, 3), default=2)
-    arguments.add_argument("--compare", action="store_true", help="print what differs between the stored versions, and compute nothing")
-    asked = arguments.parse_args()
     here = Path(__file__).resolve().parent
-    if asked.compare:
-        differences(here / "reference.json", here / "reference_v3.json")
-        raise SystemExit
     todo = [design(i) for i in range(COUNT)]
     bases = list(todo)
     for path in sorted(here.glob("../../../crates/pulsewright-sheet/demos/*.card.json")):
@@ -625,9 +587,7 @@ if __name__ == "__main__":
         todo.append((f"example {path.name.split('.')[0]}", {k: v for k, v in card.items() if not k.startswith("card.")}))
     for kind in ("arm", "turntable", "belt", "screw", "rack", "drum", "torque"):
         todo.append((f"presets {kind}", {"axis.kind": kind}))
-    if asked.version == 3:
-        todo += [exercise(entry, bases) for entry in EXERCISES]
+    todo += [exercise(entry, bases) for entry in EXERCISES]
     with multiprocessing.Pool(2) as pool:
-        found = pool.map(functools.partial(report, version=asked.version), [d for _, d in todo], chunksize=1)
-    file = "reference.json" if asked.version == 2 else "reference_v3.json"
-    write(here / file, [(name, d, r) for (name, d), r in zip(todo, found)])
+        found = pool.map(functools.partial(report, version=3), [d for _, d in todo], chunksize=1)
+    write(here / "reference.json", [(name, d, r) for (name, d), r in zip(todo, found)])

@@ -163,7 +163,7 @@ NEUTRAL_3 = {"loop.feed_forward": "1", "wiring.logic_low": "0.2 V", "wiring.inpu
 SIZES = {"bridge.current_limit": [1.5, 2, 3, 5, 10, 15, 20, 30, 50, 100], "wiring.pin_current": [1.5, 2, 3, 5, 10, 15, 20, 30, 50, 100],
          "supply.current_limit": [2, 3, 5, 10, 15, 20, 30, 50, 100, 200], "wiring.trace_width": [1, 1.5, 2, 3, 5, 10, 15, 20, 30, 50],
          "wiring.gauge": list(range(26, -1, -2))}
-WIRE_DENSITY = 10e6                    # A/m2 of copper; common practice, no source
+wire_rating = lambda m2: 10 * (m2 * 1e6) ** 0.75   # A; Settled: see README
 FUSES = [x * 10 ** e for e in range(-2, 3) for x in (1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8)]       # A, the R10 steps of IEC 60127-2
 # v3: absolute tolerances of a preset that cannot be more than a quarter of a value that is given
 ABSOLUTE = {"gears.backlash": math.radians(1), "gears.efficiency_per_stage": 0.04, "motor.flux_coefficient": 0.0005, "supply.peukert_exponent": 0.05,
@@ -636,7 +636,7 @@ def report(inputs, version=2):
         thick = q("wiring.trace_thickness")
         trace_of = lambda mm: (0.048 if txt("wiring.trace_layer") == "outer" else 0.024) * q("wiring.trace_rise") ** 0.44 \
             * (mm * 1e-3 * thick / float(IN / 1000) ** 2) ** 0.725
-        wire_of = lambda awg: WIRE_DENSITY * PI / 4 * (0.127e-3 * 92 ** ((36 - awg) / 39)) ** 2
+        wire_of = lambda awg: wire_rating(PI / 4 * (0.127e-3 * 92 ** ((36 - awg) / 39)) ** 2)
         asks = stall_alone * max(1, int(fr("supply.moving_together")[0]))
         for k, carries, ask, unit in (("bridge.current_limit", float, stall_alone, " A"), ("wiring.pin_current", float, stall_alone, " A"),
                                       ("supply.current_limit", float, asks, " A"), ("wiring.trace_width", trace_of, stall_alone, " mm"),
@@ -1087,7 +1087,7 @@ def report(inputs, version=2):
         put("wiring.level_margin_low", lambda: q("wiring.input_low") - level(1, True, False))
         put("wiring.level_margin_max", lambda: q("wiring.input_max") - level(1, True, True))
         put("wiring.level_margin_min", lambda: level(-1, False, False) - q("wiring.input_min"))
-        put("wiring.wire_current", lambda: WIRE_DENSITY * area)
+        put("wiring.wire_current", lambda: wire_rating(area))
         put("settings.stall_timeout", lambda: min(2.0, get("heat.stall_time") / 2) if "heat.stall_time" in V or A["heat.stall_time"] != "unlimited" else 2.0)
 
         def f_fuse():

@@ -13,13 +13,12 @@ use pulsewright_sheet::text::number;
 use crate::dom::{El, batched, el, memo};
 use crate::state::evaluated::Evaluated;
 use crate::state::page_state::PageState;
-use crate::view::figures::tidy;
 use crate::view::remedies;
 use crate::view::stamp::stamp;
 
 /// A check's two figures and its room, in words.
 fn figures(notation: Notation, held: &CheckResult) -> String {
-    let Ok(room) = held.margin else {
+    let Ok(margin) = held.margin else {
         return held.margin.err().map(|a| a.message()).unwrap_or_default();
     };
     let measure = match held.measure() {
@@ -27,20 +26,20 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
         measure => measure,
     };
     let show = |v: f64| notation.said(measure, v, 3);
-    let case = room.case.map_or("", |case| match case {
-        LoadCase::Blocked => " when blocked",
-        LoadCase::Hold => " while it holds",
-        LoadCase::Move => " while it moves",
+    let case = margin.case.map_or("", |case| match case {
+        LoadCase::Blocked => " at stall",
+        LoadCase::Hold => " while holding",
+        LoadCase::Move => " while moving",
     });
     match held.ratio() {
-        Some(margin) => [
-            &show(room.capability),
+        Some(ratio) => [
+            &show(margin.capability),
             " available, ",
-            &show(room.need),
+            &show(margin.need),
             " needed",
             case,
             ": margin ×",
-            &notation.number(margin, 3),
+            &notation.number(ratio, 3),
         ]
         .concat(),
         None => "no requirement".into(),
@@ -53,7 +52,7 @@ fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
         Status::Fails => [". ", &capital(&finding::fill_template(held.failing(), c))].concat(),
         _ => String::new(),
     };
-    tidy(&[": ", &figures(c.notation, held), &wrong, ". "].concat())
+    [": ", &figures(c.notation, held), &wrong, ". "].concat()
 }
 
 fn rests(w: &Evaluated, held: &CheckResult) -> String {
@@ -86,13 +85,13 @@ pub fn checks(page: PageState, station: Station) -> El {
         let line = |h: &CheckResult| {
             el("li")
                 .class(h.status().word())
-                .child(el("span").drawing(&stamp(h.status())))
+                .child(el("span").drawing(&stamp(h.status(), None, false)))
                 .child(
                     el("span")
                         .child(el("b").text(h.check.label))
                         .child(
                             el("span")
-                                .class("how-it-stands")
+                                .class("unseen")
                                 .text(", ")
                                 .text(h.status().word()),
                         )
@@ -136,7 +135,7 @@ pub fn findings(page: PageState, station: Station) -> El {
         parts.concat()
     });
     let message = move |finding: &'static Finding| {
-        move || tidy(&page.read(|w| finding::fill_template(finding.message, &w.eval)))
+        move || page.read(|w| finding::fill_template(finding.message, &w.eval))
     };
     el("div").class("findings").keyed(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {

@@ -1,4 +1,4 @@
-//! The top of the page: what it is, the design's title, the job as a sentence, the verdict, the picture.
+//! The top of the card: its title, the job as a sentence, the verdict, what to mend first.
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
@@ -6,33 +6,32 @@ use pulsewright_sheet::design::link;
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::Finding;
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::guide::examples::EXAMPLES;
+use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::verdict::{self as judged, margin};
 use pulsewright_sheet::register::Kind;
 use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
 use wasm_bindgen::JsCast;
 
 use crate::clipboard::to_clipboard;
-use crate::dom::{El, batched, button, el, follow, in_sight, memo};
+use crate::dom::{El, batched, button, el, follow, memo};
 use crate::focus::focus;
 use crate::state::evaluated::Evaluated;
-use crate::state::origin::{Leaf, Origin, example};
+use crate::state::origin::{Origin, example};
 use crate::state::page_state::PageState;
 use crate::state::storage;
-use crate::view::bench::{before_you_order, open_leaf};
+use crate::view::bench::ways;
 use crate::view::cards;
 use crate::view::checks::capital;
-use crate::view::drive_line::drive_line;
 use crate::view::field::{about, applies, blank, element_id, field};
-use crate::view::figures::tidy;
-use crate::view::files;
-use crate::view::plot;
+use crate::view::files::files;
 use crate::view::remedies;
 use crate::view::stamp::go_to;
 
-/// The head of the page.
+/// The card's head.
 pub fn head(page: PageState) -> El {
     let place = el("header");
     let page = page.with_revision_in_sight(&place);
@@ -41,67 +40,89 @@ pub fn head(page: PageState) -> El {
 
 fn made(page: PageState, place: El) -> El {
     let title = memo(move || page.read(|w| cards::title(w.eval.design())));
+    let (opener, files) = files(page);
     follow(Box::new(move || {
         document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
     }));
     place
         .child(
             el("div")
-                .class("masthead")
-                .child(
-                    el("p")
-                        .child(el("b").text("Pulsewright"))
-                        .text(" Will this gear motor do this axis’s work as a servo that takes step and direction pulses?"),
-                )
-                .child(
-                    button("new", move || {
-                        page.start();
-                        focus("s-axis-load_mass".into());
-                    })
-                    .text("New design"),
-                ),
+                .class("top")
+                .child(el("h1").text_fn(move || title.get()))
+                .child(tools(page, opener)),
         )
-        .child(el("h1").text_fn(move || title.get()))
+        .child(files)
         .child(ribbon(page))
         .child(notice(page))
-        .child(kept_elsewhere(page))
-        .child(
-            el("div")
-                .class("first")
-                .child(sentence(page))
-                .child(verdict(page)),
-        )
-        .child(picture(page))
-        .child(crate::view::print::first_page(page))
-        .child(quiet_line(page))
+        .child(name(page))
+        .child(sentence(page))
+        .child(shopping(page))
+        .child(verdict(page))
+        .child(ways(page))
 }
 
-/// Torque against speed beside the drive line: made once the sentence and the verdict have been painted.
-fn picture(page: PageState) -> El {
-    let painted = RwSignal::new(storage::framed());
-    crate::dom::once_painted(core::time::Duration::from_millis(30), move || {
-        if !painted.get_untracked() {
-            painted.set(true);
-        }
-    });
+fn tools(page: PageState, files: El) -> El {
+    let copied = RwSignal::new(0u32);
+    let copy = move || {
+        let text = page.read_untracked(|w| link::write(w.eval.design()));
+        // An address on this disk leads nowhere else: the part that carries the design does.
+        let before = storage::address().or_else(storage::served_from);
+        let address = [before.unwrap_or_default(), text].concat();
+        let as_text = StoredValue::new(address.clone());
+        to_clipboard(&address, move |took| {
+            if !took && storage::framed() {
+                // There is no address bar to take it from.
+                page.notice.set(Some(
+                    ["This frame may not copy. The link: ", &as_text.get_value()].concat(),
+                ));
+            }
+            copied.set(if took { 1 } else { 2 });
+            Timeout::new(2500, move || copied.set(0)).forget();
+        });
+    };
+    let copy_label = move || match copied.get() {
+        0 => "Copy link",
+        1 => "Copied",
+        _ if storage::framed() => "Take it from below",
+        _ => "Take it from the address bar",
+    };
     el("div")
-        .class("picture")
+        .class("tools")
+        .attr("role", "group")
+        .attr("aria-label", "This design")
         .child(
-            el("div")
-                .class("map")
-                .show_when(memo(move || painted.get() || page.paper.get()), move || {
-                    plot::of_head(page).into_iter().collect()
-                }),
+            button("", move || {
+                page.start();
+                focus("s-axis-load_mass".into());
+            })
+            .text("New design"),
         )
-        .child(drive_line(page))
+        .child(
+            button("", move || page.undo())
+                .flag("disabled", move || !page.can_undo())
+                .text("Undo"),
+        )
+        .child(
+            button("", move || page.redo())
+                .flag("disabled", move || !page.can_redo())
+                .text("Redo"),
+        )
+        .child(button("", copy).text_fn(move || copy_label().into()))
+        .child(files)
+        .child(
+            button("", || {
+                let _ = window().print();
+            })
+            .text("Print"),
+        )
 }
 
-/// Where this design comes from, as long as it is not one's own.
+/// Where this card comes from, as long as it is not one's own; and the way to the examples.
 fn ribbon(page: PageState) -> El {
     let story = move || match page.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
-        Origin::Link => "From a link. Your own design, if you have one, is kept.",
-        Origin::File => "From a file. Your own designs, if you have any, are kept.",
+        Origin::Link => "From a link. Your own designs are kept.",
+        Origin::File => "From a file. Your own designs are kept.",
         Origin::Mine(_) => "",
     };
     let back = button("quiet", move || {
@@ -115,184 +136,93 @@ fn ribbon(page: PageState) -> El {
     .text("Back to my design");
     let hold = button("quiet", move || {
         page.claim();
-        focus("work".into());
     })
+    .flag("hidden", move || page.is_mine())
     .text("Save a copy");
-    el("p")
-        .class("ribbon")
-        .flag("hidden", move || page.is_mine())
-        .text_fn(move || story().into())
-        .text(" ")
-        .child(back)
-        .text(" ")
-        .child(hold)
-}
-
-/// What a button of the quiet line opens under it.
-type Panel = (&'static str, fn(PageState) -> Vec<El>);
-
-const PANELS: [Panel; 5] = [
-    ("My designs", cards::cards),
-    ("Examples", examples),
-    ("Title, note, revision", names),
-    ("Units", cards::notation),
-    ("Save and export", files::panel),
-];
-
-/// All that is no part of the question: one quiet line, and what its buttons open.
-fn quiet_line(page: PageState) -> El {
-    files::take_drops(page);
-    let open = RwSignal::new(0usize);
-    let mut line = el("div")
-        .class("tools")
-        .attr("role", "group")
-        .attr("aria-label", "This design");
-    let mut panels = Vec::new();
-    for (at, (name, build)) in PANELS.iter().enumerate() {
-        let number = at + 1;
-        let id = ["panel-", &crate::view::figures::count(number)].concat();
-        line = line.child(
-            button("quiet", move || {
-                open.update(|o| *o = if *o == number { 0 } else { number });
-            })
-            .attr("aria-controls", &id)
-            .expanded(move || open.get() == number)
-            .text(name),
-        );
-        panels.push(
-            el("div")
-                .class(if *name == "Save and export" {
-                    "panel files"
-                } else {
-                    "panel"
-                })
-                .attr("id", &id)
-                .attr("role", "group")
-                .attr("aria-label", name)
-                .flag("hidden", move || open.get() != number)
-                .show_when(memo(move || open.get() == number), move || build(page)),
-        );
-    }
-    let leaf = |which: Leaf, name: &str| {
-        button("quiet", move || {
-            open_leaf(page, which);
-            focus(["leaf-", which.name()].concat());
-        })
-        .text(name)
-    };
-    let line = line
-        .child(
-            button("quiet", move || page.undo())
-                .attr_fn("aria-disabled", move || {
-                    (!page.can_undo()).then(|| "true".into())
-                })
-                .text("Undo"),
-        )
-        .child(
-            button("quiet", move || page.redo())
-                .attr_fn("aria-disabled", move || {
-                    (!page.can_redo()).then(|| "true".into())
-                })
-                .text("Redo"),
-        )
-        .child(copy_link(page))
-        .child(
-            button("quiet", || {
-                let _ = window().print();
-            })
-            .text("Print"),
-        )
-        .child(
-            button("quiet", move || {
-                page.appendix.set(true);
-                let _ = window().print();
-            })
-            .text("Print with all figures"),
-        )
-        .child(button("quiet", move || before_you_order(page)).text("Order checklist"))
-        .child(button("quiet", move || go_to(page, Station::Bench)).text("Bench tests"))
-        .child(leaf(Leaf::Signs, "Troubleshooting"))
-        .child(leaf(Leaf::Words, "Glossary"));
-    el("div")
-        .class("quiet-line")
-        .child(line)
-        .child(
-            el("p")
-                .class("undone")
-                .attr("role", "status")
-                .text_fn(move || page.told.get()),
-        )
-        .children(panels)
-}
-
-fn copy_link(page: PageState) -> El {
-    let copied = RwSignal::new(0u32);
-    let copy = move || {
-        let text = page.read_untracked(|w| link::write(w.eval.design()));
-        // An address on this disk leads nowhere else: the part that carries the design does.
-        let before = storage::address().or_else(storage::served_from);
-        let alone = before.is_none();
-        let address = [before.unwrap_or_default(), text].concat();
-        to_clipboard(&address, move |took| {
-            copied.set(match (took, alone) {
-                (true, false) => 1,
-                (true, true) => 2,
-                (false, _) => 3,
-            });
-            let stays = if alone { 12_000 } else { 2500 };
-            Timeout::new(stays, move || copied.set(0)).forget();
-        });
-    };
-    el("span")
-        .class("copy")
-        .child(button("quiet", copy).text_fn(move || {
-            match copied.get() {
-                0 => "Copy link",
-                3 => "Take it from the address bar",
-                _ => "Copied",
-            }
-            .into()
-        }))
-        .child(
-            el("span")
-                .class("help")
-                .attr("role", "status")
-                .text_fn(move || {
-                    if copied.get() == 2 {
-                        " This part opens the design in any copy of this page: send the file along, or say under Save and export where the page is published."
-                    } else {
-                        ""
-                    }
-                    .into()
-                }),
-        )
-}
-
-fn examples(page: PageState) -> Vec<El> {
-    let list = EXAMPLES
+    let examples = EXAMPLES
         .iter()
         .enumerate()
         .map(|(number, e)| {
-            el("li").child(
-                button("quiet", move || {
-                    page.replace(example(number), Origin::Example(number))
-                })
-                .text(e.title),
-            )
+            button("quiet", move || {
+                page.replace(example(number), Origin::Example(number))
+            })
+            .text(e.title)
         })
         .collect();
-    vec![el("ul").class("examples").children(list)]
+    el("div")
+        .class("ribbon")
+        .child(
+            el("p")
+                .text_fn(move || story().into())
+                .text(" ")
+                .child(back)
+                .text(" ")
+                .child(hold),
+        )
+        .child(
+            el("p")
+                .class("examples")
+                .child(el("span").text("Examples:"))
+                .children(examples),
+        )
 }
 
-fn names(page: PageState) -> Vec<El> {
-    [
-        register::card::TITLE,
-        register::card::NOTE,
-        register::card::REVISION,
-    ]
-    .iter()
-    .map(|key| field(page, key.index()))
-    .collect()
+/// What belongs to the card as a whole, each behind its button.
+fn name(page: PageState) -> El {
+    let open = RwSignal::new(0u32);
+    let fields = move || {
+        [
+            register::card::TITLE,
+            register::card::NOTE,
+            register::card::REVISION,
+        ]
+        .iter()
+        .map(|key| field(page, key.index()))
+        .collect()
+    };
+    let tab = |number: u32, name: &str| {
+        button("quiet", move || {
+            open.update(|o| *o = if *o == number { 0 } else { number });
+        })
+        .expanded(move || open.get() == number)
+        .text(name)
+    };
+    let under = |number: u32, build: fn(PageState) -> Vec<El>| {
+        el("div").show_when(memo(move || open.get() == number), move || build(page))
+    };
+    el("div")
+        .class("rest")
+        .child(
+            el("p")
+                .class("tools")
+                .child(tab(1, "Title, note, revision"))
+                .child(tab(2, "My designs"))
+                .child(tab(3, "Units")),
+        )
+        .child(el("div").show_when(memo(move || open.get() == 1), fields))
+        .child(under(2, cards::cards))
+        .child(under(3, cards::notation))
+}
+
+/// What to look for in a listing, as long as no motor is given.
+fn shopping(page: PageState) -> El {
+    let no_motor = move || {
+        page.read(|w| {
+            register::inputs_of(Station::Motor).all(|i| w.eval.design().entry(i).is_none())
+        })
+    };
+    let line = move || {
+        page.read(|w| {
+            finding::fill_template(
+                "No motor is entered yet; a typical small one is used. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
+                &w.eval,
+            )
+        })
+    };
+    el("p")
+        .class("shopping")
+        .flag("hidden", move || !no_motor())
+        .text_fn(line)
 }
 
 /// What has to be told: a link that could not be read, ids that nobody knows, refused values.
@@ -350,43 +280,6 @@ fn notice(page: PageState) -> El {
         })
 }
 
-/// What the browser does not keep, and what another tab has changed, each with the way out.
-fn kept_elsewhere(page: PageState) -> El {
-    let other = move || page.elsewhere.with(Option::is_some);
-    let take = move || {
-        let text = page.elsewhere.get_untracked().unwrap_or_default();
-        if let (Ok(read), Origin::Mine(number)) = (link::read(&text), page.origin.get_untracked()) {
-            page.elsewhere.set(None);
-            page.replace(read.design, Origin::Mine(number));
-        }
-        focus("work".into());
-    };
-    let keep = move || {
-        // This one goes on as a copy under a number of its own.
-        page.claim();
-        page.elsewhere.set(None);
-        focus("work".into());
-    };
-    el("div")
-        .child(
-            el("p")
-                .class("notice unkept")
-                .attr("role", "alert")
-                .flag("hidden", move || !page.unkept.get())
-                .text("The browser does not keep this design: its storage is full or forbidden. Save it as a file under Save and export, or copy its link, before you close the page."),
-        )
-        .child(
-            el("p")
-                .class("notice elsewhere")
-                .attr("role", "alert")
-                .flag("hidden", move || !other())
-                .text("This design was changed in another tab. ")
-                .child(button("quiet", take).text("Show the other tab’s"))
-                .text(" ")
-                .child(button("quiet", keep).text("Keep this one as a copy")),
-        )
-}
-
 /// Opens the station of a field and goes there.
 fn to_field(page: PageState, index: usize) {
     if let Some(station) = register::station(index) {
@@ -395,7 +288,7 @@ fn to_field(page: PageState, index: usize) {
     focus(element_id(index));
 }
 
-/// The job as one sentence with blanks: the register's own fields, each with its name under its line.
+/// The job as one sentence with blanks: the register's own fields.
 fn sentence(page: PageState) -> El {
     let kind = move || page.read(|w| w.eval.get(axis::KIND).unwrap_or(Kind::Arm));
     let at = RwSignal::new(None);
@@ -406,8 +299,11 @@ fn sentence(page: PageState) -> El {
         blank
     };
     let radius = axis::RADIUS.index();
-    let job = el("p")
-        .text("It moves ")
+    let sentence = el("p")
+        .class("sentence")
+        .attr("role", "group")
+        .attr("aria-label", "The job in one sentence")
+        .text("I move ")
         .child(part(axis::LOAD_MASS.index()))
         .child(part(axis::LOAD_TORQUE_GIVEN.index()))
         .text_fn(move || {
@@ -422,51 +318,33 @@ fn sentence(page: PageState) -> El {
         .child(
             el("span")
                 .flag("hidden", move || !applies(page, radius))
-                .text(" of "),
+                .text(" of radius ")
+                .child(part(radius)),
         )
-        .child(part(radius))
         .text(" by ")
         .child(part(movement::DISTANCE.index()))
         .text(" in ")
         .child(part(movement::TIME.index()))
-        .text(", stays ")
-        .child(part(movement::DWELL.index()))
-        .text(", to within ")
-        .child(part(axis::POSITION_TOLERANCE.index()));
-    let motor = el("p")
-        .text("Motor: ")
-        .child(part(motor::RATED_VOLTAGE.index()))
-        .text(" ")
-        .child(part(motor::NO_LOAD_SPEED.index()))
-        .text(" ")
-        .child(part(motor::NO_LOAD_CURRENT.index()))
-        .text(" ")
-        .child(part(motor::STALL_CURRENT.index()))
-        .text(" ")
-        .child(part(motor::STALL_TORQUE.index()))
-        .text(" ")
+        .text(" to within ")
+        .child(part(axis::POSITION_TOLERANCE.index()))
+        .text(" with a ")
         .child(part(motor::CASE_DIAMETER.index()))
-        .text(" ")
-        .child(part(gears::RATIO.index()));
-    let supply = el("p")
-        .text("The supply gives ")
-        .child(part(supply::VOLTAGE.index()))
+        .text(" gear motor of ")
+        .child(part(gears::RATIO.index()))
+        .text(" : 1, ")
+        .child(part(motor::STALL_TORQUE.index()))
         .text(" and ")
-        .child(part(supply::CURRENT_LIMIT.index()))
-        .text("; it replaces a stepper of ")
-        .child(part(stepper::HOLDING_TORQUE.index()));
+        .child(part(motor::NO_LOAD_SPEED.index()))
+        .text(" at ")
+        .child(part(motor::RATED_VOLTAGE.index()))
+        .text(", fed with ")
+        .child(part(supply::VOLTAGE.index()))
+        .text(". It replaces a stepper of ")
+        .child(part(stepper::HOLDING_TORQUE.index()))
+        .text(".")
+        .on("keydown", next_blank);
     el("div")
-        .class("asked")
-        .child(
-            el("div")
-                .class("sentence")
-                .attr("role", "group")
-                .attr("aria-label", "The job in one sentence")
-                .child(job)
-                .child(motor)
-                .child(supply)
-                .on("keydown", next_blank),
-        )
+        .child(sentence)
         .children(messages.get_value())
         .child(
             el("p")
@@ -474,7 +352,7 @@ fn sentence(page: PageState) -> El {
                 .attr("id", "about-blank")
                 .text_fn(move || {
                     at.get().map_or_else(
-                        || "Enter what you know. What stays empty takes the typical value that stands in grey.".into(),
+                        || "Fill in what you know; dashed values are typical values.".into(),
                         |index| about(page, index),
                     )
                 }),
@@ -487,7 +365,7 @@ fn next_blank(event: &web_sys::Event) {
     if key.and_then(|key| key.as_string()).as_deref() != Some("Enter") {
         return;
     }
-    let blanks = document().query_selector_all(".sentence .slot:not([hidden]) .blank");
+    let blanks = document().query_selector_all(".sentence .blank:not([hidden])");
     let (Ok(blanks), Some(now)) = (blanks, document().active_element()) else {
         return;
     };
@@ -497,6 +375,40 @@ fn next_blank(event: &web_sys::Event) {
         event.prevent_default();
         let _ = next.focus();
     }
+}
+
+/// The greatest load as a sentence: sought once nobody types.
+fn carries(page: PageState) -> String {
+    if !page.remedies.rested.get() {
+        return "…".into();
+    }
+    page.read(|w| {
+        let asked = match w.eval.get(axis::KIND) {
+            Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+            _ => axis::LOAD_MASS.index(),
+        };
+        let most = register::verdict::MAX_LOAD.index();
+        let (Ok(needed), Ok(carried)) = (w.eval.raw(asked), w.eval.raw(most)) else {
+            return String::new();
+        };
+        let short = w.worst().is_some_and(|h| h.status() == Status::Fails);
+        let (before, behind) = if short && carried >= needed {
+            (
+                "The load is not the limit. Largest load that passes its own checks: ",
+                "; load: ",
+            )
+        } else {
+            ("Largest load that passes every check: ", "; load: ")
+        };
+        [
+            before,
+            &display::display(&w.eval, most, 3),
+            behind,
+            &display::display(&w.eval, asked, 3),
+            ".",
+        ]
+        .concat()
+    })
 }
 
 /// What stands under the verdict.
@@ -553,139 +465,75 @@ fn untrue(w: &Evaluated) -> impl Iterator<Item = &RaisedFinding> {
     w.said.iter().filter(move |s| ids.contains(&s.finding.id))
 }
 
-/// What to look for in a listing, until a motor is given that can make the move.
-fn shopping(page: PageState) -> El {
-    let line = move || {
-        page.read(|w| {
-            let any = register::inputs_of(Station::Motor)
-                .any(|input| w.eval.design().entry(input).is_some());
-            let weak = w.held.iter().any(|held| {
-                held.status() == Status::Fails
-                    && matches!(held.check.station, Station::Drive | Station::Motor)
-            });
-            if any && !weak {
-                return String::new();
-            }
-            let need = |key: usize| w.eval.raw(key).is_ok();
-            let slow = register::verdict::NEED_NO_LOAD_SPEED;
-            let fast = register::verdict::NEED_NO_LOAD_SPEED_MAX;
-            let torque = register::verdict::NEED_STALL_TORQUE;
-            if !need(torque.index()) || !need(slow.index()) || w.eval.design().is_empty() {
-                return String::new();
-            }
-            let id = |index: usize| ["{", register::id(index), "}"].concat();
-            let speed = if need(fast.index()) {
-                let least = w.eval.raw(slow.index()).unwrap_or(0.0);
-                let most = w.eval.raw(fast.index()).unwrap_or(0.0);
-                let measure = w.eval.answer(slow.index()).measure;
-                [
-                    "at ",
-                    &w.eval
-                        .notation
-                        .between(measure, least, most, 2)
-                        .replace("between ", "")
-                        .replace(" and ", " to "),
-                    " no-load",
-                ]
-                .concat()
-            } else {
-                ["at ", &id(slow.index()), " no-load or more"].concat()
-            };
-            let template = [
-                "To buy: a gear motor with a stall torque of ",
-                &id(torque.index()),
-                ", ",
-                &speed,
-                ", both at its output shaft.",
-            ]
-            .concat();
-            tidy(&finding::fill_template(&template, &w.eval))
-        })
-    };
-    el("p")
-        .class("shopping")
-        .flag("hidden", move || line().is_empty())
-        .text_fn(line)
-}
-
-/// Whether the verdict is in sight: the foot says it where it is not.
+/// The verdict: one sentence, and the next two.
 fn verdict(page: PageState) -> El {
-    let line = move || tidy(&page.read(|w| judged::sentence(&w.eval, &w.verdict)));
-    // The failing checks, at most three, and what is untrue in a listing; what they say follows.
+    let line = move || page.read(|w| judged::sentence(&w.eval, &w.verdict));
+    // The next two checks, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
         page.read_untracked(|w| {
-            let bad = check::ranked(
-                w.held
-                    .iter()
-                    .filter(|h| matches!(h.status(), Status::Fails | Status::Tight)),
-            );
-            let mut others: Vec<Other> = bad
-                .iter()
-                .take(3)
-                .map(|held| Other::Check(held.check))
-                .collect();
+            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Passes));
+            let next = bad.iter().skip(1).take(2);
+            let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
             others.extend(untrue(w).map(|said| Other::Finding(said.finding)));
-            others.truncate(3);
-            if w.verdict.status != Status::Fails && !w.verdict.missing.is_empty() {
-                others.clear();
-            }
             others
         })
     };
-    let leads = move |other: Other| match other {
-        Other::Check(check) => page.read(|w| {
-            w.worst().is_some_and(|h| h.check.id == check.id) && w.verdict.contradiction.is_none()
-        }),
-        Other::Finding(_) => false,
-    };
-    // Each line is made anew only where another check comes to stand in it: what has the keyboard stays.
-    let failing = move |at: usize| {
-        let key = memo(move || {
-            page.track_revision();
-            others()
-                .get(at)
-                .map_or(String::new(), |other| other.key().into())
-        });
-        let build = move || {
-            let Some(other) = others().get(at).copied() else {
-                return Vec::new();
+    let key = memo(move || {
+        page.track_revision();
+        let ids: Vec<&str> = others().into_iter().map(Other::key).collect();
+        ids.join(" ")
+    });
+    let worst = memo(move || page.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
+    el("div")
+        .child(el("p").class("verdict").text_fn(line))
+        .child(el("p").class("carries").text_fn(move || carries(page)))
+        .child(el("div").keyed(worst, move || {
+            let worst = page.read_untracked(|w| w.worst().map(|held| held.check));
+            worst
+                .map(|check| remedies::first(page, check))
+                .into_iter()
+                .collect()
+        }))
+        .child(el("ul").class("worst").keyed(key, move || {
+            let line = |other: Other| {
+                let text = move || page.read(|w| other.text(w));
+                let way = button("plain", move || go_to(page, other.station())).text_fn(text);
+                let line = el("li").child(way);
+                match other {
+                    Other::Check(check) => line.child(remedies::first(page, check)),
+                    Other::Finding(_) => line,
+                }
             };
-            // The headline has said what is wrong with the first.
-            let text = move || {
-                let text = page.read(|w| match other {
-                    Other::Check(check) if leads(other) => check.label.to_string(),
-                    other => other.text(w),
-                });
-                tidy(&text)
-            };
-            let way = button("plain", move || go_to(page, other.station())).text_fn(text);
-            match other {
-                Other::Check(check) => vec![way, remedies::first(page, check)],
-                Other::Finding(_) => vec![way],
-            }
-        };
-        el("li")
-            .flag("hidden", move || key.with(String::is_empty))
-            .keyed(key, move || batched(build))
-    };
-    let lines = (0..3).map(failing).collect();
-    let block = el("div").class("said");
-    let seen = in_sight(&block);
-    follow(Box::new(move || page.verdict_seen.set(seen.get())));
-    block
-        .child(
-            el("p")
-                .class_fn(move || ["verdict ", page.read(|w| w.verdict.status.word())].concat())
-                .attr("id", "verdict-sentence")
-                .text_fn(line),
-        )
-        .child(el("ul").class("worst").children(lines))
-        .child(shopping(page))
+            batched(|| others().into_iter().map(line).collect())
+        }))
 }
 
-/// The foot: the headline once it has scrolled away, and what was tried last.
+/// The line that stands on every card.
+pub fn standing() -> El {
+    el("p").class("standing-line").text(report::STANDING)
+}
+
+/// The foot: the worst, always in sight.
 pub fn foot(page: PageState) -> El {
-    let line = move || tidy(&page.read(|w| judged::sentence(&w.eval, &w.verdict)));
+    let line = move || {
+        page.read(|w| {
+            w.worst().map_or(String::new(), |h| {
+                let text = match h.status() {
+                    Status::Fails => finding::fill_template(h.failing(), &w.eval),
+                    Status::Passes => ["smallest margin: ", h.check.label].concat(),
+                    _ => h.check.label.to_string(),
+                };
+                [
+                    h.check.station.heading().name,
+                    " ",
+                    h.status().word(),
+                    ": ",
+                    &text,
+                ]
+                .concat()
+            })
+        })
+    };
     let go = move || {
         if let Some(station) = page.read_untracked(|w| w.worst().map(|h| h.check.station)) {
             go_to(page, station);
@@ -693,40 +541,22 @@ pub fn foot(page: PageState) -> El {
     };
     el("footer")
         .class("foot")
-        .flag("hidden", move || {
-            page.verdict_seen.get() && !remedies::is_tried(page)
-        })
         .child(button("plain", go).text_fn(line))
         .child(remedies::tried(page))
 }
 
-/// For those who listen: the verdict once it has changed and the design rests, not every digit.
+/// For those who listen: every change of the worst stamp, not of every digit.
 pub fn spoken(page: PageState) -> El {
-    let said = RwSignal::new(String::new());
-    let page = page.with_own_revision();
-    follow(Box::new(move || {
-        // A value that is half typed is not spoken of.
-        page.steps.track();
-        if !page.remedies.rested.get() {
-            return;
-        }
-        let (status, cause, sentence) = page.read_untracked(|w| {
-            let cause = w.worst().map_or("", |h| h.check.id);
-            (
-                w.verdict.status.word(),
-                cause,
-                tidy(&judged::sentence(&w.eval, &w.verdict)),
-            )
-        });
-        let key = [status, " ", cause].concat();
-        if page.spoken_of.get_value() != key {
-            page.spoken_of.set_value(key);
-            said.set([status, ": ", &sentence].concat());
-        }
-    }));
     el("div")
         .class("unseen")
         .attr("role", "status")
-        .attr("id", "spoken")
-        .text_fn(move || said.get())
+        .text_fn(move || {
+            // A value that is half typed is not spoken of.
+            page.steps.track();
+            page.read_untracked(|w| {
+                w.worst().map_or(String::new(), |h| {
+                    [h.check.station.heading().name, " ", h.status().word()].concat()
+                })
+            })
+        })
 }

@@ -1,7 +1,7 @@
 //! Remedies on the page: in the head, and under their check behind a button.
 
 use leptos::prelude::*;
-use pulsewright_sheet::analysis::remedy::{self, Remedy};
+use pulsewright_sheet::analysis::remedy::{self, Remedy, Search};
 use pulsewright_sheet::evaluation::Check;
 use pulsewright_sheet::evaluation::check::CheckResult;
 
@@ -15,11 +15,13 @@ fn sought(tag: &str) -> El {
     el(tag).class("cure").text("…")
 }
 
-/// That there is none.
-fn none(tag: &str) -> El {
-    el(tag)
-        .class("cure")
-        .text("No single change puts it right.")
+/// That there is none, and why.
+fn none(tag: &str, search: &Search) -> El {
+    let why = search.impasse().map_or_else(
+        || "No way to fix it was found.".into(),
+        |impasse| [&impasse.message, "."].concat(),
+    );
+    el(tag).class("cure").text(&why)
 }
 
 /// A remedy as a line with its button.
@@ -59,10 +61,13 @@ pub fn first(page: PageState, check: &'static Check) -> El {
             if !search.settled() {
                 return vec![sought("p")];
             }
-            vec![match search.found().first() {
-                Some(remedy) => line(page, check, "p", remedy),
-                None => none("p"),
-            }]
+            let mut lines = Vec::new();
+            if search.first().is_none() {
+                lines.push(none("p", search));
+            }
+            let found = search.found().first();
+            lines.extend(found.map(|remedy| line(page, check, "p", remedy)));
+            lines
         });
         found.unwrap_or_else(|| vec![sought("p")])
     })
@@ -104,8 +109,8 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
                 .collect();
             if !search.done() {
                 lines.push(sought("li"));
-            } else if lines.is_empty() {
-                lines.push(none("li"));
+            } else if search.first().is_none() {
+                lines.insert(0, none("li", search));
             }
             lines
         });
@@ -120,32 +125,22 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
     ]
 }
 
-fn what_was_tried(page: PageState) -> String {
-    if page.remedies.tried_at.get() == page.steps.get() {
-        page.remedies.tried.get()
-    } else {
-        String::new()
-    }
-}
-
-/// Whether something was tried and nothing else done since.
-pub fn is_tried(page: PageState) -> bool {
-    !what_was_tried(page).is_empty()
-}
-
 /// What was tried last, with the way back, as long as nothing else was done since.
 pub fn tried(page: PageState) -> El {
+    let what = move || {
+        if page.remedies.tried_at.get() == page.steps.get() {
+            page.remedies.tried.get()
+        } else {
+            String::new()
+        }
+    };
     el("span")
         .class("tried")
-        .flag("hidden", move || !is_tried(page))
-        .child(el("span").text_fn(move || ["Tried: ", &what_was_tried(page), ". "].concat()))
+        .flag("hidden", move || what().is_empty())
+        .child(el("span").text_fn(move || [&what(), ". "].concat()))
         .child(
-            button("quiet", move || {
-                page.undo();
-                crate::focus::focus("work".into());
-            })
-            .attr("id", "take-back")
-            .text("Undo")
-            .child(el("span").class("unseen").text(" what was tried")),
+            button("quiet", move || page.undo())
+                .attr("id", "take-back")
+                .text("Undo"),
         )
 }

@@ -41,6 +41,22 @@ pub struct GreatestLoad {
 ///
 /// The greatest load up to which every such check is met, sought from the present one upwards, or
 /// downwards where one is not met. `None` where no load meets them all.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::analysis::solve;
+/// use pulsewright_sheet::register;
+///
+/// let design = link::read(EXAMPLES[0].link)?.design;
+/// let c = Eval::new(&design);
+/// if let Some(greatest) = solve::max_load(&c) {
+///     println!("{}: at most {}", register::label(greatest.input), greatest.load);
+/// }
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn max_load(c: &Eval<'_>) -> Option<GreatestLoad> {
     let c = &c.of(c.design());

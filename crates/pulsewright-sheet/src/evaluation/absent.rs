@@ -1,6 +1,7 @@
 //! Why a result is not there.
 
 use crate::register;
+use crate::text::label::in_sentence;
 
 /// Why a result is not there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,7 +47,7 @@ pub struct Absent {
 pub const NOT_FINITE: Absent = Absent::impossible("the figures lead beyond any number");
 
 /// Where a formula leads back to itself.
-pub(super) const CYCLE: Absent = Absent::impossible("it depends on itself");
+pub(super) const CYCLE: Absent = Absent::impossible("circular dependency");
 
 impl Absent {
     /// It waits for `about`.
@@ -85,6 +86,15 @@ impl Absent {
             why,
         }
     }
+    /// It waits until what is under this number comes below its limit.
+    #[must_use]
+    pub const fn behind(about: usize) -> Self {
+        Self {
+            code: Code::Waits,
+            about: about as u16,
+            why: "",
+        }
+    }
     /// It lies above the limit of this number.
     #[must_use]
     pub const fn above(limit: usize) -> Self {
@@ -111,12 +121,11 @@ impl Absent {
             return self.why.into();
         }
         let label = register::label(usize::from(self.about));
-        let id = register::id(usize::from(self.about));
         match self.code {
-            Code::Missing => ["waits for ", id, " (", label, ")"].concat(),
+            Code::Missing => ["missing: ", label].concat(),
             Code::Unlimited => ["no limit: ", label].concat(),
             Code::Impossible => ["cannot be: ", label].concat(),
-            Code::Waits => ["waits: ", label].concat(),
+            Code::Waits => ["waits: ", &in_sentence(label), " is above its limit"].concat(),
             Code::Above => ["above its limit: ", label].concat(),
         }
     }

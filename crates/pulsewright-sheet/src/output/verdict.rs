@@ -26,19 +26,33 @@ pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
 /// let empty = Design::default();
 /// let c = Eval::new(&empty);
 /// let said = sentence(&c, &check::verdict(&c, &check::all(&c)));
-/// assert!(said.starts_with("7 more figures and this card can say something: "), "{said}");
+/// assert!(said.starts_with("7 more values are needed: "), "{said}");
 /// ```
 #[must_use]
 pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
-    if let Some(contradiction) = verdict.contradiction {
-        return [
-            "It cannot be said yet. ",
-            &fill_template(contradiction.message, c),
+    [judged(c, verdict), wished(c)].concat()
+}
+
+/// On how many wished figures it rests; nothing where on none.
+fn wished(c: &Eval<'_>) -> String {
+    match c.design().wishes().len() {
+        0 => String::new(),
+        1 => " It rests on 1 wished figure, which no listing says yet.".into(),
+        many => [
+            " It rests on ",
+            &number::int(many as i64),
+            " wished figures, which no listing says yet.",
         ]
-        .concat();
+        .concat(),
+    }
+}
+
+fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
+    if let Some(contradiction) = verdict.contradiction {
+        return ["Not known yet. ", &fill_template(contradiction.message, c)].concat();
     }
     let Some(leading) = &verdict.leading else {
-        return "There is nothing to check.".into();
+        return "No checks apply.".into();
     };
     let label = leading.check.label;
     let margin = margin(c, leading);
@@ -58,9 +72,9 @@ pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
             [
                 number::int(labels.len() as i64).as_str(),
                 if labels.len() == 1 {
-                    " more figure and this card can say something: "
+                    " more value is needed: "
                 } else {
-                    " more figures and this card can say something: "
+                    " more values are needed: "
                 },
                 &labels.join(", "),
                 ".",
@@ -70,7 +84,7 @@ pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
         Status::Unknown | Status::Waits => {
             let why = leading.margin.err().map(|absent| absent.message());
             [
-                "It cannot be said yet. ",
+                "Not known yet. ",
                 label,
                 ": ",
                 &why.unwrap_or_default(),
@@ -78,7 +92,14 @@ pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
             ]
             .concat()
         }
-        Status::Tight => ["It does the job, barely. ", label, ": ", &margin, "."].concat(),
+        Status::Tight => [
+            "It does the job with little margin. ",
+            label,
+            ": ",
+            &margin,
+            ".",
+        ]
+        .concat(),
         Status::Passes if margin.is_empty() => "It does the job: every check passes.".into(),
         Status::Passes => [
             "It does the job: every check passes. Smallest margin: ",
@@ -93,6 +114,16 @@ pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
 
 /// The verdict with what must stand beside it on any way out: the failing checks and the warnings, a line each, first
 /// the verdict itself.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::output::verdict;
+///
+/// let design = Design::default();
+/// assert!(verdict::lines(&Eval::new(&design))[0].starts_with("unknown: "));
+/// ```
 #[must_use]
 pub fn lines(c: &Eval<'_>) -> Vec<String> {
     let held = check::all(c);

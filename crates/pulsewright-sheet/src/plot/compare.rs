@@ -43,7 +43,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         Span::FromZero,
     ));
     panel.line(
-        "converted motor, warm, within teeth and current limit",
+        "converted motor, warm, within gearbox peak torque and current limit",
         Style::Ordinary,
         vec![(0.0, converted(0.0)), (bend, converted(bend)), (free, 0.0)],
     );
@@ -63,11 +63,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         &display(c, movement::PEAK_SPEED.index(), 3),
         " the converted motor gives ",
         &words(converted(top)),
-        " and is asked ",
+        ", needed ",
         &words(asked),
         "; the stepper gives about ",
         &words(estimate(top)),
-        " and is asked ",
+        ", needed ",
         &words(of_stepper),
         ", its own rotor included.",
     ]

@@ -12,16 +12,13 @@ pub enum Width {
     Narrow,
     /// For a column of the card and for paper.
     Wide,
-    /// For a place this wide, in CSS pixels: letters keep their size.
-    Pixels(u16),
 }
 
 impl Width {
-    fn units(self) -> f64 {
+    const fn units(self) -> f64 {
         match self {
             Self::Narrow => 330.0,
             Self::Wide => 480.0,
-            Self::Pixels(across) => f64::from(across).max(260.0),
         }
     }
 }
@@ -502,12 +499,15 @@ impl Framed<'_> {
 #[must_use]
 pub fn layout(plot: &Plot, width: Width) -> Drawing {
     if plot.bars.is_empty() {
-        // Labels without a place in the plot are known only once the rest stands: a second pass gives them theirs.
-        let (drawing, homeless) = panels(plot, width, Vec::new());
-        if homeless.is_empty() {
-            drawing
-        } else {
-            panels(plot, width, homeless).0
+        // Labels without a place in the plot are known only once the rest stands: a further pass gives them
+        // theirs, and each takes one more out of the plot at least.
+        let mut homeless = Vec::new();
+        loop {
+            let (drawing, mut more) = panels(plot, width, homeless.clone());
+            if more.is_empty() {
+                return drawing;
+            }
+            homeless.append(&mut more);
         }
     } else {
         bars(plot, width)
@@ -582,7 +582,7 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
     if !far.is_empty() {
         entries.push(KeyEntry {
             sample: Sample::Limit,
-            words: ["beyond this plot: ", &far.join(" · ")].concat(),
+            words: ["off scale: ", &far.join(" · ")].concat(),
         });
     }
     entries
@@ -591,13 +591,7 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
 fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) {
     let wide = width.units();
     let several = plot.panels.len() > 1;
-    let most = if several { 4 } else { 6 };
-    // Of several the first says what the plot is for.
-    let tall = |panel: usize| match (several, panel) {
-        (false, _) => 210.0,
-        (true, 0) => 150.0,
-        (true, _) => 92.0,
-    };
+    let (tall, most) = if several { (92.0, 4) } else { (210.0, 6) };
     let x = plot.x_scale();
     let mut scales = Vec::with_capacity(plot.panels.len());
     for panel in &plot.panels {
@@ -628,7 +622,7 @@ fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) 
             left,
             top: top + ROW + 6.0,
             right,
-            bottom: top + ROW + 6.0 + tall(p),
+            bottom: top + ROW + 6.0 + tall,
         };
         outer = Some(Place {
             top: outer.map_or(frame.top, |o| o.top),
@@ -759,18 +753,20 @@ fn draw_panel(
             without.push(item);
         }
     }
+    let mut named: Vec<usize> = Vec::new();
     for (n, at) in dots.iter().enumerate() {
         let item = (p, Item::Mark(n));
         sheet.shapes.push(Shape::Dot { at: *at });
         // Points that fall together share their words.
         let same = |other: &Point| (other.0 - at.0).abs() < 5.0 && (other.1 - at.1).abs() < 5.0;
-        if without.contains(&item) || dots.iter().take(n).any(same) {
+        if without.contains(&item) || named.contains(&n) {
             continue;
         }
         let mut names = String::new();
         let mut together = Vec::new();
         for (m, mark) in framed.panel.marks.iter().enumerate() {
-            if dots.get(m).is_some_and(same) {
+            if dots.get(m).is_some_and(same) && !named.contains(&m) {
+                named.push(m);
                 if !names.is_empty() {
                     names.push_str(" · ");
                 }

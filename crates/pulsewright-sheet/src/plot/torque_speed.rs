@@ -69,8 +69,8 @@ fn mark_move(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
 /// The limits of the gears.
 pub(super) fn gear_limits(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
     let (lasting, most) = (c.get(gears::CONTINUOUS_TORQUE)?, c.get(gears::PEAK_TORQUE)?);
-    panel.limit("gears, for ever", Edge::Above(lasting.value));
-    panel.limit("gears, at most", Edge::Above(most.value));
+    panel.limit("gearbox continuous", Edge::Above(lasting.value));
+    panel.limit("gearbox peak", Edge::Above(most.value));
     Ok(())
 }
 
@@ -102,7 +102,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let asked = display(c, movement::PEAK_SPEED.index(), 3);
     let finding = if top >= free {
         [
-            "The move asks ",
+            "The move needs ",
             &asked,
             "; without any load the warm motor makes ",
             &c.notation.said(Measure::Speed, free, 3),
@@ -118,9 +118,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             &asked,
             " the warm motor gives ",
             &c.notation.said(Measure::Torque, left.min(from_limit), 3),
-            "; the move asks ",
+            "; the move needs ",
             &display(c, movement::PEAK_TORQUE.index(), 3),
-            " at most, holding asks ",
+            " peak, holding needs ",
             &c.notation.said(Measure::Torque, holding, 3),
             ".",
         ]

@@ -18,7 +18,7 @@ pub(crate) const HEADING: Heading = Heading {
     prefixes: &["move"],
     name: "Move",
     question: "How far, how fast, how often?",
-    about: "Speed sets the voltage that is needed, acceleration and load set the current, and the pause between moves decides how warm it all gets. One move on the bench proves little: the hundredth in a row is the warm one.",
+    about: "Speed sets the voltage needed. Acceleration and load set the current. The pause between moves sets the temperature, which takes many cycles to settle.",
 };
 
 choices! {
@@ -78,7 +78,7 @@ inputs! {
     TIME: Time = Input {
         id: "move.time",
         symbol: "t",
-        label: "Time for the move",
+        label: "Move time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Torque)), "0.5 s"), (Kinds::only(Kind::Turntable).or(Kinds::only(Kind::Rack)), "2 s"), (Kinds::only(Kind::Belt), "3 s"), (Kinds::only(Kind::Drum), "4 s"), (Kinds::only(Kind::Screw), "5 s")]),
         low: "1 ms",
@@ -91,18 +91,18 @@ inputs! {
     PROFILE: Profile = Input {
         id: "move.profile",
         symbol: "profile",
-        label: "Profile of the move",
+        label: "Motion profile",
         form: Form::Choice(Profile::WORDS),
         preset: Preset::Fixed("trapezoid"),
         layer: 2,
         changed_by: ChangedBy::Setting,
-        help: "What your pulse source does: straight ramps, or rounded",
+        help: "What your step/dir controller does: straight ramps, or rounded",
         ..INPUT
     };
     RAMP_FRACTION: Ratio = Input {
         id: "move.ramp_fraction",
         symbol: "f_ramp",
-        label: "Share of the time in each ramp",
+        label: "Ramp time / move time",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Fixed("1/3"),
         low: "0.01",
@@ -110,13 +110,13 @@ inputs! {
         layer: 3,
         because: "two ramps fill the whole move at 0.5",
         changed_by: ChangedBy::Setting,
-        help: "Ramp time / move time",
+        help: "Acceleration time / move time",
         ..INPUT
     };
     DWELL: Time = Input {
         id: "move.dwell",
         symbol: "t_dwell",
-        label: "Time at the target",
+        label: "Dwell (hold) time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("2 s"),
         low: "0 s",
@@ -129,53 +129,53 @@ inputs! {
     DWELL_CURRENT: DwellCurrent = Input {
         id: "move.holding_current",
         symbol: "dwell_current",
-        label: "Current while it holds",
+        label: "Holding current",
         form: Form::Choice(DwellCurrent::WORDS),
         preset: Preset::Fixed("no_friction"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Meter in a motor lead after 10 s at the target: compare with the three hold currents",
+        help: "Meter in a motor lead after 10 s at the target: compare with the three holding currents",
         ..INPUT
     };
     APPROACH: Approach = Input {
         id: "move.approach",
         symbol: "approach",
-        label: "How the target is approached",
+        label: "Approach direction",
         form: Form::Choice(Approach::WORDS),
         preset: Preset::Fixed("either"),
         layer: 2,
         changed_by: ChangedBy::Setting,
-        help: "Does the move always end coming from the same side, run past and back to the middle of the play, or end from either side?",
+        help: "Does the move always end coming from the same side, run past and back to the middle of the backlash, or end from either side?",
         ..INPUT
     };
     DIRECTION: Direction = Input {
         id: "move.direction",
         symbol: "direction",
-        label: "Direction of the working move",
+        label: "Loaded direction",
         form: Form::Choice(Direction::WORDS),
         preset: Preset::Fixed("lifting"),
         layer: 2,
         changed_by: ChangedBy::Requirement,
-        help: "Does the working move lift, lower, or go there and back?",
+        help: "Does the move with the load lift it, lower it, or go there and back?",
         ..INPUT
     };
     DUTY: Ratio = Input {
         id: "move.duty",
         symbol: "duty",
-        label: "Share of time in such cycles",
+        label: "Duty cycle",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Fixed("1"),
         low: "0",
         high: "1",
         layer: 3,
         changed_by: ChangedBy::Requirement,
-        help: "Share of the time spent in such cycles, the rest switched off",
+        help: "Share of the time spent in such cycles; the rest is switched off",
         ..INPUT
     };
     REVERSES_AT_SPEED: YesNo = Input {
         id: "move.reverses_at_speed",
         symbol: "reverses",
-        label: "Reverses at full speed",
+        label: "Reversal at full speed",
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
         layer: 3,
@@ -186,7 +186,7 @@ inputs! {
     PATH_TOLERANCE: Travel = Input {
         id: "move.path_tolerance",
         symbol: "e_path",
-        label: "Tolerance on the way",
+        label: "Path tolerance",
         form: Form::Travel,
         preset: Preset::LeftOut,
         low: ">0",
@@ -270,9 +270,9 @@ results! {
     LOAD_LIFTING: Torque = ResultDefinition {
         id: "move.load_lifting",
         symbol: "T_L0",
-        label: "Load torque at the output before the loss of the last stage",
+        label: "Load torque before the loss of the extra reduction, lifting",
         measure: Measure::Torque,
-        meaning: "the last stage loses its share of load and acceleration together",
+        meaning: "the extra reduction loses its share of load and acceleration together",
         formula: "axis.torque_at_axis / axis.last_stage",
         source: "kinematics of the last stage",
         shown: false,
@@ -281,9 +281,9 @@ results! {
     LOAD_LOWERING: Torque = ResultDefinition {
         id: "move.load_lowering",
         symbol: "T_R0",
-        label: "Torque for the way back before the loss of the last stage",
+        label: "Load torque before the loss of the extra reduction, lowering",
         measure: Measure::Torque,
-        meaning: "the last stage loses its share of load and acceleration together",
+        meaning: "the extra reduction loses its share of load and acceleration together",
         formula: "axis.return_at_axis / axis.last_stage",
         source: "kinematics of the last stage",
         shown: false,
@@ -292,7 +292,7 @@ results! {
     TRAIN_EFFICIENCY: Ratio = ResultDefinition {
         id: "move.train_efficiency",
         symbol: "η_all",
-        label: "Efficiency of gears and last stage",
+        label: "Efficiency of gears and extra reduction",
         measure: Measure::Share,
         meaning: "motor driving",
         formula: "gears.efficiency * axis.reduction_efficiency",
@@ -303,7 +303,7 @@ results! {
     TRAIN_BACK_EFFICIENCY: Ratio = ResultDefinition {
         id: "move.train_back_efficiency",
         symbol: "η_allback",
-        label: "Efficiency of last stage and gears, load driving",
+        label: "Efficiency of gears and extra reduction, load driving",
         measure: Measure::Ratio,
         meaning: "0 or below: the load must be driven even where it helps",
         formula: "(2 - 1 / axis.reduction_efficiency) * gears.back_driving_efficiency",
@@ -346,9 +346,9 @@ results! {
     PEAK_TRAVEL_SPEED: Velocity = ResultDefinition {
         id: "move.peak_travel_speed",
         symbol: "v_peak",
-        label: "Peak speed along the travel",
+        label: "Peak speed of the load",
         measure: Measure::Velocity,
-        meaning: "of the load",
+        meaning: "along the travel",
         formula: "move.peak_speed / axis.last_stage * axis.travel_per_turn / (2 * pi)",
         source: "definition of the travel per turn",
         ..RESULT
@@ -356,9 +356,9 @@ results! {
     PEAK_TRAVEL_ACCELERATION: Acceleration = ResultDefinition {
         id: "move.peak_travel_acceleration",
         symbol: "a_peak",
-        label: "Peak acceleration along the travel",
+        label: "Peak acceleration of the load",
         measure: Measure::Acceleration,
-        meaning: "of the load",
+        meaning: "along the travel",
         formula: "move.peak_acceleration / axis.last_stage * axis.travel_per_turn / (2 * pi)",
         source: "definition of the travel per turn",
         ..RESULT
@@ -366,9 +366,9 @@ results! {
     LIFTING_STARTING: ElectricCurrent = ResultDefinition {
         id: "move.lifting_starting",
         symbol: "I_start",
-        label: "Current at the start of the move against the load",
+        label: "Accelerating current, lifting",
         measure: Measure::Current,
-        meaning: "at the peak acceleration",
+        meaning: "moving against the load, at the peak acceleration",
         formula: driving!("axis.load_torque", "+"),
         source: "torque balance at the motor shaft",
         shown: false,
@@ -377,9 +377,9 @@ results! {
     LIFTING_STEADY: ElectricCurrent = ResultDefinition {
         id: "move.lifting_steady",
         symbol: "I_run",
-        label: "Current at steady speed against the load",
+        label: "Current at constant speed, lifting",
         measure: Measure::Current,
-        meaning: "between the ramps",
+        meaning: "moving against the load, between the ramps",
         formula: steady_driving!("axis.load_torque"),
         source: "torque balance at the motor shaft",
         shown: false,
@@ -388,7 +388,7 @@ results! {
     LIFTING_BRAKING: ElectricCurrent = ResultDefinition {
         id: "move.lifting_braking",
         symbol: "I_brake",
-        label: "Current at the end of the move against the load",
+        label: "Decelerating current, lifting",
         measure: Measure::Current,
         meaning: "below 0 the motor brakes",
         formula: driving!("axis.load_torque", "-"),
@@ -399,9 +399,9 @@ results! {
     LIFTING_PEAK: ElectricCurrent = ResultDefinition {
         id: "move.lifting_peak",
         symbol: "I_move",
-        label: "Peak current of the move against the load",
+        label: "Peak current, lifting",
         measure: Measure::Current,
-        meaning: "whichever its sign",
+        meaning: "moving against the load, whichever its sign",
         formula: "max(max(abs(move.lifting_starting), abs(move.lifting_steady)), abs(move.lifting_braking))",
         source: "the current is linear in the acceleration",
         shown: false,
@@ -410,9 +410,9 @@ results! {
     LIFTING_RMS: ElectricCurrent = ResultDefinition {
         id: "move.lifting_rms",
         symbol: "I_moverms",
-        label: "Root mean square current of the move against the load",
+        label: "RMS current, lifting",
         measure: Measure::Current,
-        meaning: "without its dwell",
+        meaning: "moving against the load, without the dwell",
         formula: "sqrt(move.ramp_fraction * (move.lifting_starting ^ 2 + move.lifting_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.lifting_steady ^ 2)",
         source: "sum over the segments",
         shown: false,
@@ -421,9 +421,9 @@ results! {
     LIFTING_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "move.lifting_voltage",
         symbol: "U_move",
-        label: "Greatest voltage of the move against the load",
+        label: "Peak motor voltage, lifting",
         measure: Measure::Voltage,
-        meaning: "back-EMF and drop, winding warm",
+        meaning: "back-EMF and voltage drop, winding warm",
         formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.lifting_steady, max(move.lifting_starting, move.lifting_braking)))",
         source: "voltage equation of the motor",
         shown: false,
@@ -432,9 +432,9 @@ results! {
     LOWERING_STARTING: ElectricCurrent = ResultDefinition {
         id: "move.lowering_starting",
         symbol: "I_start_back",
-        label: "Current at the start of the move with the load",
+        label: "Accelerating current, lowering",
         measure: Measure::Current,
-        meaning: "at the peak acceleration",
+        meaning: "moving with the load, at the peak acceleration",
         formula: driving!("axis.load_torque_return", "+"),
         source: "torque balance at the motor shaft",
         shown: false,
@@ -443,9 +443,9 @@ results! {
     LOWERING_STEADY: ElectricCurrent = ResultDefinition {
         id: "move.lowering_steady",
         symbol: "I_run_back",
-        label: "Current at steady speed with the load",
+        label: "Current at constant speed, lowering",
         measure: Measure::Current,
-        meaning: "between the ramps",
+        meaning: "moving with the load, between the ramps",
         formula: steady_driving!("axis.load_torque_return"),
         source: "torque balance at the motor shaft",
         shown: false,
@@ -454,7 +454,7 @@ results! {
     LOWERING_BRAKING: ElectricCurrent = ResultDefinition {
         id: "move.lowering_braking",
         symbol: "I_brake_back",
-        label: "Current at the end of the move with the load",
+        label: "Decelerating current, lowering",
         measure: Measure::Current,
         meaning: "below 0 the motor brakes",
         formula: driving!("axis.load_torque_return", "-"),
@@ -465,9 +465,9 @@ results! {
     LOWERING_PEAK: ElectricCurrent = ResultDefinition {
         id: "move.lowering_peak",
         symbol: "I_move_back",
-        label: "Peak current of the move with the load",
+        label: "Peak current, lowering",
         measure: Measure::Current,
-        meaning: "whichever its sign",
+        meaning: "moving with the load, whichever its sign",
         formula: "max(max(abs(move.lowering_starting), abs(move.lowering_steady)), abs(move.lowering_braking))",
         source: "the current is linear in the acceleration",
         shown: false,
@@ -476,9 +476,9 @@ results! {
     LOWERING_RMS: ElectricCurrent = ResultDefinition {
         id: "move.lowering_rms",
         symbol: "I_moverms_back",
-        label: "Root mean square current of the move with the load",
+        label: "RMS current, lowering",
         measure: Measure::Current,
-        meaning: "without its dwell",
+        meaning: "moving with the load, without the dwell",
         formula: "sqrt(move.ramp_fraction * (move.lowering_starting ^ 2 + move.lowering_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.lowering_steady ^ 2)",
         source: "sum over the segments",
         shown: false,
@@ -487,9 +487,9 @@ results! {
     LOWERING_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "move.lowering_voltage",
         symbol: "U_move_back",
-        label: "Greatest voltage of the move with the load",
+        label: "Peak motor voltage, lowering",
         measure: Measure::Voltage,
-        meaning: "back-EMF and drop, winding warm",
+        meaning: "back-EMF and voltage drop, winding warm",
         formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.lowering_steady, max(move.lowering_starting, move.lowering_braking)))",
         source: "voltage equation of the motor",
         shown: false,
@@ -508,9 +508,9 @@ results! {
     RMS_CURRENT: ElectricCurrent = ResultDefinition {
         id: "move.rms_current",
         symbol: "I_rms",
-        label: "Root mean square current",
+        label: "RMS current",
         measure: Measure::Current,
-        meaning: "over the moves and the dwell: what heats",
+        meaning: "over the moves and the dwell; it heats the winding",
         formula: "sqrt((move.lifting_rms ^ 2 * move.time + hold.selected_current ^ 2 * move.dwell) / (move.time + move.dwell))",
         source: "definition of the root mean square",
         ..RESULT
@@ -528,9 +528,9 @@ results! {
     RMS_TORQUE: Torque = ResultDefinition {
         id: "move.rms_torque",
         symbol: "T_rms",
-        label: "Root mean square torque at the output",
+        label: "RMS torque at the output",
         measure: Measure::Torque,
-        meaning: "over the moves and the dwell: what wears the gears",
+        meaning: "over the moves and the dwell; it wears the gears",
         formula: rms_torque!("axis.load_torque ^ 2", "2 * move.ramp_fraction"),
         source: "closed integrals of the profile",
         ..RESULT
@@ -538,9 +538,9 @@ results! {
     VOLTAGE_MARGIN: ElectricPotential = ResultDefinition {
         id: "move.voltage_margin",
         symbol: "U_margin",
-        label: "Voltage left at the worst moment",
+        label: "Voltage headroom",
         measure: Measure::Voltage,
-        meaning: "below 0 the move is impossible",
+        meaning: "below 0 the motor cannot make the move",
         formula: "supply.voltage_beside_others - move.lifting_voltage",
         source: "voltage equation of the motor",
         ..RESULT
@@ -548,9 +548,9 @@ results! {
     SHORTEST_TIME: Time = ResultDefinition {
         id: "move.shortest_time",
         symbol: "t_min",
-        label: "Shortest time of the move",
+        label: "Shortest move time",
         measure: Measure::Time,
-        meaning: "voltage, current, gears, pulses and edges kept",
+        meaning: "within the limits of voltage, current, gears, step rate and encoder",
         formula: "'the least time in which the limits of voltage, current, gear torque, pulse rate and edge gap are kept'",
         source: "the same formulas solved for the time",
         ..RESULT

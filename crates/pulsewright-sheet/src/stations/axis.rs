@@ -39,7 +39,7 @@ station! { axis;
         LOAD_IS = load_is;
     }
     limits {
-        HELD_TORQUE: AtMost |c| c.before_limits(LOAD_TORQUE_GIVEN), "the torque of the load", "what is held is a part of what it takes to move";
+        HELD_TORQUE: AtMost |c| c.before_limits(LOAD_TORQUE_GIVEN), "the load torque", "the torque at rest is part of the load torque";
     }
 }
 
@@ -95,7 +95,7 @@ fn travel_force(c: &Eval<'_>) -> Result<Force, Absent> {
         Ok(formulas::travel_force(straight(c)?))
     } else {
         Err(Absent::not_asked(
-            "a turning axis has no force along a line",
+            "a rotating axis has no force along a line",
         ))
     }
 }
@@ -206,7 +206,7 @@ fn load_at_axis(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
         Kind::Screw if c.option(TRANSMISSION_EFFICIENCY)?.is_none() => {
             formulas::screw_by_threads(straight(c)?, screw(c)?).map_err(|error| match error {
                 formulas::ScrewError::Binds => Absent::impossible(
-                    "the screw binds: π·d is not above f·l·sec α, so friction grows faster than any torque",
+                    "the screw jams: π·d is not above f·l·sec α, so friction grows faster than any torque",
                 ),
                 _ => Absent::impossible("no thread has this diameter and flank angle"),
             })
@@ -469,7 +469,11 @@ fn drop_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
             c.working("0");
             Length::default()
         }
-        _ => return Err(Absent::not_asked("a torque given says nothing of a height")),
+        _ => {
+            return Err(Absent::not_asked(
+                "with a load torque entered, the height is not known",
+            ));
+        }
     };
     Ok(formulas::drop_energy(c.get(LOAD_MASS)?, height))
 }
@@ -516,14 +520,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "no_home",
         station: Station::Axis,
-        message: "Counts are lost without power, and nothing finds home again. Fit a switch, a stop or an index mark, or say which you have.",
+        message: "Without power the position is lost, and there is no homing. Fit a switch, a stop or an index mark, or enter the one you have.",
         numbers: &[],
         when: no_home,
     },
     Finding {
         id: "inputs_disagree",
         station: Station::Axis,
-        message: "The radius and the teeth do not say the same travel; the teeth are used ({axis.travel_per_turn} a turn).",
+        message: "Radius and tooth counts give different travel per turn. The tooth counts are used: {axis.travel_per_turn} per turn.",
         numbers: &["axis.radius", "axis.travel_per_turn"],
         when: radius_disagrees,
     },

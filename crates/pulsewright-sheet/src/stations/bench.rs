@@ -80,7 +80,7 @@ fn edge_error(c: &Eval<'_>) -> Result<Ratio, Absent> {
 /// The edges that were counted.
 fn edges(c: &Eval<'_>) -> Result<Ratio, Absent> {
     c.option(EDGES_READ)?
-        .ok_or(Absent::not_asked("once edges are counted"))
+        .ok_or(Absent::not_asked("once edges have been counted"))
 }
 
 fn counted(c: &Eval<'_>, by: f64) -> Result<Rational, Absent> {
@@ -138,7 +138,7 @@ fn lever_force(c: &Eval<'_>) -> Result<Force, Absent> {
     let no_load = c.get(motor::NO_LOAD_CURRENT)?;
     if current <= no_load {
         return Err(Absent::impossible(
-            "at half the voltage it does not even move itself",
+            "at half the voltage the motor does not turn",
         ));
     }
     let torque = pulsewright_calc::drive::stall_torque(
@@ -237,7 +237,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "lever_test",
         station: Station::Bench,
-        message: "At stall this gear motor pulls with up to {drive.stall_torque}: {bench.stall_force} at the end of the lever. Teeth strip and levers fly off without notice. Wear eye protection, use a blunt lever between two stops, stay out of its swing, begin at half the voltage, go no higher than {gears.peak_torque} and no longer than {bench.lever_time}. Moving, the axis holds {axis.kinetic_energy}: keep fingers out of gears, belts and the gap at the end of travel.",
+        message: "[At stall this gear motor pulls with up to {drive.stall_torque}: {bench.stall_force} at the end of the lever. ] Teeth strip and levers fly off without notice. Wear eye protection, use a blunt lever between two stops, stay out of its swing, begin at half the voltage, go no higher than {gears.peak_torque}[ and no longer than {bench.lever_time}]. Moving, the axis holds {axis.kinetic_energy}: keep fingers out of gears, belts and the gap at the end of travel.",
         numbers: &[
             "drive.stall_torque",
             "bench.stall_force",

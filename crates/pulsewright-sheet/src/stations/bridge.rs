@@ -1,6 +1,6 @@
 //! The H-bridge driver.
 
-use super::shared::{under, under_already, winding_stands};
+use super::shared::{heat_room, under, under_already, up_to};
 use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin, Status};
@@ -62,7 +62,6 @@ fn local_ambient(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
         c.working("'as given'");
         return Ok(given);
     }
-    winding_stands(c)?;
     c.get(heat::HOUSING_TEMPERATURE)
 }
 
@@ -103,7 +102,7 @@ fn switching_loss_hold(c: &Eval<'_>) -> Result<Power, Absent> {
 
 /// Why a junction temperature is not there.
 const OVERHEATS: Absent = Absent::impossible(
-    "the bridge's loss grows faster with its temperature than it is carried away",
+    "the driver's loss grows faster with its temperature than the heat is removed",
 );
 
 fn junction(
@@ -122,7 +121,23 @@ fn junction(
     .map_err(|_| OVERHEATS)
 }
 
+/// A junction temperature up to the limit of the chip.
+fn told(
+    c: &Eval<'_>,
+    junction: Result<ThermodynamicTemperature, Absent>,
+) -> Result<ThermodynamicTemperature, Absent> {
+    match junction {
+        Err(absent) if absent == OVERHEATS => Err(Absent::above(MAX_JUNCTION.index())),
+        Err(absent) => Err(absent),
+        Ok(junction) => up_to(c, junction, MAX_JUNCTION),
+    }
+}
+
 fn junction_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
+    told(c, junction_moving(c))
+}
+
+fn junction_moving(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
     junction(c, movement::RMS_CURRENT, c.get(SWITCHING_LOSS)?)
 }
 
@@ -140,11 +155,15 @@ fn conduction_loss(c: &Eval<'_>) -> Result<Power, Absent> {
 }
 
 fn junction_hold(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
+    told(c, junction_holding(c))
+}
+
+fn junction_holding(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
     junction(c, heat::CURRENT_WORST_CASE, c.get(SWITCHING_LOSS_HOLD)?)
 }
 
 fn junction_stall(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    junction(c, drive::BLOCKED_CURRENT, Power::default())
+    told(c, junction(c, drive::BLOCKED_CURRENT, Power::default()))
 }
 
 fn reversal(c: &Eval<'_>) -> Result<Option<ElectricCurrent>, Absent> {
@@ -182,15 +201,15 @@ fn asked(c: &Eval<'_>) -> Result<(ElectricCurrent, LoadCase), Absent> {
 fn current_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
     let (asked, _) = asked(c)?;
     pulsewright_calc::wiring::current_margin(c.get(CURRENT_LIMIT)?, asked)
-        .ok_or(Absent::unlimited("no current is asked"))
+        .ok_or(Absent::unlimited("no current is needed"))
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.bridge_current",
-        label: "Current of the bridge",
-        failing: "the move asks {move.peak_current} and holding {hold.current_worst_case}, the bridge takes {bridge.current_limit}; a start or a jam asks {drive.unlimited_current}, a reversal at full speed {drive.reversal_current}",
+        label: "Driver current",
+        failing: "driver current limit {bridge.current_limit}. Needed:[ move {move.peak_current},][ holding {hold.current_worst_case},] start or stall {drive.unlimited_current}[, reversal at full speed {drive.reversal_current}]",
         tier: Tier::Strength,
         station: Station::Bridge,
         measure: Measure::Current,
@@ -198,8 +217,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.stall",
-        label: "Current of a jam",
-        failing: "a jam asks {drive.unlimited_current} of the bridge, which takes {bridge.current_limit}; {drive.blocked_current} of the pins, which carry {wiring.pin_current}, and of the trace, which carries {wiring.trace_current}; and {supply.stall_current} of the supply, which gives {supply.current_limit}",
+        label: "Stall current (blocked)",
+        failing: "when the motor is blocked: driver {drive.unlimited_current}, limit {bridge.current_limit}; connector {drive.blocked_current}, rating {wiring.pin_current}; trace {drive.blocked_current}, rating {wiring.trace_current}[; supply {supply.stall_current}, limit {supply.current_limit}]",
         tier: Tier::Strength,
         station: Station::Bridge,
         measure: Measure::Current,
@@ -207,8 +226,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.bridge_temperature",
-        label: "Warmth of the bridge",
-        failing: "the driver chip gets {bridge.junction_temperature} in the cycle and {bridge.junction_temperature_hold} while it holds, it stands {bridge.max_junction}",
+        label: "Driver junction temperature",
+        failing: "the driver reaches {bridge.junction_temperature} in the cycle and {bridge.junction_temperature_hold} while holding; its limit is {bridge.max_junction}",
         tier: Tier::Heat,
         station: Station::Bridge,
         measure: Measure::TemperatureRise,
@@ -220,12 +239,19 @@ fn bridge_current_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let rating = c.get(CURRENT_LIMIT)?;
     match asked(c) {
         Ok((need, case)) => Ok(Some(Margin::of(rating, need).in_load_case(case))),
-        // What a jam breaks stands, whatever the move may be.
-        Err(absent) if c.get(LIMIT_KIND)? != LimitKind::Limits => {
-            let in_jam = Margin::of(rating, c.get(drive::UNLIMITED_CURRENT)?);
-            under_already(in_jam.in_load_case(LoadCase::Blocked), absent).map(Some)
+        // What a jam or a reversal breaks stands, whatever the move may be.
+        Err(absent) => {
+            let reversed = reversal(c)?.map(|current| (current, LoadCase::Move));
+            let jammed = match c.get(LIMIT_KIND)? {
+                LimitKind::Limits => None,
+                _ => Some((c.get(drive::UNLIMITED_CURRENT)?, LoadCase::Blocked)),
+            };
+            let (need, case) = match (reversed, jammed) {
+                (Some(a), Some(b)) if a.0 > b.0 => a,
+                (a, b) => b.or(a).ok_or(absent)?,
+            };
+            under_already(Margin::of(rating, need).in_load_case(case), absent).map(Some)
         }
-        Err(absent) => Err(absent),
     }
 }
 
@@ -264,17 +290,15 @@ fn stall_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 }
 
 fn bridge_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let local = c.get(LOCAL_AMBIENT_NOW)?.value;
-    let capability = c.get(MAX_JUNCTION)?.value - local;
-    let both = c
-        .get(JUNCTION_TEMPERATURE)
-        .and_then(|cycle| Ok((cycle.value - local, c.get(JUNCTION_HOLD)?.value - local)));
+    let (local, limit) = (c.get(LOCAL_AMBIENT_NOW)?, c.get(MAX_JUNCTION)?);
+    let outward = c.get(JUNCTION_TO_AMBIENT)?;
+    let both = junction_moving(c).and_then(|cycle| Ok((cycle, junction_holding(c)?)));
     match both {
         Ok((cycle, held)) if held > cycle => Ok(Some(
-            Margin::of(capability, held).in_load_case(LoadCase::Hold),
+            heat_room(local, limit, held, outward).in_load_case(LoadCase::Hold),
         )),
         Ok((cycle, _)) => Ok(Some(
-            Margin::of(capability, cycle).in_load_case(LoadCase::Move),
+            heat_room(local, limit, cycle, outward).in_load_case(LoadCase::Move),
         )),
         // No temperature is reached; the current beyond which none is says how far off it is.
         Err(absent) if absent == OVERHEATS => {
@@ -299,21 +323,21 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "shuts_down_on_start",
         station: Station::Bridge,
-        message: "This bridge switches off at {bridge.current_limit}, and a start at full duty asks {drive.unlimited_current}: it trips before it turns. Ramp the duty, set a current limit in the loop, or take a bridge that chops.",
+        message: "This driver shuts down at {bridge.current_limit}, and a start at full duty draws {drive.unlimited_current}: it shuts down before the motor turns. Ramp the duty cycle, set a loop current limit, or choose a driver that limits the current.",
         numbers: &["bridge.current_limit", "drive.unlimited_current"],
         when: trips_on_start,
     },
     Finding {
         id: "stall_beyond_bridge",
         station: Station::Bridge,
-        message: "A jam asks {drive.unlimited_current}, and nothing holds the current to the {bridge.current_limit} that this bridge survives. Set a current limit in the loop, or take a bridge that chops.",
+        message: "A blocked motor draws {drive.unlimited_current}, and nothing limits the current to the driver's maximum of {bridge.current_limit}. Set a loop current limit, or choose a driver that limits the current.",
         numbers: &["bridge.current_limit", "drive.unlimited_current"],
         when: jam_beyond_bridge,
     },
     Finding {
         id: "bridge_overheats",
         station: Station::Bridge,
-        message: "The driver chip overheats: {bridge.junction_temperature} in the cycle, {bridge.junction_temperature_hold} while it holds, with {board.local_ambient} around it; it stands {bridge.max_junction}. More copper under it, a cooler place or a driver of lower resistance.",
+        message: "The driver overheats: {bridge.junction_temperature} in the cycle, {bridge.junction_temperature_hold} while holding, in air of {board.local_ambient}. Its limit is {bridge.max_junction}. Use more copper under it, a cooler place or a driver with lower on-resistance.",
         numbers: &[
             "bridge.junction_temperature",
             "bridge.junction_temperature_hold",
@@ -325,7 +349,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "audible_pwm",
         station: Station::Bridge,
-        message: "A PWM frequency of {bridge.pwm_frequency} can be heard; from 20 kHz on it cannot.",
+        message: "A PWM frequency of {bridge.pwm_frequency} is audible. From 20 kHz on it is not.",
         numbers: &["bridge.pwm_frequency"],
         when: audible_pwm,
     },

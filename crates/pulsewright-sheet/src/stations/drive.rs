@@ -6,7 +6,7 @@ use super::shared::{
 };
 use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
-use crate::evaluation::{Check, LoadCase, Margin};
+use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::Kind;
 use crate::register::YesNo;
@@ -17,6 +17,7 @@ use crate::register::{
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::drive as formulas;
+use pulsewright_calc::heat::Temperatures;
 use pulsewright_calc::units::{
     AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance,
     Force, Length, Mass, MotorConstant, ThermodynamicTemperature, Torque,
@@ -169,9 +170,11 @@ fn speed_at_load(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 fn force_at_radius(c: &Eval<'_>) -> Result<Force, Absent> {
     let radius: Length = match c.get(axis::KIND)? {
         Kind::Torque => {
-            return Err(Absent::not_asked("a torque given has no radius"));
+            return Err(Absent::not_asked(
+                "with a load torque entered there is no arm length",
+            ));
         }
-        Kind::Screw => return Err(Absent::not_asked("a screw has no lever")),
+        Kind::Screw => return Err(Absent::not_asked("a screw has no arm length")),
         kind if kind.is_linear() => {
             c.working("drive.stall_torque * axis.last_stage * axis.reduction_efficiency * 2 * pi / axis.travel_per_turn");
             pulsewright_calc::axis::effective_radius(c.get(axis::TURN_TRAVEL)?)
@@ -200,12 +203,22 @@ fn reversal_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 /// stands in where no equilibrium is found.
 fn capped(
     c: &Eval<'_>,
-    key: Key<ThermodynamicTemperature>,
+    part: impl Fn(&Temperatures) -> ThermodynamicTemperature,
     at_limit: &'static str,
 ) -> Result<ThermodynamicTemperature, Absent> {
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
-    match c.get(key) {
-        Ok(temperature) => Ok(temperature.min(limit)),
+    match super::shared::equilibrium(c).map(part) {
+        Ok(temperature) if temperature <= limit => {
+            // Cycles that are too much for the winding have no temperatures to show.
+            if c.get(heat::HOUSING_TEMPERATURE).is_err() {
+                c.working("'at the housing temperature that such cycles lead to'");
+            }
+            Ok(temperature)
+        }
+        Ok(_) => {
+            c.working(at_limit);
+            Ok(limit)
+        }
         Err(absent) if matches!(absent.code, Code::Impossible | Code::Waits) => {
             c.working(at_limit);
             Ok(limit)
@@ -217,7 +230,7 @@ fn capped(
 fn hot_winding(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
     let temperature = capped(
         c,
-        heat::WINDING_TEMPERATURE,
+        |warm| warm.winding,
         "heat.resistance_at_ambient * (1 + heat.coefficient * (motor.max_winding_temperature - axis.ambient_temperature))",
     )?;
     winding_resistance_at(c, temperature)
@@ -230,7 +243,7 @@ fn total_resistance_hot(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
 fn torque_constant_hot(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
     let housing = capped(
         c,
-        heat::HOUSING_TEMPERATURE,
+        |warm| warm.housing,
         "motor.torque_constant * (1 + motor.flux_coefficient * (motor.max_winding_temperature - motor.reference_temperature))",
     )?;
     let factor = pulsewright_calc::motor::flux_factor(
@@ -239,7 +252,7 @@ fn torque_constant_hot(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
         c.get(motor::REFERENCE_TEMPERATURE)?,
     )
     .ok_or(Absent::impossible(
-        "no flux would be left in the magnets at this temperature",
+        "the magnets would lose all flux at this temperature",
     ))?;
     Ok(c.get(motor::TORQUE_CONSTANT)? * factor)
 }
@@ -305,7 +318,7 @@ fn current_limit(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
             Ok(own)
         }
         (None, None) => Err(Absent::unlimited(
-            "nothing limits the current: a rating is what the bridge survives",
+            "nothing limits the current: the driver has a maximum rating only",
         )),
     }
 }
@@ -351,7 +364,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.torque",
         label: "Torque for the move",
-        failing: "the move needs {move.peak_torque}, the motor stalls at {drive.stall_torque}",
+        failing: "{drive.stall_torque} available at stall, {move.peak_torque} needed",
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Torque,
@@ -359,8 +372,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.speed",
-        label: "Speed with the load",
-        failing: "the move needs {move.peak_speed}, the motor makes {drive.speed_at_load} with this load",
+        label: "Speed under load",
+        failing: "{drive.speed_at_load} available under this load, {move.peak_speed} needed",
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Speed,
@@ -369,7 +382,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.voltage",
         label: "Voltage for the move",
-        failing: "the worst moment of the move leaves {move.voltage_margin} of {drive.lowest_voltage}",
+        failing: "voltage headroom {move.voltage_margin} at a supply voltage of {drive.lowest_voltage}",
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Voltage,
@@ -377,8 +390,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.warm",
-        label: "Torque and speed of the warm motor",
-        failing: "cold it makes the move; once warm it gives {drive.available_torque} and {drive.speed_at_load_hot}, the move needs {move.peak_torque} and {move.peak_speed}",
+        label: "Torque and speed, motor warm",
+        failing: "cold, the motor makes the move; warm, {drive.available_torque} and {drive.speed_at_load_hot} are available, {move.peak_torque} and {move.peak_speed} needed",
         tier: Tier::Heat,
         station: Station::Drive,
         measure: Measure::Torque,
@@ -386,8 +399,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.gear_continuous",
-        label: "Torque that the gears take for ever",
-        failing: "holding asks {axis.holding_torque} and the cycle {move.rms_torque}, the gears take {gears.continuous_torque}",
+        label: "Gearbox continuous torque",
+        failing: "gearbox continuous torque {gears.continuous_torque}; holding needs {axis.holding_torque}, the cycle {move.rms_torque} RMS",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
@@ -395,8 +408,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.gear_peak",
-        label: "Torque that the teeth take at most",
-        failing: "the move asks {move.peak_torque} and a jam {drive.blocked_torque}, the teeth take {gears.peak_torque}: limit the current to {gears.safe_current}",
+        label: "Gearbox peak torque",
+        failing: "gearbox peak torque {gears.peak_torque}; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}. Limit the current to {gears.safe_current}",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
@@ -408,12 +421,29 @@ fn torque_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     torque_margin(c).map(Some)
 }
 
+/// A motor that cannot turn the load has no speed with it: what fails is the torque.
 fn speed_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    speed_margin(c).map(Some)
+    let margin = speed_margin(c)?;
+    if margin.capability <= 0.0 {
+        has_torque(c)?;
+    }
+    Ok(Some(margin))
 }
 
 fn follow_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    has_torque(c)?;
     voltage_margin(c).map(Some)
+}
+
+/// Whether the motor has the torque for the move, where one is asked against the load.
+fn has_torque(c: &Eval<'_>) -> Result<(), Absent> {
+    let with = c.get(movement::DIRECTION)? == movement::Direction::Lowering;
+    if !with && torque_margin(c)?.status() == Status::Fails {
+        return Err(Absent::waits(
+            "waits: the motor has not the torque for this move",
+        ));
+    }
+    Ok(())
 }
 
 /// What is left of torque, speed and voltage once the cycles have warmed the motor: the least of the three margins.
@@ -478,7 +508,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "move_out_of_reach",
         station: Station::Drive,
-        message: "The motor cannot make this move on this supply: it needs {move.peak_speed} at its peak, {drive.speed_at_load_hot} is what the warm motor makes with the load, and the worst moment leaves {move.voltage_margin}. Heat and supply figures are as demanded, not as achieved. Shortest time of this move: {move.shortest_time}.",
+        message: "The motor cannot make this move on this supply: {move.peak_speed} needed, {drive.speed_at_load_hot} available under load, warm. Voltage headroom: {move.voltage_margin}. Heat and supply figures hold if the move were forced. Shortest move time: {move.shortest_time}.",
         numbers: &[
             "move.peak_speed",
             "drive.speed_at_load_hot",
@@ -489,33 +519,45 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "gears_overloaded",
         station: Station::Gears,
-        message: "The gears are overloaded: holding asks {axis.holding_torque}, the move {move.peak_torque} and a jam {drive.blocked_torque}; they take {gears.continuous_torque} for ever and {gears.peak_torque} at most. A current limit of {gears.safe_current} protects the teeth in a jam.",
+        message: "The gears are overloaded: holding needs {axis.holding_torque} and the cycle {move.rms_torque}, they take {gears.continuous_torque} continuously.",
         numbers: &[
             "axis.holding_torque",
             "move.rms_torque",
-            "move.peak_torque",
-            "drive.blocked_torque",
             "gears.continuous_torque",
-            "gears.peak_torque",
-            "gears.safe_current",
         ],
         when: gears_overloaded,
     },
     Finding {
+        id: "teeth_overloaded",
+        station: Station::Gears,
+        message: "The teeth are overloaded: the move asks {move.peak_torque} and a jam {drive.blocked_torque}, they take {gears.peak_torque} at most. A current limit of {gears.safe_current} protects them in a jam.",
+        numbers: &[
+            "move.peak_torque",
+            "drive.blocked_torque",
+            "gears.peak_torque",
+            "gears.safe_current",
+        ],
+        when: teeth_overloaded,
+    },
+    Finding {
         id: "reversal_overcurrent",
         station: Station::Drive,
-        message: "A reversal at full speed draws {drive.reversal_current} for a moment, the bridge takes {bridge.current_limit}. Command a ramp, or brake first.",
+        message: "A reversal at full speed draws {drive.reversal_current} for a moment. The driver current limit is {bridge.current_limit}. Command a ramp, or brake first.",
         numbers: &["drive.reversal_current", "bridge.current_limit"],
         when: reversal_overcurrent,
     },
 ];
 
 fn out_of_reach(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok(under(follow_check(c)?)?.or(under(speed_check(c)?)?))
+    under(follow_check(c)?)
 }
 
 fn gears_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok(under(gear_hold_check(c)?)?.or(under(gear_peak_check(c)?)?))
+    under(gear_hold_check(c)?)
+}
+
+fn teeth_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    under(gear_peak_check(c)?)
 }
 
 fn reversal_overcurrent(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

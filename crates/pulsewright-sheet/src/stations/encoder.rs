@@ -1,6 +1,6 @@
 //! Magnet and Hall sensors on the motor shaft.
 
-use super::shared::{at_load, counting_direction, under};
+use super::shared::{at_load, counting_direction, gives_direction, under};
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -31,6 +31,7 @@ station! { encoder;
     }
     presets {
         COUNTS_PER_POLE_PAIR = edges_counted;
+        SENSOR_SPACING = sensor_spacing;
     }
     limits {
         COUNTS_PER_POLE_PAIR: AtMost edges_there_are, "two edges a sensor", "edges that are not there cannot be counted";
@@ -94,7 +95,7 @@ fn two_sensors(c: &Eval<'_>) -> Result<(), Absent> {
         Ok(())
     } else {
         Err(Absent::not_asked(
-            "one sensor stands in no angle to another",
+            "with one sensor there is no angle between sensors",
         ))
     }
 }
@@ -133,6 +134,17 @@ fn placement_phase_error(c: &Eval<'_>) -> Result<Angle, Absent> {
 /// Every mechanical angle at which a second sensor gives direction.
 fn good_places(pole_pairs: u32) -> impl Iterator<Item = Angle> {
     (0..2 * pole_pairs).filter_map(move |k| formulas::good_spacing(pole_pairs, k))
+}
+
+/// Where a second sensor is assumed: at the good place nearest a quarter turn, of two the lesser.
+fn sensor_spacing(c: &Eval<'_>) -> Result<f64, Absent> {
+    let quarter = pulsewright_calc::units::turns(0.25);
+    // A hair for two places that are as near as each other.
+    let away = |place: Angle| libm::round((place - quarter).abs().value * 1e9);
+    good_places(c.get(POLE_PAIRS)?)
+        .min_by(|a, b| away(*a).total_cmp(&away(*b)))
+        .map(|place| place.value)
+        .ok_or(NOT_FINITE)
 }
 
 fn good_spacing(c: &Eval<'_>) -> Result<Angle, Absent> {
@@ -205,7 +217,7 @@ fn field_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
 
 fn hysteresis_shift(c: &Eval<'_>) -> Result<Angle, Absent> {
     formulas::hysteresis_shift(c.get(PEAK_FIELD)?, c.get(OPERATE_POINT)?).ok_or(Absent::impossible(
-        "the field never reaches the operate point: the sensor does not switch",
+        "the field does not reach B_OP: the sensor does not switch",
     ))
 }
 
@@ -222,8 +234,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.edges",
-        label: "Every edge counted",
-        failing: "phase, placement and duty errors together leave no time between two edges: counts are lost at any speed",
+        label: "Encoder edges",
+        failing: "phase, placement and duty errors add up to a quarter period: counts are lost at any speed",
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Angle,
@@ -231,8 +243,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.resolution",
-        label: "Counts and steps against the error allowed",
-        failing: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
+        label: "Resolution of encoder and steps",
+        failing: "one count or step is larger than the position tolerance of {axis.tolerance_at_load}",
         tier: Tier::Exactness,
         station: Station::Encoder,
         measure: Measure::Angle,
@@ -241,7 +253,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.field",
         label: "Field at the sensor",
-        failing: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
+        failing: "{encoder.peak_field} at the sensor; at least 2 × B_OP ({encoder.operate_point}) is needed",
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Field,
@@ -249,8 +261,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.edge_gap",
-        label: "Shortest time between edges",
-        failing: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
+        label: "Time between encoder edges",
+        failing: "at top speed edges are {encoder.shortest_edge_gap} apart, too short for the processor",
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Time,
@@ -258,8 +270,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.processor_load",
-        label: "Processor time for edges and pulses",
-        failing: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
+        label: "CPU load of encoder and step interrupts",
+        failing: "encoder and step interrupts take more than 70 % of the CPU time; the loop needs the rest",
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Share,
@@ -286,14 +298,21 @@ fn direction_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     }))
 }
 
+const NO_DIRECTION: Absent = Absent::waits("waits: the sensors give no direction");
+
+/// Whether two sensors stand so that they give no direction.
+fn undirected(c: &Eval<'_>) -> Result<bool, Absent> {
+    Ok(c.get(SENSORS)? > 1 && counting_direction(c)? == formulas::Direction::None)
+}
+
 /// The angle between two edges against the errors that can eat it up.
 fn edges_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let duty = c.get(DUTY_ERROR)?;
     if c.get(SENSORS)? < 2 {
         return Ok(Some(Margin::of(pulsewright_calc::units::turns(0.5), duty)));
     }
-    if counting_direction(c)? == formulas::Direction::None {
-        return Err(Absent::waits("waits: the sensors give no direction"));
+    if undirected(c)? {
+        return Err(NO_DIRECTION);
     }
     let errors = c.get(PHASE_ERROR)? + c.get(PLACEMENT_PHASE_ERROR)? + duty;
     Ok(Some(Margin::of(
@@ -319,11 +338,17 @@ fn field_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 }
 
 fn edge_gap_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    gives_direction(c)?;
     let need = c
         .get(EDGE_SERVICE_TIME)?
         .value
         .max(super::shared::LEAST_GAP);
+    if undirected(c)? {
+        return Err(NO_DIRECTION);
+    }
     match c.get(SHORTEST_EDGE_GAP) {
+        // Without any time between two edges none is too short.
+        Ok(gap) if gap.value <= 0.0 => Err(Absent::waits("waits: edges are lost at any speed")),
         Ok(gap) => Ok(Some(Margin::of(gap.value, need))),
         Err(absent) if absent.code == Code::Unlimited => Ok(Some(Margin::of(1.0, 0.0))),
         Err(absent) => Err(absent),
@@ -346,7 +371,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "no_direction",
         station: Station::Encoder,
-        message: "These sensors give no direction: with {encoder.pole_pairs} pole pairs they stand {encoder.electrical_spacing} apart electrically. Put the second one at {encoder.valid_spacings}.",
+        message: "These sensors give no direction[: with {encoder.pole_pairs} pole pairs their electrical angle is {encoder.electrical_spacing}]. Place the second sensor at {encoder.valid_spacings}.",
         numbers: &[
             "encoder.electrical_spacing",
             "encoder.phase_error",
@@ -357,14 +382,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "counts_reversed",
         station: Station::Encoder,
-        message: "At {encoder.electrical_spacing} electrical the counts run the other way round: swap the two sensor signals or the two motor wires, never both.",
+        message: "At an electrical angle of {encoder.electrical_spacing} the count direction is reversed. Swap the two sensor signals or the two motor wires, never both.",
         numbers: &["encoder.electrical_spacing"],
         when: backwards,
     },
     Finding {
         id: "edges_lost",
         station: Station::Encoder,
-        message: "Phase, placement and duty errors together leave no time between two edges: counts are lost at any speed.",
+        message: "Phase, placement and duty errors add up to a quarter period: counts are lost at any speed.",
         numbers: &[
             "encoder.shortest_edge_gap",
             "encoder.phase_error",
@@ -375,7 +400,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "processor_overloaded",
         station: Station::Encoder,
-        message: "Edges and pulses ask more of the processor than 0.7 of its time: {encoder.edge_rate} edges and {steps.rate_needed} pulses a second. Count in hardware, count fewer edges, or go slower.",
+        message: "Encoder and step interrupts take more than 70 % of the CPU time: edge rate {encoder.edge_rate}, step rate {steps.rate_needed}. Count in hardware, count fewer edges, or move slower.",
         numbers: &[
             "encoder.edge_rate",
             "encoder.processor_load",
@@ -394,6 +419,9 @@ fn backwards(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn edges_lost(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    if undirected(c)? {
+        return Ok(None);
+    }
     Ok((c.get(SHORTEST_EDGE_GAP)?.value <= 0.0).then_some(Severity::Fault))
 }
 

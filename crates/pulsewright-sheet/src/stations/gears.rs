@@ -34,7 +34,7 @@ station! { gears;
         PEAK_TORQUE = peak_torque;
     }
     limits {
-        PEAK_TORQUE: AtLeast |c| c.before_limits(CONTINUOUS_TORQUE), "the continuous torque", "what teeth take for ever they also take once";
+        PEAK_TORQUE: AtLeast |c| c.before_limits(CONTINUOUS_TORQUE), "the continuous torque", "the peak torque is at least the continuous torque";
     }
 }
 
@@ -112,7 +112,7 @@ fn stages_now(c: &Eval<'_>) -> Result<u32, Absent> {
 fn implied_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
     if c.get(motor::FIGURES_AT)? == FiguresAt::Motor {
         return Err(Absent::not_asked(
-            "the figures are those of the motor alone and say nothing of the gears",
+            "the figures are those of the motor alone, without the gears",
         ));
     }
     let at_motor = pulsewright_calc::motor::stall_torque(
@@ -173,7 +173,7 @@ fn back_drive_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
         c.get(BACK_EFFICIENCY)?,
     )
     .ok_or(Absent::unlimited(
-        "the gears lock: no load turns them backwards, as long as they stay dry and new",
+        "the gears are self-locking while they are dry and new",
     ))
 }
 
@@ -209,12 +209,12 @@ fn backlash_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
 fn radial_load(c: &Eval<'_>) -> Result<Force, Absent> {
     if !c.left_out_now(axis::REDUCTION) {
         return Err(Absent::not_asked(
-            "the last stage, not the load, sits on the output shaft",
+            "the extra reduction, not the load, is on the output shaft",
         ));
     }
     let radius = match c.get(axis::KIND)? {
         Kind::Screw | Kind::Torque => {
-            return Err(Absent::not_asked("a coupled shaft carries no side load"));
+            return Err(Absent::not_asked("a coupled shaft carries no radial load"));
         }
         Kind::Belt | Kind::Rack => {
             c.working("abs(axis.load_torque) * 2 * pi / axis.travel_per_turn");
@@ -222,15 +222,23 @@ fn radial_load(c: &Eval<'_>) -> Result<Force, Absent> {
         }
         _ => c.get(axis::RADIUS)?,
     };
-    formulas::radial_load(c.get(axis::LOAD_TORQUE)?, radius, Force::default()).ok_or(NOT_FINITE)
+    // The weight of an arm hangs on its shaft at any angle.
+    let load = match super::shared::swing(c)? {
+        Some(swing) => {
+            c.working("abs(axis.load_mass * g + axis.external_force + axis.drag_force)");
+            swing.crest + swing.force + swing.friction
+        }
+        None => c.get(axis::LOAD_TORQUE)?,
+    };
+    formulas::radial_load(load, radius, Force::default()).ok_or(NOT_FINITE)
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.backlash",
-        label: "Free play against the error allowed",
-        failing: "it comes back up to {gears.backlash_at_load} off, you ask {axis.tolerance_at_load}: free play of the gears",
+        label: "Backlash",
+        failing: "backlash at the load {gears.backlash_at_load}, position tolerance {axis.tolerance_at_load}",
         tier: Tier::Exactness,
         station: Station::Gears,
         measure: Measure::Angle,
@@ -238,8 +246,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.radial",
-        label: "Side load on the output shaft",
-        failing: "the output shaft carries {gears.radial_load} from the side, it takes {gears.radial_limit}",
+        label: "Radial load",
+        failing: "radial load {gears.radial_load}, limit {gears.radial_limit}",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Force,
@@ -268,14 +276,21 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "figures_contradict",
         station: Station::Gears,
-        message: "The listing contradicts itself: its stall torque would need gears that pass {gears.implied_efficiency} of what the motor gives. One figure is wrong; a usual efficiency stands in.",
+        message: "The listing contradicts itself: its stall torque would need a gearbox efficiency of {gears.implied_efficiency}. One figure is wrong. A typical efficiency is used.",
         numbers: &["gears.implied_efficiency"],
         when: implied_contradicts,
     },
     Finding {
+        id: "figures_contradict",
+        station: Station::Gears,
+        message: "The listing contradicts itself: its stall torque would need a gearbox efficiency of {gears.implied_efficiency}; {gears.stage_count} spur stages have far more. One figure is wrong, or of another gearbox.",
+        numbers: &["gears.implied_efficiency", "gears.stage_count"],
+        when: implied_too_small,
+    },
+    Finding {
         id: "label_ratio_drift",
         station: Station::Gears,
-        message: "The label says {gears.nominal_ratio}, the teeth say {gears.exact_ratio}: counting by the label drifts {gears.nominal_error_per_turn} every turn. Count by the teeth.",
+        message: "Nominal ratio {gears.nominal_ratio}, exact ratio {gears.exact_ratio}: with the nominal ratio the position drifts by {gears.nominal_error_per_turn} every turn. Use the exact ratio.",
         numbers: &[
             "gears.nominal_ratio",
             "gears.exact_ratio",
@@ -286,14 +301,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "label_ratio_drift",
         station: Station::Gears,
-        message: "The label says {gears.nominal_ratio}, the teeth say {gears.exact_ratio}: labels are rounded, but not that far. A miscount, or another gearbox; count the teeth once more, or turn the output once round by hand and count the turns of the motor.",
+        message: "Nominal ratio {gears.nominal_ratio}, exact ratio {gears.exact_ratio}: the difference is too large for rounding. It is a miscount, or another gearbox. Count the teeth again, or turn the output once by hand and count the motor turns.",
         numbers: &["gears.nominal_ratio", "gears.exact_ratio"],
         when: label_is_of_another,
     },
     Finding {
         id: "backlash_hides_resolution",
         station: Station::Gears,
-        message: "Counts are finer than the play: one count is {encoder.arc_per_count}, the play is {gears.backlash_counts} of them. More counts cure nothing; coming from one side does.",
+        message: "[One count is {encoder.arc_per_count}. ]The backlash is {gears.backlash_counts} counts. Backlash limits the accuracy, not the encoder. Always approach from one side.",
         numbers: &[
             "gears.backlash_counts",
             "gears.backlash_at_load",
@@ -304,7 +319,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "inputs_disagree",
         station: Station::Gears,
-        message: "The stages say {gears.exact_ratio}, the ratio entered says {gears.ratio}; the stages are used.",
+        message: "The tooth counts give {gears.exact_ratio}, the ratio entered is {gears.ratio}. The tooth counts are used.",
         numbers: &["gears.exact_ratio", "gears.ratio"],
         when: ratio_disagrees,
     },
@@ -317,6 +332,16 @@ fn implied_contradicts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
         .option(EFFICIENCY)?
         .is_some_and(|given| (given.value / implied - 1.0).abs() > 0.2);
     Ok((impossible || differs).then_some(Severity::Fault))
+}
+
+/// Efficiency below which no gearbox of spur stages lies (common practice, no source); a single stage may be a worm.
+const LEAST_SPUR_EFFICIENCY: f64 = 0.15;
+
+fn implied_too_small(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let implied = c.get(IMPLIED_EFFICIENCY)?.value;
+    let spur = c.get(STAGE_COUNT_NOW)? > 1 && !c.given(STAGE_EFFICIENCIES) && !c.given(EFFICIENCY);
+    let small = implied > 0.0 && implied < LEAST_SPUR_EFFICIENCY;
+    Ok((spur && small).then_some(Severity::Fault))
 }
 
 /// Share of the ratio beyond which a label is no longer a rounded one (common practice, no source).

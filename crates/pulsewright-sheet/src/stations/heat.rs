@@ -1,6 +1,9 @@
 //! Hold and heat.
 
-use super::shared::{gearing, swing, thermal_model, under, winding_resistance_at, winding_stands};
+use super::shared::{
+    NO_EQUILIBRIUM, equilibrium, gearing, heat_room, swing, thermal_model, under, up_to,
+    winding_resistance_at,
+};
 use crate::evaluation::Tier;
 use crate::evaluation::display;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
@@ -51,11 +54,6 @@ station! { heat;
         TOUCH_TEMPERATURE = touch_words;
     }
 }
-
-/// Why a temperature is not there.
-const NO_EQUILIBRIUM: Absent = Absent::impossible(
-    "no thermal equilibrium, the copper loss grows faster than the heat flows off",
-);
 
 fn resistance_at_ambient(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
     let reference = c.get(motor::REFERENCE_TEMPERATURE)?;
@@ -194,19 +192,8 @@ fn with_ripple(c: &Eval<'_>, current: ElectricCurrent) -> Result<ElectricCurrent
     ))
 }
 
-fn equilibrium<'c>(c: &'c Eval<'_>) -> Result<&'c formulas::Temperatures, Absent> {
-    c.shared(&c.intermediates.equilibrium, |c| {
-        formulas::equilibrium(
-            thermal_model(c)?,
-            c.get(RMS_CURRENT)?,
-            c.get(FRICTION_LOSS)?,
-        )
-        .map_err(|_| NO_EQUILIBRIUM)
-    })
-}
-
 fn winding_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    Ok(equilibrium(c)?.winding)
+    up_to(c, equilibrium(c)?.winding, motor::MAX_WINDING_TEMPERATURE)
 }
 
 fn winding_resistance(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
@@ -214,6 +201,16 @@ fn winding_resistance(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
 }
 
 fn housing_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
+    let housing = housing_itself(c)?;
+    match c.option(motor::BRACKET_LIMIT)? {
+        Some(_) => up_to(c, housing, motor::BRACKET_LIMIT),
+        None => Ok(housing),
+    }
+}
+
+/// The housing about a winding that keeps its limit, whatever the bracket bears.
+fn housing_itself(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
+    let _ = c.get(WINDING_TEMPERATURE)?;
     Ok(equilibrium(c)?.housing)
 }
 
@@ -230,19 +227,8 @@ fn move_loss(c: &Eval<'_>) -> Result<Power, Absent> {
             "(max(move.lifting_rms, move.lowering_rms) ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance"
         }
     });
-    let current = direction.formula().greatest(
-        c.get(movement::LIFTING_RMS)?,
-        c.get(movement::LOWERING_RMS)?,
-    );
-    loss(c, with_ripple(c, current)?)
-}
-
-fn loss(c: &Eval<'_>, current: ElectricCurrent) -> Result<Power, Absent> {
-    Ok(formulas::copper_loss(
-        thermal_model(c)?,
-        current,
-        c.get(WINDING_TEMPERATURE)?,
-    ))
+    let _ = c.get(WINDING_TEMPERATURE)?;
+    losses(c).map(|(moving, _)| moving)
 }
 
 fn dwell_loss(c: &Eval<'_>) -> Result<Power, Absent> {
@@ -250,26 +236,60 @@ fn dwell_loss(c: &Eval<'_>) -> Result<Power, Absent> {
         c.working("0");
         return Ok(Power::default());
     }
-    loss(c, with_ripple(c, c.get(DWELL_CURRENT)?)?)
+    let _ = c.get(WINDING_TEMPERATURE)?;
+    losses(c).map(|(_, dwell)| dwell)
 }
 
 fn cycle_peak_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    let losses = (c.get(MOVE_LOSS)?, c.get(DWELL_LOSS)?);
+    let losses = losses(c)?;
     if losses.0 < losses.1 {
         c.working("heat.housing_temperature + motor.winding_to_housing * (heat.move_loss + (heat.dwell_loss - heat.move_loss) * (1 - exp(-move.dwell / motor.winding_time_constant)) / (1 - exp(-(move.time + move.dwell) / motor.winding_time_constant)))");
     }
+    up_to(c, peak_itself(c)?, motor::MAX_WINDING_TEMPERATURE)
+}
+
+/// Copper loss of move and dwell at the cycle's winding temperature.
+fn losses(c: &Eval<'_>) -> Result<(Power, Power), Absent> {
+    let (model, winding) = (thermal_model(c)?, equilibrium(c)?.winding);
+    let loss = |current| -> Result<Power, Absent> {
+        Ok(formulas::copper_loss(
+            model,
+            with_ripple(c, current)?,
+            winding,
+        ))
+    };
+    let rests = c.get(movement::DWELL_CURRENT)? == DwellCurrent::Off;
+    let dwell = if rests {
+        Power::default()
+    } else {
+        loss(c.get(DWELL_CURRENT)?)?
+    };
+    Ok((loss(moving_rms(c)?)?, dwell))
+}
+
+fn peak_itself(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
     Ok(formulas::cycle_peak_temperature(
         thermal_model(c)?,
-        c.get(HOUSING_TEMPERATURE)?,
-        losses,
+        equilibrium(c)?.housing,
+        losses(c)?,
         (c.get(movement::TIME)?, c.get(movement::DWELL)?),
+    ))
+}
+
+fn moving_rms(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    let of = c.get(movement::DIRECTION)?.formula();
+    Ok(of.greatest(
+        c.get(movement::LIFTING_RMS)?,
+        c.get(movement::LOWERING_RMS)?,
     ))
 }
 
 fn until_hot(time: HeatingTime) -> Result<Time, Absent> {
     match time {
         HeatingTime::After(time) => Ok(time),
-        HeatingTime::Unlimited => Err(Absent::unlimited("unlimited: the winding bears it")),
+        HeatingTime::Unlimited => Err(Absent::unlimited(
+            "unlimited: the winding stays within its limit",
+        )),
     }
 }
 
@@ -324,8 +344,7 @@ fn touch_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
 
 /// A temperature beyond the winding's limit as "above 90 °C, after 4 s".
 fn beyond_limit(c: &Eval<'_>, key: Key<ThermodynamicTemperature>) -> Option<String> {
-    let limit = c.get(motor::MAX_WINDING_TEMPERATURE).ok()?;
-    if c.get(key).ok()? <= limit {
+    if c.get(key).err()? != Absent::behind(key.index()) {
         return None;
     }
     let show = |index| display::display(c, index, 3);
@@ -333,7 +352,7 @@ fn beyond_limit(c: &Eval<'_>, key: Key<ThermodynamicTemperature>) -> Option<Stri
     Some(if c.get(OVERHEAT_TIME).is_ok() {
         [&above, ", after ", &show(OVERHEAT_TIME.index())].concat()
     } else {
-        [&above, ", for a while in every cycle"].concat()
+        [&above, ", for a time in every cycle"].concat()
     })
 }
 
@@ -347,11 +366,11 @@ fn peak_words(c: &Eval<'_>) -> Option<String> {
 
 /// Times for which bare metal may be touched, longest first, and the words for each.
 const TOUCHES: [(Touch, &str); 5] = [
-    (Touch::EightHours, "a hand may rest on it"),
-    (Touch::TenMinutes, "touch it for 10 min at most"),
-    (Touch::OneMinute, "touch it for 1 min at most"),
-    (Touch::TenSeconds, "touch it for 10 s at most"),
-    (Touch::OneSecond, "touch it for 1 s at most"),
+    (Touch::EightHours, "safe for prolonged contact"),
+    (Touch::TenMinutes, "contact for 10 min at most"),
+    (Touch::OneMinute, "contact for 1 min at most"),
+    (Touch::TenSeconds, "contact for 10 s at most"),
+    (Touch::OneSecond, "contact for 1 s at most"),
 ];
 
 fn touch_words(c: &Eval<'_>) -> Option<String> {
@@ -359,7 +378,7 @@ fn touch_words(c: &Eval<'_>) -> Option<String> {
     let words = TOUCHES
         .iter()
         .find(|(touch, _)| housing <= formulas::touch_limit(*touch))
-        .map_or("it burns at a touch", |(_, words)| words);
+        .map_or("burns at a touch", |(_, words)| words);
     Some(
         [
             &c.notation.said(Measure::Temperature, housing.value, 3),
@@ -374,8 +393,8 @@ fn touch_words(c: &Eval<'_>) -> Option<String> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.holding_current",
-        label: "Current to hold against what the winding bears",
-        failing: "holding takes {hold.selected_current}, the winding bears {heat.continuous_current} for ever: it is at its limit after {heat.hold_time}",
+        label: "Holding current",
+        failing: "{heat.continuous_current} continuous current available, {hold.selected_current} needed to hold; max. hold time {heat.hold_time}",
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::Current,
@@ -383,8 +402,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.hold",
-        label: "Load at rest against what holds it",
-        failing: "with the current {move.holding_current} the load turns the shaft with {axis.back_driving_torque}, and without current gears and motor stay up to {gears.back_drive_torque}: it falls where the firmware lets go, and sinks with {hold.creep_braked} where it brakes",
+        label: "Holding without drifting",
+        failing: "with the holding current set to {move.holding_current} the load turns the shaft: back-driving torque of the load {axis.back_driving_torque}, of the gear motor {gears.back_drive_torque}. Unpowered it falls; braked it creeps at {hold.creep_braked}",
         tier: Tier::Strength,
         station: Station::Heat,
         measure: Measure::Torque,
@@ -392,8 +411,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.winding_temperature",
-        label: "Warmth of the cycle",
-        failing: "repeated for hours, such cycles are too much for the winding: {heat.cycle_peak_temperature}",
+        label: "Winding temperature over the cycle",
+        failing: "in continuous cycles the winding overheats: {heat.cycle_peak_temperature}",
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::TemperatureRise,
@@ -401,8 +420,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.bracket",
-        label: "Housing against what the bracket bears",
-        failing: "the housing gets {heat.housing_temperature} warm, and the bracket softens at {motor.bracket_limit}",
+        label: "Housing and bracket temperature",
+        failing: "the housing reaches {heat.housing_temperature}, the bracket softens at {motor.bracket_limit}",
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::TemperatureRise,
@@ -410,8 +429,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.stall_time",
-        label: "Stall timeout against the winding",
-        failing: "stalled, the winding reaches its limit after {heat.stall_time}, and the loop lets go only after {loop.stall_timeout}",
+        label: "Stall timeout",
+        failing: "max. stall time {heat.stall_time}, stall timeout {loop.stall_timeout}",
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::Time,
@@ -423,10 +442,10 @@ fn bracket_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let Some(limit) = c.option(motor::BRACKET_LIMIT)? else {
         return Ok(None);
     };
-    winding_stands(c)?;
-    let ambient = c.get(axis::AMBIENT_TEMPERATURE)?.value;
-    let housing = c.get(HOUSING_TEMPERATURE)?.value;
-    Ok(Some(Margin::of(limit.value - ambient, housing - ambient)))
+    let ambient = c.get(axis::AMBIENT_TEMPERATURE)?;
+    let outside = c.get(motor::HOUSING_TO_AMBIENT)?;
+    let housing = housing_itself(c)?;
+    Ok(Some(heat_room(ambient, limit, housing, outside)))
 }
 
 fn stall_time_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
@@ -481,11 +500,12 @@ fn hold_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 }
 
 fn cycle_heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let ambient = c.get(axis::AMBIENT_TEMPERATURE)?.value;
-    match c.get(CYCLE_PEAK_TEMPERATURE) {
-        Ok(peak) => Ok(Some(Margin::of(
-            c.get(motor::MAX_WINDING_TEMPERATURE)?.value - ambient,
-            peak.value - ambient,
+    match peak_itself(c) {
+        Ok(peak) => Ok(Some(heat_room(
+            c.get(axis::AMBIENT_TEMPERATURE)?,
+            c.get(motor::MAX_WINDING_TEMPERATURE)?,
+            peak,
+            c.get(THERMAL_RESISTANCE)?,
         ))),
         // Without an equilibrium there is no temperature; the currents still say how far off it is.
         Err(absent) if absent == NO_EQUILIBRIUM => Ok(Some(Margin {
@@ -502,7 +522,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "hold_overheats",
         station: Station::Heat,
-        message: "Stall torque is not torque you can hold. Holding {axis.holding_torque} takes {hold.selected_current}; the winding reaches {motor.max_winding_temperature} after {heat.hold_time}, and a stall brings it there in {heat.stall_time}. Counterbalance the load, relax the current once it stands, or take a larger motor.",
+        message: "Stall torque is not torque you can hold. Holding {axis.holding_torque} takes {hold.selected_current}; the winding reaches {motor.max_winding_temperature} after {heat.hold_time}[, and a stall brings it there in {heat.stall_time}]. Counterbalance the load, relax the current once it stands, or take a larger motor.",
         numbers: &[
             "axis.holding_torque",
             "hold.selected_current",
@@ -514,7 +534,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "hold_not_entered",
         station: Station::Heat,
-        message: "Nothing is said of the current while it holds: between {hold.current} and {hold.current_worst_case}, as friction leaves it, and the winding bears {heat.continuous_current} for ever. Relax it once it stands, or say how the firmware holds.",
+        message: "The holding current is not entered. Depending on friction it is {hold.current} to {hold.current_worst_case}; the continuous current is {heat.continuous_current}. Relax the loop once it stands, or enter the holding current.",
         numbers: &[
             "hold.current",
             "hold.current_worst_case",
@@ -525,7 +545,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "cycle_overheats",
         station: Station::Heat,
-        message: "Repeated for hours, this cycle is too much for the winding: {heat.cycle_peak_temperature}. Move more gently, rest longer or hold with less current.",
+        message: "In continuous cycles the winding overheats: {heat.cycle_peak_temperature}. Accelerate less, pause longer or hold with less current.",
         numbers: &[
             "heat.rms_current",
             "heat.cycle_peak_temperature",
@@ -536,7 +556,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "no_thermal_equilibrium",
         station: Station::Heat,
-        message: "At this current the winding warms without end: warm copper resists more, and the heat grows faster than it flows off. It bears {heat.continuous_current} for ever.",
+        message: "At this current there is no thermal equilibrium: the winding resistance rises with temperature, and the heat grows faster than it is removed. Continuous current: {heat.continuous_current}.",
         numbers: &[
             "heat.rms_current",
             "hold.selected_current",
@@ -547,14 +567,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "softens_bracket",
         station: Station::Heat,
-        message: "The housing gets {heat.housing_temperature} warm, and the bracket softens at {motor.bracket_limit}. Print it from something that stands the heat, or let metal carry the heat away.",
+        message: "The housing reaches {heat.housing_temperature}, and the bracket softens at {motor.bracket_limit}. Print it from a material with a higher softening temperature, or conduct the heat into metal.",
         numbers: &["heat.housing_temperature", "motor.bracket_limit"],
         when: softens_bracket,
     },
     Finding {
         id: "hot_to_touch",
         station: Station::Heat,
-        message: "The housing can go to {heat.housing_temperature}. Bare metal burns skin at 48 °C in ten minutes and at about 65 °C at a touch (ISO 13732-1). Keep hands off it or cover it. Stop a stall after {settings.stall_timeout} and let it cool for ten minutes before the next.",
+        message: "The housing gets hot[, up to {heat.housing_temperature}]. Bare metal burns skin at 48 °C in ten minutes and at about 65 °C at a touch (ISO 13732-1). Keep hands off it or cover it. Stop a stall after {settings.stall_timeout} and let it cool for ten minutes before the next.",
         numbers: &["heat.housing_temperature"],
         when: hot_to_touch,
     },
@@ -572,8 +592,10 @@ fn hold_not_said(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn cycle_overheats(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let _ = c.get(CYCLE_PEAK_TEMPERATURE)?;
-    under(cycle_heat_check(c)?)
+    match c.get(CYCLE_PEAK_TEMPERATURE) {
+        Err(absent) if absent == NO_EQUILIBRIUM => Ok(None),
+        _ => under(cycle_heat_check(c)?),
+    }
 }
 
 fn no_thermal_equilibrium(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
@@ -581,18 +603,22 @@ fn no_thermal_equilibrium(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
         Err(absent) if absent.code == Code::Impossible => absent == NO_EQUILIBRIUM,
         _ => false,
     };
-    let cycle = c.get(WINDING_TEMPERATURE).map(drop);
+    let cycle = equilibrium(c).map(drop);
+    if let Err(absent) = cycle
+        && absent.code == Code::Waits
+    {
+        return Err(absent);
+    }
     let held = c.get(HOLD_POWER).map(drop);
     Ok((none(cycle) || none(held)).then_some(Severity::Fault))
 }
 
 fn softens_bracket(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let over = c.get(HOUSING_TEMPERATURE)? > c.get(motor::BRACKET_LIMIT)?;
-    Ok(over.then_some(Severity::Fault))
+    under(bracket_check(c)?)
 }
 
 fn hot_to_touch(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let housing = c.get(HOUSING_TEMPERATURE)?;
+    let housing = equilibrium(c)?.housing;
     Ok(if housing > formulas::touch_limit(Touch::OneSecond) {
         Some(Severity::Warning)
     } else {

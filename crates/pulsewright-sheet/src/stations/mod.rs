@@ -90,18 +90,20 @@ fn nothing(_: &Eval<'_>) -> Result<f64, crate::evaluation::Absent> {
     Err(crate::evaluation::NOT_FINITE)
 }
 
-/// Findings that are faults, each with the check that fails by it: no fault stands beside a verdict that passes.
+/// Findings that are faults, each with the check that fails by it: no fault stands beside a verdict that passes. Where
+/// one stands here twice, it fails the first of its checks only where none of them fails by itself.
 const FAULTS: &[(&str, &str)] = &[
     ("no_direction", "check.direction"),
     ("edges_lost", "check.edges"),
     ("processor_overloaded", "check.processor_load"),
     ("step_rate_low", "check.step_rate"),
     ("level_mismatch", "check.logic_level"),
-    ("move_out_of_reach", "check.speed"),
+    ("move_out_of_reach", "check.voltage"),
     ("reversal_overcurrent", "check.bridge_current"),
     ("shuts_down_on_start", "check.stall"),
     ("stall_beyond_bridge", "check.stall"),
-    ("gears_overloaded", "check.gear_peak"),
+    ("gears_overloaded", "check.gear_continuous"),
+    ("teeth_overloaded", "check.gear_peak"),
     ("hold_overheats", "check.holding_current"),
     ("cycle_overheats", "check.winding_temperature"),
     ("no_thermal_equilibrium", "check.winding_temperature"),
@@ -119,6 +121,7 @@ const FAULTS: &[(&str, &str)] = &[
     ("loop_unstable", "check.final_error"),
     ("loop_hunts", "check.final_error"),
     ("final_error_large", "check.final_error"),
+    ("not_arrived", "check.final_error"),
     ("settles_late", "check.final_error"),
     ("counts_lost", "check.final_error"),
     ("following_error_limit_low", "check.final_error"),

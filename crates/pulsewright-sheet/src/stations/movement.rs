@@ -1,7 +1,8 @@
 //! The motion asked for.
 
 use super::shared::{
-    at_output, drivetrain, last_stage_efficiency, motion, move_is_made, other_end, thermal_model,
+    at_output, drivetrain, last_stage_efficiency, load_over, motion, move_is_made, swing,
+    thermal_model, voltage_beside_moving,
 };
 use crate::evaluation::Check;
 use crate::evaluation::Finding;
@@ -9,7 +10,7 @@ use crate::evaluation::{Absent, Code, Eval};
 use crate::register::movement::*;
 use crate::register::{Key, bridge, drive, encoder, gears, heat, motor, steps, supply};
 use crate::register::{Kind, axis};
-use pulsewright_calc::motion::{self as formulas, Drivetrain, Limits, Motion};
+use pulsewright_calc::motion::{self as formulas, Drivetrain, Limits, Motion, MoveLoad};
 use pulsewright_calc::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Ratio, Time, Torque, Velocity,
@@ -74,7 +75,7 @@ fn along_a_line(c: &Eval<'_>) -> Result<(), Absent> {
         Ok(())
     } else {
         Err(Absent::not_asked(
-            "a turning axis has no travel along a line",
+            "a rotating axis has no travel along a line",
         ))
     }
 }
@@ -172,16 +173,11 @@ impl Half {
 
     fn peak(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
         move_is_made(c)?;
-        let (train, motion) = (drivetrain(c)?, *motion(c)?);
-        let peak = formulas::peak_current(train, motion, c.get(self.torque)?);
-        if let Some(least) = other_end(c, self.torque)? {
-            let other = formulas::peak_current(train, motion, least);
-            if other > peak {
-                c.working(
-                    "'the greatest over the move: where the arm pulls the most the other way'",
-                );
-                return Ok(other);
-            }
+        let load = load_over(c, self.torque)?;
+        let peak = formulas::peak_current(drivetrain(c)?, *motion(c)?, load);
+        if swing(c)?.is_some() {
+            c.working("'the greatest over the move, the weight by the angle of every moment'");
+            return Ok(peak);
         }
         let ends = c
             .get(self.starting)?
@@ -203,26 +199,26 @@ impl Half {
                 self.smooth_rms
             });
         }
-        let (train, motion) = (drivetrain(c)?, *motion(c)?);
-        let rms = formulas::rms_current(train, motion, c.get(self.torque)?);
-        if let Some(least) = other_end(c, self.torque)? {
-            let other = formulas::rms_current(train, motion, least);
-            if other > rms {
-                c.working("'√(∫i² dt / t) with the torque all the way with which the arm pulls the most the other way'");
-                return Ok(other);
-            }
+        if swing(c)?.is_some() {
+            c.working("'√(∫i² dt / t), the weight by the angle of every moment'");
         }
-        Ok(rms)
+        let load = load_over(c, self.torque)?;
+        Ok(formulas::rms_current(drivetrain(c)?, *motion(c)?, load))
     }
 
     fn voltage(&self, c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
         if c.get(PROFILE)? == Profile::Smooth {
             c.working("'the greatest of R·i + K_e·N·ω over the move'");
         }
+        if swing(c)?.is_some() {
+            c.working(
+                "'the greatest of R·i + K_e·N·ω over the move, the weight by the angle of every moment'",
+            );
+        }
         let left = formulas::voltage_margin(
             drivetrain(c)?,
             *motion(c)?,
-            c.get(self.torque)?,
+            load_over(c, self.torque)?,
             c.get(drive::TOTAL_RESISTANCE_HOT)?,
             ElectricPotential::default(),
         );
@@ -384,19 +380,10 @@ fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 /// A torque at the output for each move that is asked for: against the load, with it.
 fn of_halves(
     c: &Eval<'_>,
-    of: impl Fn(Torque) -> Torque,
+    of: impl Fn(MoveLoad) -> Torque,
     both: impl Fn(Torque, Torque) -> Torque,
 ) -> Result<Torque, Absent> {
-    let half = |load| -> Result<Torque, Absent> {
-        let torque = of(c.get(load)?);
-        match other_end(c, load)?.map(&of) {
-            Some(other) if other > torque => {
-                c.working("'as with the torque all the way with which the arm pulls the most the other way'");
-                Ok(other)
-            }
-            _ => Ok(torque),
-        }
-    };
+    let half = |load| Ok(of(load_over(c, load)?));
     Ok(match c.get(DIRECTION)? {
         Direction::Lifting => half(LOAD_LIFTING)?,
         Direction::Lowering => half(LOAD_LOWERING)?,
@@ -427,12 +414,14 @@ fn peak_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
             "max(", staged_peak!("move.load_lifting"), ", ", staged_peak!("move.load_lowering"), ")"
         ),
     });
-    let inertia = c.get(axis::LOAD_INERTIA)?;
-    let acceleration = c.get(PEAK_ACCELERATION)?;
+    if swing(c)?.is_some() {
+        c.working("'the greatest |T| over the move, the weight by the angle of every moment'");
+    }
+    let (motion, inertia) = (*motion(c)?, c.get(axis::LOAD_INERTIA)?);
     let stage = last_stage_efficiency(c)?;
     of_halves(
         c,
-        |load| formulas::peak_torque(load, inertia, acceleration, stage),
+        |load| formulas::greatest_torque(motion, load, inertia, stage),
         |against, with| against.max(with),
     )
 }
@@ -461,6 +450,9 @@ fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
             "18 / 35"
         ),
     });
+    if swing(c)?.is_some() {
+        c.working("'√(∫T² dt / (t + dwell)), the weight by the angle of every moment'");
+    }
     let (motion, inertia) = (*motion(c)?, c.get(axis::LOAD_INERTIA)?);
     let stage = last_stage_efficiency(c)?;
     let (holding, dwell) = (c.get(axis::HOLDING_TORQUE)?, c.get(DWELL)?);
@@ -506,7 +498,7 @@ fn warm_resistance<'a>(
     train: &'a Drivetrain,
 ) -> Result<impl Fn(Time) -> ElectricalResistance + 'a, Absent> {
     let (asked, direction) = (*motion(c)?, c.get(DIRECTION)?.formula());
-    let (against, with) = (c.get(LOAD_LIFTING)?, c.get(LOAD_LOWERING)?);
+    let (against, with) = (load_over(c, LOAD_LIFTING)?, load_over(c, LOAD_LOWERING)?);
     let (dwell, dwell_current) = (c.get(DWELL)?, c.get(heat::DWELL_CURRENT)?);
     let (model, ripple) = (thermal_model(c)?, c.get(bridge::RIPPLE_CURRENT)?);
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
@@ -543,7 +535,7 @@ fn warm_resistance<'a>(
 fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let by_pulses = c.get(steps::SPEED_LIMIT)?;
     let limits = Limits {
-        voltage: c.get(supply::VOLTAGE_BESIDE_OTHERS)?,
+        voltage: c.get(drive::LOWEST_VOLTAGE)?,
         current: Some(super::shared::current_allowed(c)?),
         torque: Some(c.get(gears::PEAK_TORQUE)?),
         last_stage_efficiency: last_stage_efficiency(c)?,
@@ -552,18 +544,23 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let asked = *motion(c)?;
     let train = drivetrain(c)?;
     let resistance = warm_resistance(c, train)?;
+    let voltage = voltage_beside_moving(c)?;
+    let behind = |time| formulas::Behind {
+        resistance: resistance(time),
+        voltage: Some(voltage(time)),
+    };
     let half = |load| {
         formulas::shortest_time(
             train,
             asked.profile,
             asked.distance,
-            c.get(load)?,
+            load_over(c, load)?,
             &limits,
-            &resistance,
+            behind,
             asked.time,
         )
         .ok_or(Absent::impossible(
-            "no time is long enough: the motor cannot move this load",
+            "no move time is long enough: the motor cannot move this load",
         ))
     };
     match c.get(DIRECTION)? {

@@ -1,13 +1,13 @@
 //! The position loop.
 
-use super::shared::{loop_gains, under};
+use super::shared::{at_output, entered_travel, loop_gains, under};
 use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
 use crate::register::axis;
 use crate::register::position_loop::*;
-use crate::register::{Key, Station, drive, encoder, gears, heat, motor, movement, supply};
+use crate::register::{Key, Station, drive, encoder, gears, heat, motor, movement, steps, supply};
 use crate::text::measure::Measure;
 use pulsewright_calc::position_loop::{
     self as formulas, DerivativeGain, Firmware, Gains, Plant, ProportionalGain, Sampling,
@@ -40,12 +40,13 @@ station! { position_loop;
         FOLLOWING_ERROR = following_error;
         STIFFNESS_NOW = stiffness_now;
         RESONANCE = resonance;
+        STEP_RAMP = step_ramp;
     }
     presets {
         BANDWIDTH = bandwidth;
     }
     limits {
-        BANDWIDTH: AtMost tenth_of_sampling, "a tenth of the sampling rate", "a loop cannot act on what it has not sampled";
+        BANDWIDTH: AtMost tenth_of_sampling, "a tenth of the sampling rate", "the bandwidth is limited by the sampling rate";
     }
 }
 
@@ -230,7 +231,7 @@ fn crossover(c: &Eval<'_>) -> Result<Frequency, Absent> {
 fn phase_margin(c: &Eval<'_>) -> Result<Angle, Absent> {
     let margin = margin(c)?;
     if (margin.crossover * c.get(SAMPLE_TIME)?).value >= 0.5 {
-        c.working("'0: the crossover lies beyond half the sampling rate'");
+        c.working("'0: the crossover frequency is above half the sampling rate'");
     } else if c.option(INTEGRAL_TIME)?.is_none() {
         c.working("pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover");
     }
@@ -246,7 +247,7 @@ fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
         delay: delay(c)?,
     };
     formulas::bandwidth_limit_with_integral(&limit, c.option(INTEGRAL_TIME)?).ok_or(Absent::impossible(
-        "no bandwidth keeps the phase margin: lengthen the integral time, sample faster, or find a motor with less inertia",
+        "no bandwidth keeps the phase margin: increase the integral time, sample faster, or choose a motor with less inertia",
     ))
 }
 
@@ -306,15 +307,20 @@ fn resonance(c: &Eval<'_>) -> Result<Frequency, Absent> {
         c.get(gears::RATIO_NOW)?,
     )
     .ok_or(Absent::not_asked(
-        "without an inertia at the load nothing swings against the motor",
+        "without load inertia there is no resonance",
     ))
+}
+
+fn step_ramp(c: &Eval<'_>) -> Result<Time, Absent> {
+    let turns = at_output(c, entered_travel(c, STEP_TEST)?)?.value / core::f64::consts::TAU;
+    Ok(turns * c.get(steps::STEPS_NOW)? / c.get(steps::RATE_LIMIT)?)
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[Check {
     id: "check.phase_margin",
-    label: "Phase margin against 40°",
-    failing: "the loop is left with {loop.phase_margin} of phase, 40° keep it from swinging",
+    label: "Phase margin",
+    failing: "phase margin is {loop.phase_margin}; at least 40° is needed, or it oscillates",
     tier: Tier::Calm,
     station: Station::Loop,
     measure: Measure::Angle,
@@ -338,14 +344,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "derivative_chatter",
         station: Station::Loop,
-        message: "One count in one sample makes the derivative part jump by {loop.derivative_kick} of the supply: it rattles. Ask less bandwidth, sample slower or count more edges.",
+        message: "One count makes the D-term step by {loop.derivative_kick} of the supply voltage: D-term chatter. Reduce the bandwidth, sample slower or count more edges.",
         numbers: &["loop.derivative_kick", "loop.speed_quantum"],
         when: derivative_coarse,
     },
     Finding {
         id: "loop_margin_low",
         station: Station::Loop,
-        message: "The loop has a phase margin of {loop.phase_margin}; below 40° it swings. Ask no more than {loop.bandwidth_limit}, or sample faster.",
+        message: "Phase margin is {loop.phase_margin}; at least 40° is needed, or it oscillates.[ Set a target bandwidth of {loop.bandwidth_limit} or less, or sample faster.]",
         numbers: &[
             "loop.phase_margin",
             "loop.crossover",

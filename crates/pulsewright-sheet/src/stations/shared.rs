@@ -4,11 +4,11 @@ use pulsewright_calc::axis::{ArmMove, Carried, TurnTravel};
 use pulsewright_calc::error_budget::FlankLoad;
 use pulsewright_calc::gears::Gearing;
 use pulsewright_calc::heat::ThermalModel;
-use pulsewright_calc::motion::{Drivetrain, Motion};
+use pulsewright_calc::motion::{Drivetrain, Motion, MoveLoad};
 use pulsewright_calc::position_loop::Gains;
 use pulsewright_calc::units::{
-    Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Ratio,
-    ThermodynamicTemperature, Torque,
+    Angle, ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio,
+    ThermalResistance, ThermodynamicTemperature, Time, Torque,
 };
 
 use uom::si::electric_current::ampere;
@@ -18,8 +18,9 @@ use crate::register::bridge::LimitKind;
 use crate::register::movement::{Approach, Direction, Profile};
 use crate::register::{
     Key, Kind, Part, Travel, axis, bridge, drive, encoder, first_input, gears, heat, motor,
-    movement, position_loop, stepper, steps,
+    movement, position_loop, stepper, steps, supply, wiring,
 };
+use crate::text::measure::Measure;
 
 /// An angle of the gearbox output as the load shows it.
 ///
@@ -130,7 +131,9 @@ pub fn turn_travel(c: &Eval<'_>) -> Result<TurnTravel, Absent> {
             c.working("axis.screw_lead");
             c.exact(axis::SCREW_LEAD).map(TurnTravel::Rational)
         }
-        Kind::Torque => Err(Absent::not_asked("a torque given has no travel")),
+        Kind::Torque => Err(Absent::not_asked(
+            "with a load torque entered there is no travel along a line",
+        )),
         _ => round(c),
     }
 }
@@ -175,21 +178,34 @@ pub fn swing(c: &Eval<'_>) -> Result<Option<ArmMove>, Absent> {
     )))
 }
 
-/// The other end of the torques of an arm by its angle, beside [`movement::LOAD_LIFTING`] or [`movement::LOAD_LOWERING`]; the
-/// worse of both is taken all the way.
+/// The load of [`movement::LOAD_LIFTING`] or [`movement::LOAD_LOWERING`] over its move: that of an arm whose angle is given
+/// changes with it, any other is the same all the way.
 ///
 /// # Errors
 /// Why the load or the distance is not there.
-pub fn other_end(c: &Eval<'_>, load: Key<Torque>) -> Result<Option<Torque>, Absent> {
+pub fn load_over(c: &Eval<'_>, load: Key<Torque>) -> Result<MoveLoad, Absent> {
     let Some(swing) = swing(c)? else {
-        return Ok(None);
+        return Ok(c.get(load)?.into());
     };
-    let torque = if load.index() == movement::LOAD_LIFTING.index() {
-        swing.least + swing.friction
+    let (stage, travel) = (c.get(axis::LAST_STAGE_NOW)?, swing.travel.abs());
+    let (lowest, force) = (swing.start.min(swing.start + swing.travel), swing.force);
+    let rises = load.index() == movement::LOAD_LIFTING.index();
+    let (crest, steady, start, travel) = if rises {
+        (swing.crest, swing.friction + force, lowest, travel)
     } else {
-        swing.friction - swing.greatest
+        (
+            -swing.crest,
+            swing.friction - force,
+            lowest + travel,
+            -travel,
+        )
     };
-    Ok(Some((torque / c.get(axis::LAST_STAGE_NOW)?).into()))
+    Ok(MoveLoad::Swing {
+        crest: (crest / stage).into(),
+        steady: (steady / stage).into(),
+        start,
+        travel,
+    })
 }
 
 /// What the axis carries.
@@ -309,7 +325,7 @@ pub fn gearing_fraction(c: &Eval<'_>) -> Result<(u64, u64), Absent> {
         c.get(steps::GEARING_LIMIT)? as u64,
     )
     .ok_or(Absent::impossible(
-        "counts per step lie outside what a fraction with this limit can hold",
+        "no electronic gear ratio within this limit represents the counts per step",
     ))
 }
 
@@ -336,6 +352,80 @@ pub fn counting_direction(c: &Eval<'_>) -> Result<pulsewright_calc::encoder::Dir
         2,
         c.get(encoder::ELECTRICAL_SPACING)?,
     ))
+}
+
+/// Whether two sensors give direction: with one there is none to lose.
+///
+/// # Errors
+/// That what hangs on it waits.
+pub fn gives_direction(c: &Eval<'_>) -> Result<(), Absent> {
+    if c.get(encoder::SENSORS)? >= 2
+        && counting_direction(c)? == pulsewright_calc::encoder::Direction::None
+    {
+        return Err(Absent::waits("waits: the sensors give no direction"));
+    }
+    Ok(())
+}
+
+/// Resistance of what all actuators share: the source, and the cable where there is one for all.
+///
+/// # Errors
+/// When the source is not there.
+pub fn common_resistance(
+    c: &Eval<'_>,
+    cable: ElectricalResistance,
+) -> Result<ElectricalResistance, Absent> {
+    let source = c.get(supply::SOURCE_RESISTANCE)?;
+    Ok(match c.get(wiring::SHARED)? {
+        wiring::Shared::Common => source + cable,
+        wiring::Shared::Own => source,
+    })
+}
+
+/// Voltage that the other actuators leave where those that move as well make the move in another time.
+///
+/// # Errors
+/// When a part of it is not there.
+pub fn voltage_beside_moving(c: &Eval<'_>) -> Result<impl Fn(Time) -> ElectricPotential, Absent> {
+    let others = pulsewright_calc::supply::Fleet {
+        actuators: c.get(supply::ACTUATORS)?.saturating_sub(1),
+        moving_together: c.get(supply::MOVING_TOGETHER)?.saturating_sub(1),
+    };
+    let (train, asked) = (*drivetrain(c)?, *motion(c)?);
+    let mut loads = [None; 2];
+    let direction = c.get(movement::DIRECTION)?;
+    if direction != Direction::Lowering {
+        loads[0] = Some(load_over(c, movement::LOAD_LIFTING)?);
+    }
+    if direction != Direction::Lifting {
+        loads[1] = Some(load_over(c, movement::LOAD_LOWERING)?);
+    }
+    let (resistance, path) = (c.get(drive::MOTOR_RESISTANCE)?, c.get(drive::SUPPLY_PATH)?);
+    let (voltage, board) = (
+        c.get(drive::LOWEST_VOLTAGE)?,
+        c.get(supply::BOARD_AT_LOWEST)?,
+    );
+    let common = common_resistance(c, c.get(wiring::SUPPLY_RESISTANCE)?)?;
+    let holding = match others.actuators {
+        0 => ElectricCurrent::default(),
+        _ => c.get(supply::HOLDING_CURRENT)?,
+    };
+    Ok(move |time| {
+        let motion = Motion { time, ..asked };
+        let moving = if others.moving_together == 0 {
+            Ok(holding)
+        } else {
+            let power =
+                |load| pulsewright_calc::motion::peak_power(&train, motion, load, resistance);
+            let power = loads.into_iter().flatten().map(power).reduce(Power::max);
+            pulsewright_calc::supply::motor_current(power.unwrap_or_default(), voltage, path)
+        };
+        // Source and cable cannot give this power: nothing is left.
+        moving.map_or(ElectricPotential::default(), |moving| {
+            let current = others.worst_current(moving.max(holding), holding, board);
+            pulsewright_calc::supply::shared_voltage(voltage, common, current).voltage
+        })
+    })
 }
 
 /// The current limit in effect, where there is one.
@@ -387,17 +477,17 @@ pub fn blocked_at(
     resistance: ElectricalResistance,
     limit_kind: LimitKind,
 ) -> Result<ElectricCurrent, Absent> {
-    use pulsewright_calc::supply;
-    supply::limited_blocked_current(&supply::BlockedPath {
+    use pulsewright_calc::supply as formulas;
+    formulas::limited_blocked_current(&formulas::BlockedPath {
         voltage,
         voltage_limit: c.get(position_loop::VOLTAGE_LIMIT)?,
         resistance,
         loop_limit: c.option(position_loop::CURRENT_LIMIT)?,
         bridge_limit: c.get(bridge::CURRENT_LIMIT)?,
         limit_kind: match limit_kind {
-            LimitKind::Limits => supply::LimitKind::Limits,
-            LimitKind::ShutsDown => supply::LimitKind::ShutsDown,
-            LimitKind::None => supply::LimitKind::None,
+            LimitKind::Limits => formulas::LimitKind::Limits,
+            LimitKind::ShutsDown => formulas::LimitKind::ShutsDown,
+            LimitKind::None => formulas::LimitKind::None,
         },
     })
     .map(|blocked| blocked.current)
@@ -442,7 +532,7 @@ pub fn stepper_asked(c: &Eval<'_>) -> Result<(), Absent> {
         }
     }
     Err(Absent::not_asked(
-        "give one figure of the stepper to compare with it",
+        "enter one figure of the stepper to compare with it",
     ))
 }
 
@@ -456,7 +546,7 @@ pub fn backlash_share(c: &Eval<'_>) -> Result<Travel, Absent> {
     let (held, friction) = match swing(c)? {
         Some(swing) => {
             // Where the weight changes sides within the move the teeth change flanks.
-            let least = swing.least.max(-swing.greatest);
+            let least = swing.least.max(-swing.greatest).max(Torque::default());
             let stage = c.get(axis::LAST_STAGE_NOW)?;
             ((least / stage).into(), (swing.friction / stage).into())
         }
@@ -499,17 +589,60 @@ pub fn angle_of(c: &Eval<'_>, travel: Travel) -> Result<Angle, Absent> {
     Ok(at_output(c, travel)? / c.get(axis::LAST_STAGE_NOW)?.value)
 }
 
-/// Whether the winding keeps its limit: what lies behind one that does not waits.
+/// Why a temperature is not there.
+pub const NO_EQUILIBRIUM: Absent = Absent::impossible(
+    "no thermal equilibrium: the copper loss grows faster than the heat is removed",
+);
+
+/// Winding and housing in the steady state of the cycle, beyond their limits as well: what they are told by keeps these.
 ///
 /// # Errors
-/// That it waits; or why there is no temperature.
-pub fn winding_stands(c: &Eval<'_>) -> Result<(), Absent> {
-    const WAITS: Absent = Absent::waits("waits: the winding is above its limit");
-    match c.get(heat::WINDING_TEMPERATURE) {
-        Ok(winding) if winding > c.get(motor::MAX_WINDING_TEMPERATURE)? => Err(WAITS),
-        Err(absent) if absent.code == Code::Impossible => Err(WAITS),
-        Err(absent) => Err(absent),
-        Ok(_) => Ok(()),
+/// [`NO_EQUILIBRIUM`], or why a figure is not there.
+pub fn equilibrium<'c>(
+    c: &'c Eval<'_>,
+) -> Result<&'c pulsewright_calc::heat::Temperatures, Absent> {
+    c.shared(&c.intermediates.equilibrium, |c| {
+        pulsewright_calc::heat::equilibrium(
+            thermal_model(c)?,
+            c.get(heat::RMS_CURRENT)?,
+            c.get(heat::FRICTION_LOSS)?,
+        )
+        .map_err(|_| NO_EQUILIBRIUM)
+    })
+}
+
+/// A temperature, where it keeps the limit of what it heats: no temperature is told beyond it.
+///
+/// # Errors
+/// That it lies above it; or why the limit is not there.
+pub fn up_to(
+    c: &Eval<'_>,
+    temperature: ThermodynamicTemperature,
+    limit: Key<ThermodynamicTemperature>,
+) -> Result<ThermodynamicTemperature, Absent> {
+    if temperature > c.get(limit)? {
+        return Err(Absent::above(limit.index()));
+    }
+    Ok(temperature)
+}
+
+/// The warming that a limit allows against the warming; beyond the limit the heat that would make it.
+#[must_use]
+pub fn heat_room(
+    around: ThermodynamicTemperature,
+    limit: ThermodynamicTemperature,
+    reached: ThermodynamicTemperature,
+    outward: ThermalResistance,
+) -> Margin {
+    let rises = Margin::of(limit.value - around.value, reached.value - around.value);
+    if reached <= limit {
+        return rises;
+    }
+    Margin {
+        capability: rises.capability / outward.value,
+        need: rises.need / outward.value,
+        measure: Some(Measure::Power),
+        ..rises
     }
 }
 
@@ -562,7 +695,7 @@ pub fn voltage_margin(c: &Eval<'_>) -> Result<Margin, Absent> {
         Ok(pulsewright_calc::motion::voltage_margin(
             drivetrain(c)?,
             *motion(c)?,
-            c.get(load)?,
+            load_over(c, load)?,
             cold_resistance(c)?,
             voltage,
         ))

@@ -1,12 +1,13 @@
 //! The stepper that it replaces.
 
-use super::shared::{last_stage_efficiency, other_end, stepper_asked};
+use super::shared::{last_stage_efficiency, load_over, motion, stepper_asked, swing};
 use crate::evaluation::Check;
 use crate::evaluation::Finding;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::register::movement::Direction;
 use crate::register::stepper::*;
 use crate::register::{Key, axis, movement, steps};
+use pulsewright_calc::motion::Drivetrain;
 use pulsewright_calc::stepper as formulas;
 use pulsewright_calc::units::{Angle, AngularVelocity, Mass, Power, Ratio, Torque, TorquePerMass};
 
@@ -168,24 +169,30 @@ impl Half {
         let peak = c.get(movement::PEAK_ACCELERATION)?;
         let (load_inertia, rotor) = (c.get(axis::LOAD_INERTIA)?, c.get(ROTOR_INERTIA)?);
         let (stage, direct) = (last_stage_efficiency(c)?, c.left_out_now(axis::REDUCTION));
+        if swing(c)?.is_some() {
+            let train = Drivetrain::direct(rotor, load_inertia, stage);
+            let load = load_over(c, self.load)?;
+            let peak = pulsewright_calc::motion::peak_current(&train, *motion(c)?, load);
+            let torque = Torque::new::<uom::si::torque::newton_meter>(peak.value);
+            return Ok((
+                torque,
+                "'the greatest over the move, the weight by the angle of every moment'",
+            ));
+        }
+        let load = c.get(self.load)?;
         let mut greatest = (Torque::default(), self.direct);
-        let ends = [Some(c.get(self.load)?), other_end(c, self.load)?];
-        for (end, load) in ends.into_iter().enumerate() {
-            let Some(load) = load else { continue };
-            for (ramp, acceleration) in [peak, -peak].into_iter().enumerate() {
-                let inertial: Torque = (load_inertia * acceleration).into();
-                let moving = load + inertial;
-                let through = pulsewright_calc::axis::through_stage(moving, stage);
-                let torque =
-                    formulas::torque_for_move(through.ok_or(NOT_FINITE)?, rotor, acceleration);
-                if torque.abs() > greatest.0 {
-                    let working = match (end, direct) {
-                        (0, true) => self.direct,
-                        (0, false) => self.staged[ramp][usize::from(moving.value < 0.0)],
-                        _ => "'where the arm pulls the most the other way'",
-                    };
-                    greatest = (torque.abs(), working);
-                }
+        for (ramp, acceleration) in [peak, -peak].into_iter().enumerate() {
+            let inertial: Torque = (load_inertia * acceleration).into();
+            let moving = load + inertial;
+            let through = pulsewright_calc::axis::through_stage(moving, stage);
+            let torque = formulas::torque_for_move(through.ok_or(NOT_FINITE)?, rotor, acceleration);
+            if torque.abs() > greatest.0 {
+                let working = if direct {
+                    self.direct
+                } else {
+                    self.staged[ramp][usize::from(moving.value < 0.0)]
+                };
+                greatest = (torque.abs(), working);
             }
         }
         Ok(greatest)

@@ -155,8 +155,8 @@ fn rate_needed(c: &Eval<'_>) -> Result<Frequency, Absent> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.step_rate",
-        label: "Step rate of the source and the input",
-        failing: "the move needs {steps.rate_needed}, source and input give {steps.rate_limit}",
+        label: "Step rate",
+        failing: "{steps.rate_limit} available, {steps.rate_needed} needed",
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Frequency,
@@ -164,8 +164,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.rounding",
-        label: "Rounding over the move",
-        failing: "rounded settings end up to {steps.rounding_error_over_travel} off, you ask {axis.tolerance_at_load}",
+        label: "Rounding of steps/unit",
+        failing: "rounding error over the move {steps.rounding_error_over_travel}, position tolerance {axis.tolerance_at_load}",
         tier: Tier::Exactness,
         station: Station::Steps,
         measure: Measure::Angle,
@@ -173,8 +173,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.pulse_width",
-        label: "Pulse width against what the input counts",
-        failing: "the source sends pulses of {steps.sent_pulse_width}, the input needs {steps.pulse_high}",
+        label: "Step pulse width",
+        failing: "pulse width sent {steps.sent_pulse_width}, min. pulse high time {steps.pulse_high}",
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
@@ -182,8 +182,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.direction_setup",
-        label: "Direction lead against what the input needs",
-        failing: "the direction stands {steps.sent_direction_setup} before a step, the input needs {steps.direction_setup}",
+        label: "DIR set-up time",
+        failing: "DIR set-up time sent {steps.sent_direction_setup}, required {steps.direction_setup}",
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
@@ -229,14 +229,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "step_finer_than_count",
         station: Station::Steps,
-        message: "One step is finer than one count ({steps.counts_per_step} of it): steps in between move nothing.",
+        message: "One step is smaller than one count ({steps.counts_per_step} counts per step): not every step moves the motor.",
         numbers: &["steps.counts_per_step"],
         when: finer,
     },
     Finding {
         id: "rounding_adds_up",
         station: Station::Steps,
-        message: "Rounded to its decimals the pulse source ends {steps.rounding_error_over_travel} off over the move, {axis.tolerance_at_load} are allowed. Use more decimals, or wanted steps that divide evenly.",
+        message: "Rounding of steps/unit gives an error of {steps.rounding_error_over_travel} over the move; position tolerance {axis.tolerance_at_load}. Use more decimal places, or steps per turn that divide evenly.",
         numbers: &[
             "steps.per_unit",
             "steps.per_unit_rounded",
@@ -247,7 +247,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "step_rate_low",
         station: Station::Steps,
-        message: "The move needs {steps.rate_needed}, source and input give {steps.rate_limit}. Ask fewer steps a turn, or move slower.",
+        message: "Step rate: {steps.rate_limit} available, {steps.rate_needed} needed. Use fewer steps per turn, or move slower.",
         numbers: &["steps.rate_needed", "steps.rate_limit"],
         when: rate_low,
     },

@@ -1,7 +1,9 @@
 //! The supply.
 
 use super::shared::under_already;
-use super::shared::{drivetrain, motion, move_is_made, under};
+use super::shared::{
+    common_resistance, drivetrain, load_over, motion, move_is_made, size_for_stall, under,
+};
 use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin, Status};
@@ -14,7 +16,7 @@ use crate::register::{
     verdict, wiring,
 };
 use crate::text::measure::Measure;
-use pulsewright_calc::motion::{Drivetrain, Motion};
+use pulsewright_calc::motion::{Drivetrain, Motion, MoveLoad};
 use pulsewright_calc::motor::VoltageStress;
 use pulsewright_calc::preferred::{self, FuseNeed, NoFuse};
 use pulsewright_calc::supply as formulas;
@@ -22,6 +24,7 @@ use pulsewright_calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Energy, Power, Time,
     Torque,
 };
+use uom::si::electric_current::ampere;
 use uom::si::time::second;
 
 station! { supply;
@@ -60,13 +63,14 @@ station! { supply;
         FIT_CAPACITANCE = fit_capacitance;
     }
     presets {
+        CURRENT_LIMIT = current_limit;
         MAX_VOLTAGE = max_voltage;
     }
     limits {
-        LOWEST_VOLTAGE: AtMost |c| c.before_limits(VOLTAGE), "the supply voltage", "the lowest is not above the usual";
-        HIGHEST_VOLTAGE: AtLeast |c| c.before_limits(VOLTAGE), "the supply voltage", "the highest is not below the usual";
-        MOVING_TOGETHER: AtMost |c| c.before_limits(ACTUATORS), "all actuators", "no more can move than there are";
-        MAX_VOLTAGE: Above |c| c.before_limits(VOLTAGE), "the supply voltage", "parts that do not survive the supply are gone at once";
+        LOWEST_VOLTAGE: AtMost |c| c.before_limits(VOLTAGE), "the supply voltage", "the lowest voltage is not above the supply voltage";
+        HIGHEST_VOLTAGE: AtLeast |c| c.before_limits(VOLTAGE), "the supply voltage", "the highest voltage is not below the supply voltage";
+        MOVING_TOGETHER: AtMost |c| c.before_limits(ACTUATORS), "all actuators", "no more can move than there are actuators actuators";
+        MAX_VOLTAGE: Above |c| c.before_limits(VOLTAGE), "the supply voltage", "the absolute maximum must be above the supply voltage";
     }
     words {
         PEAK_POWER = |c| as_demanded(c, PEAK_POWER);
@@ -76,13 +80,24 @@ station! { supply;
     }
 }
 
+/// Supplies that are assumed, in amperes (common practice, no source).
+const ASSUMED_SUPPLIES: [f64; 10] = [2.0, 3.0, 5.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0, 200.0];
+
+/// A supply that bears the stall of all motors that move together.
+fn current_limit(c: &Eval<'_>) -> Result<f64, Absent> {
+    let together = c.before_limits(MOVING_TOGETHER)?.max(1.0);
+    size_for_stall(c, &ASSUMED_SUPPLIES, |size| {
+        ElectricCurrent::new::<ampere>(size / together)
+    })
+}
+
 fn max_voltage(c: &Eval<'_>) -> Result<f64, Absent> {
     Ok((1.5 * c.before_limits(VOLTAGE)?).max(12.0))
 }
 
 /// More power is asked for than source and cable can give.
 pub(super) const OVERLOADED: Absent =
-    Absent::impossible("nothing steady: source and cable cannot give this power at any current");
+    Absent::impossible("source and cable cannot deliver this power at any current");
 
 /// A figure of a move that the motor cannot make on this supply, in words; `None` where it can.
 fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
@@ -93,7 +108,7 @@ fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
     let said = c
         .notation
         .said(crate::register::measure(key.index()), value, 3);
-    Some([&said, " as demanded, not as achieved"].concat())
+    Some([&said, " if the move were forced"].concat())
 }
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -133,18 +148,6 @@ fn board_at_highest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
         c.get(drive::HIGHEST_VOLTAGE)?,
         "regulator.output_voltage * regulator.load_current / (regulator.efficiency * drive.highest_voltage) + bridge.quiescent_current",
     )
-}
-
-/// Resistance of what all actuators share: the source, and the cable where there is one for all.
-fn common_resistance(
-    c: &Eval<'_>,
-    cable: ElectricalResistance,
-) -> Result<ElectricalResistance, Absent> {
-    let source = c.get(SOURCE_RESISTANCE)?;
-    Ok(match c.get(wiring::SHARED)? {
-        wiring::Shared::Common => source + cable,
-        wiring::Shared::Own => source,
-    })
 }
 
 fn others_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -192,13 +195,13 @@ fn fleet(c: &Eval<'_>) -> Result<formulas::Fleet, Absent> {
 /// Something of each move asked for: against the load, with it, or both.
 pub(super) fn of_moves<T>(
     c: &Eval<'_>,
-    of: impl Fn(&Drivetrain, Motion, Torque, ElectricalResistance) -> T,
+    of: impl Fn(&Drivetrain, Motion, MoveLoad, ElectricalResistance) -> T,
 ) -> Result<(Option<T>, Option<T>), Absent> {
     let (train, motion, resistance) =
         (drivetrain(c)?, *motion(c)?, c.get(drive::MOTOR_RESISTANCE)?);
     let (load, back) = (
-        c.get(movement::LOAD_LIFTING)?,
-        c.get(movement::LOAD_LOWERING)?,
+        load_over(c, movement::LOAD_LIFTING)?,
+        load_over(c, movement::LOAD_LOWERING)?,
     );
     let direction = c.get(movement::DIRECTION)?;
     let against = (direction != Direction::Lowering).then(|| of(train, motion, load, resistance));
@@ -244,7 +247,11 @@ fn moving_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<ElectricC
 
 fn moving_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     move_is_made(c)?;
-    let current = moving_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)?;
+    let current = if c.get(MOVING_TOGETHER)? == 0 {
+        ElectricCurrent::default()
+    } else {
+        current_of(c, c.get(PEAK_POWER)?, c.get(wiring::SUPPLY_RESISTANCE)?)?
+    };
     if current == ElectricCurrent::default() {
         c.working("0");
     }
@@ -388,12 +395,12 @@ fn stall_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 
 fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<Energy, Absent> {
     if c.get(movement::DIRECTION)? == other_way {
-        return Err(Absent::not_asked("no move is made that way"));
+        return Err(Absent::not_asked("no move in that direction"));
     }
     Ok(pulsewright_calc::motion::drawn_energy(
         drivetrain(c)?,
         *motion(c)?,
-        c.get(load)?,
+        load_over(c, load)?,
         c.get(drive::MOTOR_RESISTANCE)?,
     ))
 }
@@ -532,6 +539,7 @@ fn brown_out_margin(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 }
 
 fn stop_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+    move_is_made(c)?;
     Ok(fleet(c)?.energy_together(formulas::stop_energy(
         c.get(motor::ROTOR_INERTIA)?,
         c.get(gears::RATIO_NOW)?,
@@ -543,7 +551,7 @@ fn stop_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
 fn own_draw(c: &Eval<'_>) -> Result<Power, Absent> {
     fleet(c)?
         .own_draw(c.get(VOLTAGE)?, c.get(BOARD_CURRENT)?)
-        .ok_or(Absent::not_asked("nothing moves, so nothing brakes"))
+        .ok_or(Absent::not_asked("no move, so no braking"))
 }
 
 fn regenerated_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
@@ -552,6 +560,7 @@ fn regenerated_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
         c.working("0");
         return Ok(Energy::default());
     }
+    move_is_made(c)?;
     let own_draw = c.get(BOARD_POWER)?;
     let (against, with) = of_moves(c, |train, motion, load, resistance| {
         pulsewright_calc::motion::regenerated_energy(train, motion, load, resistance, own_draw)
@@ -590,7 +599,7 @@ fn capacitance_below(c: &Eval<'_>, most: ElectricPotential) -> Result<Capacitanc
         c.get(drive::HIGHEST_VOLTAGE)?,
     )
     .ok_or(Absent::impossible(
-        "the highest supply voltage is already what the parts survive: no capacitor helps",
+        "the highest supply voltage is already the lowest abs. max. supply voltage: no capacitor helps",
     ))
 }
 
@@ -615,7 +624,7 @@ fn hold_up(c: &Eval<'_>) -> Result<Capacitance, Absent> {
         c.get(drive::LOWEST_VOLTAGE)? - c.get(VOLTAGE_NEEDED)?,
     )
     .ok_or(Absent::impossible(
-        "the lowest supply voltage leaves nothing above a reset: no capacitor helps",
+        "no brown-out margin at the lowest supply voltage: no capacitor helps",
     ))
 }
 
@@ -634,8 +643,7 @@ fn fit_capacitance(c: &Eval<'_>) -> Result<Capacitance, Absent> {
     let highest = c.get(drive::HIGHEST_VOLTAGE)?;
     let clear = highest + (c.get(MAX_VOLTAGE)? - highest) * CLEAR_SHARE;
     let needed = capacitance_below(c, clear)?.max(c.get(HOLD_UP_CAPACITANCE)?);
-    preferred::capacitor_at_least(needed)
-        .ok_or(Absent::impossible("more than 1 F: no capacitor does this"))
+    preferred::capacitor_at_least(needed).ok_or(Absent::impossible("more than 1 F: not practical"))
 }
 
 fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
@@ -644,7 +652,7 @@ fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
     };
     let current = c.get(AVERAGE_CURRENT)?;
     if current <= ElectricCurrent::default() {
-        return Err(Absent::unlimited("nothing draws on the battery"));
+        return Err(Absent::unlimited("no current is drawn from the battery"));
     }
     if current * c.get(RATED_HOURS)? <= capacity {
         c.working("supply.capacity / supply.average_current");
@@ -679,10 +687,10 @@ fn fuse(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
             Absent::impossible("no standard fuse carries this current")
         }
         NoFuse::LastingCurrent { .. } => Absent::impossible(
-            "a fuse of 1.25 × the worst current does not protect the weakest of trace, wire and pin, rated at 0.75",
+            "a fuse of 1.25 × the worst-case current does not protect the weakest of trace, wire and connector, rated at 0.75",
         ),
         NoFuse::Jam { .. } => Absent::impossible(
-            "a time-lag fuse that bears a start or a jam does not protect the weakest of trace, wire and pin, rated at 0.75",
+            "a time-lag fuse that carries a start or a stall does not protect the weakest of trace, wire and connector, rated at 0.75",
         ),
         _ => NOT_FINITE,
     })
@@ -692,8 +700,8 @@ fn fuse(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.supply_current",
-        label: "Current of the supply",
-        failing: "the supply gives {supply.current_limit}; a jam asks for {supply.stall_current}, and each motor takes {supply.peak_power} in the worst moment of its move",
+        label: "Supply current",
+        failing: "{supply.current_limit} available[; {supply.stall_current} needed at stall][; {supply.peak_power} per motor at the worst moment of the move]",
         tier: Tier::Heat,
         station: Station::Supply,
         measure: Measure::Current,
@@ -701,8 +709,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.brown_out",
-        label: "Supply voltage against a reset",
-        failing: "below {supply.voltage_needed} the processor resets and the position is lost; a jam leaves {supply.voltage_at_stall}, the move {supply.voltage_at_worst}",
+        label: "Brown-out margin",
+        failing: "{supply.voltage_needed} needed, or the processor resets and the position is lost[; {supply.voltage_at_worst} available while moving][; {supply.voltage_at_stall} at stall]",
         tier: Tier::Heat,
         station: Station::Supply,
         measure: Measure::Voltage,
@@ -710,8 +718,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.voltage_rating",
-        label: "Voltage of the supply against twice the motor's rated one",
-        failing: "{drive.highest_voltage} is more than twice the {motor.rated_voltage} that the motor is rated for: its brushes arc and wear away, and its shaft, without load at {drive.no_load_speed} behind the gears, runs too fast for its bearings",
+        label: "Supply voltage / rated motor voltage",
+        failing: "the highest supply voltage {drive.highest_voltage} is more than twice the rated motor voltage {motor.rated_voltage}. The brushes arc and wear[. The no-load speed of {drive.no_load_speed} at the output is too high for the bearings]",
         tier: Tier::Move,
         station: Station::Supply,
         measure: Measure::Voltage,
@@ -719,8 +727,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.regenerated_voltage",
-        label: "Voltage after braking",
-        failing: "a stop pumps the supply rail up to {supply.regenerated_voltage}, its parts survive {supply.max_voltage}",
+        label: "Bus voltage after braking",
+        failing: "lowest abs. max. supply voltage {supply.max_voltage}[, bus voltage after braking {supply.regenerated_voltage}]",
         tier: Tier::Strength,
         station: Station::Supply,
         measure: Measure::Voltage,
@@ -731,14 +739,17 @@ pub const CHECKS: &[Check] = &[
 /// The greatest power that the source can give against the power that is asked for.
 fn overloaded_check(c: &Eval<'_>) -> Result<Margin, Absent> {
     let (voltage, resistance) = (c.get(drive::LOWEST_VOLTAGE)?, c.get(drive::SUPPLY_PATH)?);
-    let power = c.get(PEAK_POWER)?;
-    match formulas::motor_current(power, voltage, resistance) {
-        Err(overload) => Ok(Margin {
+    let breaks_down = |power, case| {
+        let overload = formulas::motor_current(power, voltage, resistance).err()?;
+        Some(Margin {
             measure: Some(Measure::Power),
-            ..Margin::of(overload.available, overload.demanded)
-        }
-        .in_load_case(LoadCase::Move)),
-        Ok(_) => Err(OVERLOADED),
+            ..Margin::of(overload.available, overload.demanded).in_load_case(case)
+        })
+    };
+    // What it cannot hold it cannot, whatever the move may be.
+    match breaks_down(c.get(HOLDING_POWER)?, LoadCase::Hold) {
+        Some(held) => Ok(held),
+        None => breaks_down(c.get(PEAK_POWER)?, LoadCase::Move).ok_or(OVERLOADED),
     }
 }
 
@@ -824,7 +835,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "brown_out",
         station: Station::Supply,
-        message: "Below {supply.voltage_needed} the processor resets and the position is lost. A jam leaves {supply.voltage_at_stall} at the boards, the move {supply.voltage_at_worst}.",
+        message: "Below {supply.voltage_needed} the processor resets and the position is lost.[ Supply voltage at the boards at stall: {supply.voltage_at_stall}.][ While moving: {supply.voltage_at_worst}.]",
         numbers: &[
             "supply.voltage_at_worst",
             "supply.voltage_at_stall",
@@ -836,14 +847,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "brown_out",
         station: Station::Supply,
-        message: "A jam pulls the supply down to {supply.voltage_at_stall}, below the {supply.voltage_needed} that the processor needs: it resets, and the position is lost with the jam.",
+        message: "At stall the supply voltage drops to {supply.voltage_at_stall}. The processor needs {supply.voltage_needed}: it resets, and the position is lost.",
         numbers: &["supply.voltage_at_stall", "supply.voltage_needed"],
         when: jam_resets,
     },
     Finding {
         id: "regeneration_overvoltage",
         station: Station::Supply,
-        message: "Braking pumps the supply rail up to {supply.regenerated_voltage}; its parts survive {supply.max_voltage}. Fit {fit.capacitance}, brake more gently, or take a supply that takes current back.",
+        message: "The bus voltage after braking goes above the lowest abs. max. supply voltage of {supply.max_voltage}[: it reaches {supply.regenerated_voltage}]. Decelerate less, use a supply that can sink current[, or fit {fit.capacitance}].",
         numbers: &[
             "supply.regenerated_voltage",
             "supply.max_voltage",
@@ -855,7 +866,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "supply_overloaded",
         station: Station::Supply,
-        message: "The supply gives {supply.current_limit}. The motors ask for {supply.worst_current} when they move and {supply.stall_current} in a jam.",
+        message: "Supply current limit: {supply.current_limit}. Needed: [{supply.worst_current} while moving, ]{supply.stall_current} at stall.",
         numbers: &[
             "supply.current_limit",
             "supply.worst_current",
@@ -866,9 +877,10 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "supply_overloaded",
         station: Station::Supply,
-        message: "The move asks for {supply.peak_power}; source and cable cannot give it at any current: {drive.supply_path_resistance} stand before the motor, and the voltage breaks down. Take a stiffer source, thicker or shorter wires, or a gentler move.",
+        message: "Source and cable cannot deliver at any current what is needed[: {supply.peak_power} for the move][, {supply.holding_power} at rest]. Their resistance is {drive.supply_path_resistance}. Use a source with less resistance, thicker or shorter wires, or less acceleration.",
         numbers: &[
             "supply.peak_power",
+            "supply.holding_power",
             "drive.supply_path_resistance",
             "drive.lowest_voltage",
         ],

@@ -161,9 +161,7 @@ fn likely(c: &Eval<'_>) -> Result<Travel, Absent> {
 
 fn home(c: &Eval<'_>) -> Result<Travel, Absent> {
     if c.get(axis::HOME)? == axis::Home::None || c.left_out_now(axis::HOME_REPEATABILITY) {
-        return Err(Absent::not_asked(
-            "nothing is said of how well home is found again",
-        ));
+        return Err(Absent::not_asked("homing repeatability is not entered"));
     }
     entered_travel(c, axis::HOME_REPEATABILITY)
 }
@@ -319,7 +317,7 @@ fn hold_duty(c: &Eval<'_>) -> Result<Ratio, Absent> {
         c.get(drive::SUPPLY_PATH)?,
     )
     .ok_or(Absent::impossible(
-        "even full duty does not drive the current that holds this load",
+        "full duty does not give the holding current for this load",
     ))
 }
 
@@ -525,12 +523,11 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
     for held in crate::evaluation::check::all(c) {
         c.depend_on(held.depends_on);
     }
-    let solved = crate::analysis::solve::max_load(c).ok_or(Absent::impossible(
-        "no load at all meets every check that it has a part in",
-    ))?;
+    let solved = crate::analysis::solve::max_load(c)
+        .ok_or(Absent::impossible("none: some check fails at any load"))?;
     if solved.check.is_none() {
         return Err(Absent::unlimited(
-            "no check stops the load before the end of its range",
+            "no check limits the load within its range",
         ));
     }
     Ok(SolvedLoad {
@@ -543,8 +540,8 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.position",
-        label: "Position error against the error allowed",
-        failing: "it ends up to {error.worst} off, you ask {axis.tolerance_at_load}",
+        label: "Position error",
+        failing: "worst-case position error {error.worst}, position tolerance {axis.tolerance_at_load}",
         tier: Tier::Exactness,
         station: Station::Verdict,
         measure: Measure::Angle,
@@ -552,8 +549,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.homing",
-        label: "Position error after another homing against the error allowed",
-        failing: "home is found again within {error.homing}, and after another homing it ends up to {error.worst_after_homing} off; you ask {axis.tolerance_at_load}",
+        label: "Position error after homing again",
+        failing: "homing error {error.homing}; worst-case position error after homing again {error.worst_after_homing}, position tolerance {axis.tolerance_at_load}",
         tier: Tier::Exactness,
         station: Station::Verdict,
         measure: Measure::Angle,

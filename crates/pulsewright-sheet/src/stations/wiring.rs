@@ -54,7 +54,7 @@ station! { wiring;
         PULSE_INTERFACE = pulse_interface;
     }
     limits {
-        INPUT_MAX: Above |c| c.before_limits(INPUT_HIGH), "the level read as high", "an input that cannot be driven high reads nothing";
+        INPUT_MAX: Above |c| c.before_limits(INPUT_HIGH), "the level read as high", "V_IN(abs. max.) must be above V_IH(min)";
     }
 }
 
@@ -135,7 +135,7 @@ fn wire_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 
 fn short_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     formulas::short_current(c.get(drive::HIGHEST_VOLTAGE)?, c.get(drive::SUPPLY_PATH)?).ok_or(
-        Absent::unlimited("more than can be said: no resistance is given"),
+        Absent::unlimited("not known: no source resistance is entered"),
     )
 }
 
@@ -232,7 +232,7 @@ fn continuous_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 
 fn margin(c: &Eval<'_>, rating: ElectricCurrent) -> Result<Ratio, Absent> {
     formulas::current_margin(rating, c.get(CONTINUOUS_CURRENT)?)
-        .ok_or(Absent::not_asked("no current is asked for"))
+        .ok_or(Absent::not_asked("no current is needed"))
 }
 
 fn trace_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
@@ -375,7 +375,7 @@ fn fit_trace_width(c: &Eval<'_>) -> Result<Length, Absent> {
     )
     .ok_or(NOT_FINITE)?;
     preferred::trace_width_at_least(width).ok_or(Absent::impossible(
-        "wider than 50 mm: no trace but an area of copper, or a wire beside it",
+        "wider than 50 mm: use a copper area, or a wire in parallel",
     ))
 }
 
@@ -475,7 +475,7 @@ fn fit_gauge(c: &Eval<'_>) -> Result<Ratio, Absent> {
     match best {
         Some(((0, _), gauge)) => Ok(Ratio::from(f64::from(gauge))),
         None => Err(Absent::impossible(
-            "no wire cures it: none stays cool, or the source itself breaks down",
+            "no wire is enough: each one overheats, or the source voltage breaks down",
         )),
         Some(_) => Err(no_wire_cures(never)),
     }
@@ -485,42 +485,36 @@ fn fit_gauge(c: &Eval<'_>) -> Result<Ratio, Absent> {
 fn no_wire_cures(check: Option<&'static str>) -> Absent {
     let found = NO_WIRE_CURES.iter().find(|(id, _)| Some(*id) == check);
     Absent::impossible(found.map_or(
-        "no wire cures every check that rests on it: what a thick one cures, a thin one does not",
+        "no wire passes every check: some need a thicker one, some a thinner one",
         |(_, why)| why,
     ))
 }
 
 /// Checks that rest on the wire, each with what is said where no wire cures it.
 const NO_WIRE_CURES: [(&str, &str); 14] = [
-    ("check.torque", "no wire cures the torque for the move"),
-    ("check.speed", "no wire cures the speed with the load"),
-    ("check.voltage", "no wire cures the voltage for the move"),
+    ("check.torque", "no wire fixes the torque for the move"),
+    ("check.speed", "no wire fixes the speed under load"),
+    ("check.voltage", "no wire fixes the voltage for the move"),
     (
         "check.gear_peak",
-        "no wire cures the torque that a jam puts on the teeth",
+        "no wire fixes the gearbox peak torque at stall",
     ),
-    ("check.edge_gap", "no wire cures the time between two edges"),
     (
-        "check.processor_load",
-        "no wire cures the load of the processor",
+        "check.edge_gap",
+        "no wire fixes the time between encoder edges",
     ),
-    ("check.position", "no wire cures the position error"),
-    (
-        "check.bridge_current",
-        "no wire cures the current that is asked of the bridge",
-    ),
-    ("check.stall", "no wire cures the current of a jam"),
-    (
-        "check.supply_current",
-        "no wire cures the current that is asked of the supply",
-    ),
+    ("check.processor_load", "no wire fixes the CPU load"),
+    ("check.position", "no wire fixes the position error"),
+    ("check.bridge_current", "no wire fixes the driver current"),
+    ("check.stall", "no wire fixes the stall current"),
+    ("check.supply_current", "no wire fixes the supply current"),
     (
         "check.brown_out",
-        "no wire cures the sag to a reset: the source itself sags too far, or the way is too long",
+        "no wire fixes the brown-out margin: the source itself drops too far, or the cable is too long",
     ),
-    ("check.trace", "no wire cures the current of the trace"),
-    ("check.connector", "no wire cures the current of the pins"),
-    ("check.logic_level", "no wire cures the level of the pulses"),
+    ("check.trace", "no wire fixes the trace current"),
+    ("check.connector", "no wire fixes the connector current"),
+    ("check.logic_level", "no wire fixes the logic levels"),
 ];
 
 /// The divider that makes the level check clear.
@@ -530,7 +524,7 @@ fn divider(c: &Eval<'_>) -> Result<formulas::Divider, Absent> {
         back: c.get(GROUND_SHIFT_BACK)?,
     };
     if level_check(logic_margins(c, &shift)?).status() == Status::Passes {
-        return Err(Absent::not_asked("the levels fit as they are"));
+        return Err(Absent::not_asked("the logic levels match without it"));
     }
     let (signal, input) = (logic_signal(c)?, logic_input(c)?);
     let levels = formulas::InputLevels {
@@ -545,7 +539,7 @@ fn divider(c: &Eval<'_>) -> Result<formulas::Divider, Absent> {
                 .is_some_and(|margins| level_check(margins).status() == Status::Passes)
         })
         .ok_or(Absent::impossible(
-            "no divider helps here: a level shifter does",
+            "a divider is not enough: use a level shifter",
         ))
 }
 
@@ -561,8 +555,8 @@ fn fit_divider_lower(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.trace",
-        label: "Current of the trace",
-        failing: "the trace carries {wiring.trace_current} at the rise that you allow; the motor asks {wiring.continuous_current} for long and {drive.blocked_current} in a jam",
+        label: "Trace current",
+        failing: "trace rating {wiring.trace_current} at the allowed temperature rise[; continuous current {wiring.continuous_current}]; stall current {drive.blocked_current}",
         tier: Tier::Heat,
         station: Station::Wiring,
         measure: Measure::Current,
@@ -570,8 +564,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.connector",
-        label: "Current of the pins",
-        failing: "the pins carry {wiring.pin_current}; the motor asks {wiring.continuous_current} for long and {drive.blocked_current} in a jam",
+        label: "Connector current",
+        failing: "connector rating {wiring.pin_current}[; continuous current {wiring.continuous_current}]; stall current {drive.blocked_current}",
         tier: Tier::Heat,
         station: Station::Wiring,
         measure: Measure::Current,
@@ -579,8 +573,8 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         id: "check.logic_level",
-        label: "Level of the pulses",
-        failing: "at the input a high is {wiring.level_margin_high} above what is read as high and {wiring.level_margin_max} below what it survives, a low {wiring.level_margin_low} below what is read as low and {wiring.level_margin_min} above what it survives; 0.2 V keep noise out",
+        label: "Logic level match",
+        failing: "at the input: noise margin[ high {wiring.level_margin_high},] low {wiring.level_margin_low}; margin to abs. max. {wiring.level_margin_max}[, to abs. min. {wiring.level_margin_min}]; 0.2 V is recommended",
         tier: Tier::Signals,
         station: Station::Wiring,
         measure: Measure::Voltage,
@@ -646,7 +640,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "level_mismatch",
         station: Station::Wiring,
-        message: "The supply current lifts the board's ground above that of the pulses, a ground shift of {wiring.ground_shift}; without it the levels would fit. Join the ground of the pulses at the board instead, with a wire beside the pulse wires, or fit an isolator, or thicker and shorter supply wires.",
+        message: "The supply current raises the board's ground[: ground shift {wiring.ground_shift}]. Without it the logic levels would match. Connect the signal ground at the board, with a wire beside the signal wires. Or use an isolator, or thicker and shorter supply wires.",
         numbers: &[
             "wiring.level_margin_high",
             "wiring.level_margin_low",
@@ -660,7 +654,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "level_mismatch",
         station: Station::Wiring,
-        message: "The pulses come with {wiring.logic_high}; the input reads {wiring.input_high} as high and survives {wiring.input_max}. Fit a divider, {fit.divider_upper} from the source and {fit.divider_lower} to ground, or a level shifter.",
+        message: "V_OH is {wiring.logic_high}; the input has V_IH(min) {wiring.input_high} and V_IN(abs. max.) {wiring.input_max}. Fit a divider, {fit.divider_upper} from the step/dir controller and {fit.divider_lower} to ground, or a level shifter.",
         numbers: &[
             "wiring.level_margin_high",
             "wiring.level_margin_low",
@@ -675,7 +669,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "level_mismatch",
         station: Station::Wiring,
-        message: "The pulses come with {wiring.logic_high} and {wiring.logic_low}; the input reads {wiring.input_high} as high and {wiring.input_low} as low, and survives {wiring.input_min} to {wiring.input_max}. Fit a level shifter of the board's own voltage, or an isolator.",
+        message: "V_OH is {wiring.logic_high}, V_OL {wiring.logic_low}; the input has V_IH(min) {wiring.input_high}, V_IL(max) {wiring.input_low} and an absolute range of {wiring.input_min} to {wiring.input_max}. Fit a level shifter to the board's logic voltage, or an isolator.",
         numbers: &[
             "wiring.level_margin_high",
             "wiring.level_margin_low",
@@ -688,7 +682,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "trace_overloaded",
         station: Station::Wiring,
-        message: "The trace carries {wiring.trace_current} when it may get {wiring.trace_rise} warmer; the motor asks {wiring.continuous_current} for long and {drive.blocked_current} in a jam. Width to draw: {fit.trace_width}.",
+        message: "Trace rating {wiring.trace_current} at a rise of {wiring.trace_rise}[; continuous current {wiring.continuous_current}]; stall current {drive.blocked_current}.[ Trace width to use: {fit.trace_width}.]",
         numbers: &[
             "wiring.trace_current",
             "wiring.continuous_current",
@@ -700,7 +694,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "inputs_disagree",
         station: Station::Wiring,
-        message: "The gauge and the cross-section do not say the same wire: {wiring.gauge} is {wiring.diameter} thick; the cross-section of {wiring.area} is used.",
+        message: "Gauge and cross-section differ: {wiring.gauge} has a diameter of {wiring.diameter}. The cross-section of {wiring.area} is used.",
         numbers: &["wiring.gauge", "wiring.diameter", "wiring.area"],
         when: area_disagrees,
     },

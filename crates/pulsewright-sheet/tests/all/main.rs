@@ -9,6 +9,7 @@
 
 mod common;
 
+mod any_design;
 mod bench;
 mod codecs;
 mod compare;
@@ -26,6 +27,7 @@ mod reference_v3;
 mod register;
 mod remedies;
 mod rest;
+mod schema;
 mod stall;
 mod tolerances;
 mod tuning;

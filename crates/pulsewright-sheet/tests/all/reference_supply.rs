@@ -107,7 +107,7 @@ fn slider_browns_out() {
     // No wire cures what the cells lose in themselves.
     assert_eq!(code(&c, "fit.gauge"), Some(Code::Impossible));
     let why = answer(&c, "fit.gauge").expect_err("no wire").message();
-    assert!(why.contains("the source itself sags too far"), "{why}");
+    assert!(why.contains("the source itself drops too far"), "{why}");
 }
 
 /// The three cures that the reference computation found by bisection to a margin of 1.25.
@@ -600,16 +600,12 @@ fn the_wire_to_fit_is_the_thinnest_that_serves() {
     }
     assert!(told > 10, "{told}");
     for (id, text, named) in [
-        ("wiring.pin_current", "0.2 A", "the current of the pins"),
-        (
-            "bridge.current_limit",
-            "0.2 A",
-            "the current that is asked of the bridge",
-        ),
+        ("wiring.pin_current", "0.2 A", "the connector current"),
+        ("bridge.current_limit", "0.2 A", "the driver current"),
         (
             "gears.peak_torque",
             "1 mN.m",
-            "the torque that a jam puts on the teeth",
+            "the gearbox peak torque at stall",
         ),
     ] {
         let first = entered(&[("gears.continuous_torque", "0.5 mN.m")]);

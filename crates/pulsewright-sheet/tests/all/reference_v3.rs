@@ -1,14 +1,14 @@
 //! What version 3 of the register amends, on the designs of the independent reference computation.
 //!
 //! Source of every value here: computed, `tests/published/reference/reference.py` (SciPy 1.17.1),
-//! `python3 designs.py --version 3`, stored in `reference_v3.json` beside it.
+//! `python3 designs.py`, stored in `reference.json` beside it.
 
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::register;
 use serde_json::Value;
 
-const STORED: &str = include_str!("../../../../tests/published/reference/reference_v3.json");
+const STORED: &str = include_str!("../../../../tests/published/reference/reference.json");
 
 /// What is given in a design under an id; nothing where it is not.
 type Given<'a> = dyn Fn(&str) -> &'a str + 'a;
@@ -135,4 +135,25 @@ fn what_version_3_amends_is_as_the_reference_has_it() {
         wrong.join("\n")
     );
     assert!(compared.iter().all(|count| *count > 0), "{compared:?}");
+}
+
+/// Spur gears that pass a tenth: 6 V, 2 A and 100 r/min behind 100:1 make 1.1 N·m before the gears, 1 kgf·cm is 0.098 N·m
+/// (common practice, no source).
+#[test]
+fn a_listing_of_gears_that_pass_a_tenth_contradicts_itself() {
+    use pulsewright_sheet::evaluation::{Status, check};
+    let design = crate::common::entered(&[
+        ("motor.rated_voltage", "6 V"),
+        ("motor.no_load_speed", "100 r/min"),
+        ("motor.stall_torque", "1 kgf.cm"),
+        ("motor.stall_current", "2 A"),
+        ("gears.ratio", "100"),
+    ]);
+    let c = Eval::new(&design);
+    let verdict = check::verdict(&c, &check::all(&c));
+    assert_eq!(verdict.status, Status::Unknown);
+    assert_eq!(
+        verdict.contradiction.map(|finding| finding.id),
+        Some("figures_contradict")
+    );
 }

@@ -138,7 +138,7 @@ fn the_weakest_part_of_a_jam_counts() {
     let by_hand = value(&c, "wiring.trace_current") / value(&c, "drive.blocked_current");
     assert_eq!(margin(&c, "check.stall"), by_hand);
     let sentence = held(&c, "check.stall").check.failing;
-    for part in ["bridge", "pins", "trace", "supply"] {
+    for part in ["driver", "connector", "trace", "supply"] {
         assert!(sentence.contains(part), "{part}");
     }
 }

@@ -49,8 +49,8 @@ fn give(page: &Page, name: &str, text: &str, dropped: bool) -> Outcome {
 }
 
 pub fn what_is_saved_is_what_the_card_says(page: &Page) -> Outcome {
-    card::press(page, "Save and export")?;
-    let (name, kind, text) = saved(page, "Save this design")?;
+    card::press(page, "Files")?;
+    let (name, kind, text) = saved(page, "Save and export")?;
     assert_eq!(name, "model-railway-turntable.card.json");
     assert_eq!(kind, "application/json");
     let made: Value = serde_json::from_str(&text)?;
@@ -69,23 +69,24 @@ pub fn what_is_saved_is_what_the_card_says(page: &Page) -> Outcome {
     );
     let (_, kind, text) = saved(page, "All results (CSV)")?;
     assert_eq!(kind, "text/csv");
-    card::open_station(page, "Gears")?;
     let shown = card::result(page, "gears.exact_ratio")?;
     assert!(text.contains(&format!(",{shown},computed,")), "{shown}");
+    let (name, kind, text) = saved(page, "For documentation (Markdown)")?;
+    assert_eq!(name, "model-railway-turntable-documentation.md");
+    assert_eq!(kind, "text/markdown");
+    assert!(text.contains(&format!(">{shown}</pulse-wright>")), "{text}");
     Ok(())
 }
 
 pub fn a_saved_card_opens_again(page: &Page) -> Outcome {
     card::press(page, "New design")?;
-    card::press(page, "Save and export")?;
+    card::press(page, "Files")?;
     card::open_station(page, "Gears")?;
-    page.field("Ratio, motor turns per output turn")?
-        .enter("298")?;
+    page.field("Gear ratio")?.enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
-    let (name, _, text) = saved(page, "Save this design")?;
+    let (name, _, text) = saved(page, "Save and export")?;
     assert_eq!(name, "my-axis.card.json");
-    page.field("Ratio, motor turns per output turn")?
-        .enter("50")?;
+    page.field("Gear ratio")?.enter("50")?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     give(page, &name, &text, false)?;
     card::wait_for_entry(page, "gears.ratio=298")?;
@@ -105,8 +106,7 @@ pub fn a_file_is_dropped_on_the_page(page: &Page) -> Outcome {
 pub fn a_file_leaves_ones_own_card_alone(page: &Page) -> Outcome {
     card::press(page, "New design")?;
     card::open_station(page, "Gears")?;
-    page.field("Ratio, motor turns per output turn")?
-        .enter("298")?;
+    page.field("Gear ratio")?.enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
     give(page, "theirs.card.json", THEIRS, true)?;
     card::wait_for_title(page, "Theirs")?;
@@ -224,7 +224,7 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
         )?;
         Ok(found.as_str().unwrap_or_default().to_owned())
     };
-    card::press(page, "Save and export")?;
+    card::press(page, "Files")?;
     let address = page.field("Address where this page is published")?;
     address.enter("workshop.example/card")?;
     assert!(card::says(page, "An address of the web begins with")?);
@@ -249,7 +249,7 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
     };
     shown("gears.stages=36:12,34:13,38:12,60:1")?;
     card::open_station(page, "Gears")?;
-    page.field("Free play at the output")?.enter("1 deg")?;
+    page.field("Backlash at the output")?.enter("1 deg")?;
     shown("gears.backlash=1deg")?;
     // A code that lags behind is not printed.
     let lagging = page.execute(

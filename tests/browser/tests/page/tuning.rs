@@ -7,11 +7,11 @@ use browser::{Outcome, Page};
 /// for (the figures are held in the sheet's tests: entering a proposal brings what it says).
 pub fn settings_are_found_entered_and_taken_back(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;
-    card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
     card::press(page, "Tune the loop")?;
     let tuning = || page.find(".tuning")?.text();
     page.wait_until("something is found", || {
-        Ok(tuning()?.contains("Nothing limits it: it lands as asked."))
+        Ok(tuning()?.contains("Nothing limits it: the target is met."))
     })?;
     assert!(
         !card::link(page)?.contains("loop.deadband"),
@@ -21,7 +21,7 @@ pub fn settings_are_found_entered_and_taken_back(page: &Page) -> Outcome {
         page.find(".tuning tr.changed td:last-child")?.text()?,
         "at once"
     );
-    card::press(page, "Use these")?;
+    card::press(page, "Use these settings")?;
     card::wait_for_entry(page, "loop.deadband=1")?;
     page.wait_until("what was found for another design goes", || {
         Ok(!tuning()?.contains("Asked:") && tuning()?.contains("Undo takes it back"))
@@ -31,7 +31,7 @@ pub fn settings_are_found_entered_and_taken_back(page: &Page) -> Outcome {
     let _ = card::wait_for_link(page, "is as before", |link| {
         link.contains("loop.bandwidth=5Hz") && !link.contains("loop.deadband")
     })?;
-    card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
     assert!(page.take_errors()?.is_empty());
     Ok(())
 }
@@ -57,7 +57,7 @@ pub fn without_a_worker_the_page_seeks_by_itself(page: &Page) -> Outcome {
         crate::landing::with_script(page, script)?;
         card::open_station(page, "Loop")?;
         // What the simulation says moves the button; a press may come in between.
-        card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
+        card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
         card::press(page, "Tune the loop")?;
         page.wait_until("something is found", || {
             Ok(page.find(".tuning")?.text()?.contains("lands as asked."))
