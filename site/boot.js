@@ -89,11 +89,21 @@
         return parts;
     }
 
-    /* unpack */
+    function decode(text) {
+        if (Uint8Array.fromBase64) {
+            return Uint8Array.fromBase64(text);
+        }
+        var binary = atob(text);
+        var bytes = new Uint8Array(binary.length);
+        for (var i = 0; i < binary.length; i += 1) {
+            bytes[i] = binary.charCodeAt(i);
+        }
+        return bytes;
+    }
 
     function packed(id) {
         var element = document.getElementById(id);
-        var bytes = unpacked(element.textContent.trim());
+        var bytes = decode(element.textContent.trim());
         element.remove();
         return bytes;
     }

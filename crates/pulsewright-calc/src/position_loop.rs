@@ -851,7 +851,7 @@ pub fn static_stiffness(
 ///
 /// # Arguments
 /// * `gains` Kp \[V/rad\]
-/// * `current` I at rest, hold.current_worst_case \[A\]
+/// * `current` I at rest, hold.current_most \[A\]
 /// * `resistance` R, motor and bridge \[Ω\]
 /// * `ratio` N \[1\]
 ///
@@ -972,13 +972,13 @@ pub struct Following {
 ///     proportional: ElectricPotential::new::<volt>(0.1),
 ///     derivative: MotorConstant::new::<weber>(0.0),
 /// };
-/// assert!((following_error(&gains, &following).unwrap().value - 2.0 / 25.0).abs() < 1e-15);
+/// assert!((speed_lag(&gains, &following).unwrap().value - 2.0 / 25.0).abs() < 1e-15);
 /// ```
 ///
 /// # Sources
 /// Steady state of motor and controller.
 #[must_use]
-pub fn following_error(gains: &Gains, following: &Following) -> Option<Angle> {
+pub fn speed_lag(gains: &Gains, following: &Following) -> Option<Angle> {
     let opposing: ElectricPotential =
         (following.back_emf_constant + gains.derivative) * (following.ratio * following.speed);
     let per_angle = gains.proportional * following.ratio;
@@ -1122,7 +1122,7 @@ pub fn stall_timeout(stall_time: Option<Time>) -> Time {
 /// n = ⌈2·max(|φ|, e)/a⌉
 ///
 /// # Arguments
-/// * `following_error` φ of the output at the peak speed of the move \[rad\]
+/// * `speed_lag` φ of the output at the peak speed of the move \[rad\]
 /// * `tolerance` e that the axis is allowed, at the output \[rad\]
 /// * `angle_per_count` a at the output \[rad\]
 ///
@@ -1146,12 +1146,8 @@ pub fn stall_timeout(stall_time: Option<Time>) -> Time {
 /// # Sources
 /// Twice what a sound move shows: common practice, no source.
 #[must_use]
-pub fn error_limit(
-    following_error: Angle,
-    tolerance: Angle,
-    angle_per_count: Angle,
-) -> Option<Ratio> {
-    let counts: Ratio = 2.0 * following_error.abs().max(tolerance) / angle_per_count;
+pub fn error_limit(speed_lag: Angle, tolerance: Angle, angle_per_count: Angle) -> Option<Ratio> {
+    let counts: Ratio = 2.0 * speed_lag.abs().max(tolerance) / angle_per_count;
     (angle_per_count.value > 0.0 && counts.value.is_finite())
         .then(|| Ratio::from(libm::ceil(counts.value)))
 }
@@ -1325,100 +1321,6 @@ pub fn least_margin_with_integral(
     } else {
         meshed
     })
-}
-
-/// Greatest bandwidth of the loop with its integral part that keeps the phase margin and a quiet
-/// derivative.
-///
-/// # Formula
-/// The greatest f with Kd·ωq ≤ 0.2·V and the φ of [`least_margin_with_integral`] at 40° or more, gains of
-/// [`gains`]
-///
-/// # Arguments
-/// * `limit` as for [`bandwidth_limit`]
-/// * `integral_time` Ti, none for a loop without integral part \[s\]
-///
-/// # Returns
-/// f \[Hz\], none where no bandwidth keeps the margin
-///
-/// # Validity
-/// As [`bandwidth_limit`]. An integral part takes the margin of slow loops as well: what keeps it is a
-/// range, and one narrower than 3 % of its frequency may be missed.
-///
-/// # Example
-/// No published value; see the tests: the margin at the limit is the one asked for.
-///
-/// # Sources
-/// Both limits are common practice, no source.
-#[must_use]
-pub fn bandwidth_limit_with_integral(
-    limit: &BandwidthLimit,
-    integral_time: Option<Time>,
-) -> Option<Frequency> {
-    /// Ratios of two bandwidths that are tried one after the other, and how many: over seven decades. The small
-    /// ones only where the large ones miss what keeps the margin.
-    const STEPS: [(f64, u32); 2] = [(1.25, 73), (1.03, 545)];
-    let Some(integral_time) = integral_time else {
-        return bandwidth_limit(limit);
-    };
-    let sampling = Sampling {
-        sample_time: limit.firmware.sample_time,
-        delay: limit.delay,
-    };
-    let least = LEAST_PHASE_MARGIN_DEGREES.to_radians();
-    let room = |asked: f64| {
-        let gains = gains(Frequency::new::<hertz>(asked), limit.damping, &limit.meshed);
-        let quiet = GREATEST_DERIVATIVE_KICK - derivative_kick(&gains, &limit.firmware).value;
-        if quiet < 0.0 {
-            return quiet;
-        }
-        let margin = least_margin_with_integral(
-            &gains,
-            Some(integral_time),
-            &limit.meshed,
-            limit.in_play.as_ref(),
-            &sampling,
-        );
-        margin.map_or(-1.0, |margin| quiet.min(margin.phase_margin.value - least))
-    };
-    let keeps = |asked: f64| room(asked) >= 0.0;
-    // The integral part takes phase, and from a derivative part some gain: what it adds to the limit
-    // is less than this.
-    let far = bandwidth_limit(limit).map_or(1.0 / sampling.sample_time.value, |without| {
-        4.0 * without.value
-    });
-    if !far.is_finite() || keeps(far) {
-        return None;
-    }
-    for (step, tried) in STEPS {
-        let mut bad = far;
-        for _ in 0..tried {
-            let mut good = bad / step;
-            if keeps(good) {
-                // Near to it at once; then to the last bits, on the good side.
-                if let Some(near) = bracketed(room, good, bad, 1e-13 * good, 60) {
-                    let (below, above) = (near * (1.0 - 1e-12), near * (1.0 + 1e-12));
-                    if below > good && keeps(below) {
-                        good = below;
-                    }
-                    if above < bad && above > good && !keeps(above) {
-                        bad = above;
-                    }
-                }
-                while bad - good > 4.0 * f64::EPSILON * good {
-                    let between = 0.5 * (good + bad);
-                    if keeps(between) {
-                        good = between;
-                    } else {
-                        bad = between;
-                    }
-                }
-                return Some(Frequency::new::<hertz>(good));
-            }
-            bad = good;
-        }
-    }
-    None
 }
 
 /// The positive roots u = (ωc·τ)² of g(u) = r²·u² + (1 + r²)·u + 1 − d² − (p² − 2·d·q)/u − q²/u²,
@@ -1802,40 +1704,6 @@ mod tests {
     }
 
     proptest! {
-        /// At the limit both conditions are kept, a thousandth above it one is broken.
-        #[test]
-        fn the_limit_with_integral_is_one(
-            plant in plants(), free in 0.05_f64..1.0, zeta in 0.4_f64..1.0, counts in 4.0_f64..4000.0,
-            exponent in -4.5_f64..-2.0, integral in -2.0_f64..1.0, play in any::<bool>(),
-        ) {
-            let in_play = play.then(|| Plant { mechanical: plant.mechanical * free, ..plant });
-            let limit = BandwidthLimit {
-                meshed: plant,
-                in_play,
-                damping: Ratio::from(zeta),
-                firmware: Firmware {
-                    counts_per_motor_turn: Ratio::from(counts),
-                    sample_time: Time::new::<second>(libm::exp10(exponent)),
-                    pwm_resolution: Ratio::from(1000.0),
-                    voltage: ElectricPotential::new::<volt>(6.0),
-                },
-                delay: Ratio::from(1.0),
-            };
-            let integral = Some(Time::new::<second>(libm::exp10(integral)));
-            let Some(most) = bandwidth_limit_with_integral(&limit, integral) else {
-                return Ok(());
-            };
-            let s = sampling(libm::exp10(exponent), 1.0);
-            let keeps = |bandwidth| {
-                let gains = gains(bandwidth, limit.damping, &plant);
-                let margin = least_margin_with_integral(&gains, integral, &plant, in_play.as_ref(), &s);
-                derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK
-                    && margin.unwrap().phase_margin.get::<degree>() >= LEAST_PHASE_MARGIN_DEGREES - 1e-9
-            };
-            prop_assert!(keeps(most));
-            prop_assert!(!keeps(1.001 * most));
-        }
-
         /// The sign of the margin is that of Routh's condition (1 + d)·p > q of z³ + (1 + d)·z² +
         /// p·z + q, without dead time and electrical time constant: the textbook criterion, from
         /// memory.

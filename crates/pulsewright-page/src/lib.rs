@@ -51,7 +51,7 @@ pub fn start() {
             el("a")
                 .class("skip")
                 .attr("href", "#work")
-                .text("To the design")
+                .text("To the card")
                 // The address keeps the design.
                 .on("click", |event| {
                     event.prevent_default();

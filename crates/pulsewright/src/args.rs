@@ -63,19 +63,6 @@ Examples:
     /// A plot as an SVG file of its own
     #[command(after_help = drawing_help())]
     Draw(Draw),
-    /// Settings of the loop that land as asked, sought on the simulated move, and what limits it
-    #[command(
-        after_help = "Seeks bandwidth, damping, integral time, feed-forward, deadband and sample time for the error
-allowed (axis.position_tolerance) and the settling time asked for (loop.settling_target, 0.25 s where none
-is given). What is found has to hold with other friction, play, winding resistance and voltage, and on
-moves of half and twice the distance and time. Takes some seconds.
-
-Examples:
-  pulsewright tune my.card.json
-  pulsewright tune my.card.json --write
-  pulsewright tune '#pw1;axis.kind=arm;gears.ratio=380'"
-    )]
-    Tune(Tune),
     /// Settings of the firmware as a C header
     #[command(after_help = "Example:
   pulsewright header my.card.json -o firmware/settings.h")]
@@ -93,9 +80,7 @@ Examples:
     #[command(
         after_help = "In documentation a number stands in its element, and the element says what it is:
 <pulse-wright design=\"my.card.json\" show=\"value\" of=\"heat.hold_time\">12 s</pulse-wright>
-A result without a limit is written as `unlimited`; a setting, a check and the verdict are held the same way, what
-else can be shown is checked for what it names. A JSON block with data-from=\"my.card.json\" is held against that
-file, and filled from it. Code and comments are left alone in Markdown (.md,
+A result without a limit is written as `unlimited`. Code and comments are left alone in Markdown (.md,
 .markdown), reStructuredText (.rst, .rest), AsciiDoc (.adoc, .asciidoc, .asc) and HTML (.html, .htm, .xhtml).
 
 Leaves with 1 where a number differs (--check), with 2 where an element or a design cannot be read;
@@ -110,10 +95,6 @@ Examples:
     #[command(after_help = "Example:
   pulsewright schema -o route-card.schema.json")]
     Schema(Output),
-    /// TypeScript types of design and report
-    #[command(after_help = "Example:
-  pulsewright types -o pulsewright.d.ts")]
-    Types(Output),
     /// Every id of inputs and results with its label
     #[command(after_help = "Examples:
   pulsewright ids
@@ -233,17 +214,6 @@ pub struct Plain {
 }
 
 #[derive(Args, Debug)]
-pub struct Tune {
-    #[command(flatten)]
-    pub source: Source,
-    /// Enter what was found into the .card.json file
-    #[arg(long)]
-    pub write: bool,
-    #[command(flatten)]
-    pub output: Output,
-}
-
-#[derive(Args, Debug)]
 pub struct Settings {
     #[command(flatten)]
     pub source: Source,
@@ -312,7 +282,7 @@ pub struct Coloured {
 /// What every check must be at least.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Require {
-    Passes,
+    Clear,
     Tight,
 }
 

@@ -14,7 +14,6 @@ mod paint;
 mod progress;
 mod ranked;
 mod text;
-mod tuned;
 
 use args::{Command, Require, Words};
 use output::put;
@@ -30,8 +29,6 @@ use pulsewright_sheet::output::rank;
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::results_table;
 use pulsewright_sheet::output::settings;
-use pulsewright_sheet::output::typescript;
-use pulsewright_sheet::output::verdict;
 
 /// What could not be read or written, a line each.
 struct Trouble(Vec<String>);
@@ -96,7 +93,6 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
         Command::Report(asked) => return reported(&asked),
         Command::Docs(asked) => return document(&asked),
         Command::Rank(asked) => return ranking(&asked),
-        Command::Tune(asked) => (tuned::tune(&asked)?, asked.output),
         Command::Value(asked) => {
             let design = input::design(&asked.source.from)?;
             let value = text::value(&design, &asked.id, asked.unit.as_deref())?;
@@ -131,7 +127,6 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
             )
         }
         Command::Schema(to) => (text::pretty(&schema::json())?, to),
-        Command::Types(to) => (typescript::types(), to),
         Command::Ids(asked) if asked.json => (text::ids_as_json()?, asked.output),
         Command::Ids(asked) => (text::ids(), asked.output),
         Command::Completions(asked) => {
@@ -237,31 +232,16 @@ fn below(design: &Design, require: Option<Require>) -> Vec<String> {
     let Some(require) = require else {
         return Vec::new();
     };
-    let c = Eval::new(design).simulating();
+    let c = Eval::new(design);
     let bad = |status: Status| match require {
-        Require::Passes => status != Status::Passes,
-        Require::Tight => !matches!(status, Status::Passes | Status::Tight),
+        Require::Clear => status != Status::Clear,
+        Require::Tight => matches!(status, Status::Under | Status::Unknown),
     };
-    let held = check::all(&c);
-    let verdict = check::verdict(&c, &held);
-    let mut failed: Vec<String> = held
+    check::all(&c)
         .iter()
         .filter(|held| bad(held.status()))
-        .map(|held| match held.status() {
-            Status::Tight | Status::Unknown => {
-                format!("{} is {}", held.check.id, held.status().word())
-            }
-            status => format!("{} {}", held.check.id, status.word()),
-        })
-        .collect();
-    if failed.is_empty() && bad(verdict.status) {
-        failed.push(format!(
-            "the verdict is {}: {}",
-            verdict.status.word(),
-            verdict::sentence(&c, &verdict)
-        ));
-    }
-    failed
+        .map(|held| format!("{} is {}", held.check.id, held.status().word()))
+        .collect()
 }
 
 /// The checks that rest on an assumed input whose own tolerance would change their status.
@@ -271,13 +251,8 @@ fn resting(design: &Design) -> Vec<String> {
         .iter()
         .filter_map(|held| {
             let ids = tolerance::deciding(&c, held);
-            (!ids.is_empty()).then(|| {
-                format!(
-                    "{} depends on typical values: {}",
-                    held.check.id,
-                    ids.join(", ")
-                )
-            })
+            (!ids.is_empty())
+                .then(|| format!("{} rests on assumed {}", held.check.id, ids.join(", ")))
         })
         .collect()
 }

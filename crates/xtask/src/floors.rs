@@ -80,11 +80,9 @@ const PAGE: Plan = Plan {
 const XTASK: Plan = Plan {
     floors: &[
         &["files", "shell"],
-        &[
-            "wasm_opt", "one_file", "rules", "floors", "licences", "sbom",
-        ],
+        &["wasm_opt", "one_file", "rules", "floors", "licences"],
         &["program"],
-        &["page", "module", "tools"],
+        &["page", "tools"],
         &["verify", "dist", "bench_page"],
     ],
     ..Plan::of("xtask")

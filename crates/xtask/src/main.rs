@@ -5,12 +5,10 @@ mod dist;
 mod files;
 mod floors;
 mod licences;
-mod module;
 mod one_file;
 mod page;
 mod program;
 mod rules;
-mod sbom;
 mod shell;
 mod tools;
 mod verify;
@@ -22,7 +20,6 @@ use std::process::ExitCode;
 const USAGE: &str = "\
 cargo page [--no-open] [--no-optimise]   make dist/pulsewright.html and open it
 cargo verify [STEP]                      check everything: formatting, lints, tests, the page in three engines
-cargo xtask sbom                         write what is inside the page to dist/pulsewright.cdx.json (CycloneDX)
 cargo bench-page [SELECTOR]              sizes and times of the page beside a minimal one";
 
 fn main() -> ExitCode {
@@ -46,7 +43,6 @@ fn run(arguments: &[String]) -> Result<()> {
             dist::make_and_open(&options)
         }
         "verify" if rest.len() <= 1 => verify::run(rest.first().map(String::as_str)),
-        "sbom" if rest.is_empty() => sbom::make(),
         "bench-page" if rest.len() <= 1 => bench_page::run(rest.first().map(String::as_str)),
         _ => bail!("not understood: {}\n{USAGE}", arguments.join(" ")),
     }

@@ -1,7 +1,5 @@
 //! One HTML file from the page's parts: no request, and a policy that allows only these very scripts.
 
-use crate::files::read;
-use crate::shell::root;
 use anyhow::{Context, Result, bail};
 use base64::{Engine, engine::general_purpose::STANDARD};
 use sha2::{Digest, Sha256};
@@ -39,41 +37,6 @@ pub fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
     Ok(packed)
 }
 
-/// Bytes as letters that may stand in a script and between quotation marks: two letters of 91 bear 13 bits, where
-/// Base64 bears 12. `site/unpack.js` reads them.
-pub fn dense(bytes: &[u8]) -> String {
-    const LETTERS: u32 = 91;
-    // Printable ASCII without the quotation mark, < and the backslash.
-    let alphabet: Vec<char> = ('!'..='~').filter(|c| !"\"<\\".contains(*c)).collect();
-    let letter = |digit: u32| alphabet[digit as usize];
-    let mut out = String::with_capacity(bytes.len() * 16 / 13 + 2);
-    let (mut held, mut bits) = (0_u32, 0);
-    for &byte in bytes {
-        held |= u32::from(byte) << bits;
-        bits += 8;
-        if bits >= 13 {
-            let pair = held & 0x1fff;
-            out.push(letter(pair % LETTERS));
-            out.push(letter(pair / LETTERS));
-            held >>= 13;
-            bits -= 13;
-        }
-    }
-    if bits > 0 {
-        out.push(letter(held % LETTERS));
-    }
-    if bits > 6 {
-        out.push(letter(held / LETTERS));
-    }
-    out
-}
-
-/// A script with what reads [`dense`] in its place.
-pub fn with_unpacking(script: &str) -> Result<String> {
-    let unpack = read(&root().join("site/unpack.js"))?;
-    fill(lines(script), "/* unpack */\n", &lines(&unpack))
-}
-
 /// The one file.
 pub fn pack(parts: &Parts) -> Result<String> {
     // The browser hashes what its parser made of the text, which has no carriage returns.
@@ -94,10 +57,10 @@ pub fn pack(parts: &Parts) -> Result<String> {
         hash(&boot),
         hash(&style)
     );
-    let program = dense(&parts.program);
+    let program = STANDARD.encode(&parts.program);
     // A third of the file would be the generated script; packed it is a tenth. The page's own script unpacks it, and
     // the policy lets it run because its hash is listed.
-    let packed_glue = dense(&gzip(glue.as_bytes())?);
+    let packed_glue = STANDARD.encode(gzip(glue.as_bytes())?);
     let page = fill(
         template,
         POLICY_SLOT,
@@ -223,44 +186,9 @@ mod tests {
         bytes
     }
 
-    /// What `site/unpack.js` does.
-    fn loose(text: &str) -> Vec<u8> {
-        let digit = |code: u8| {
-            u32::from(code - 33 - u8::from(code > 34) - u8::from(code > 60) - u8::from(code > 92))
-        };
-        let (mut out, mut held, mut bits) = (Vec::new(), 0_u32, 0);
-        for pair in text.as_bytes().chunks(2) {
-            let value = digit(pair[0]) + pair.get(1).map_or(0, |second| 91 * digit(*second));
-            held |= value << bits;
-            bits += if pair.len() == 2 { 13 } else { 6 };
-            while bits > 7 {
-                out.push((held & 255) as u8);
-                held >>= 8;
-                bits -= 8;
-            }
-        }
-        out
-    }
-
-    #[test]
-    fn letters_give_back_every_byte_and_no_more() {
-        let mut bytes = Vec::new();
-        for n in 0..3000_u32 {
-            let text = dense(&bytes);
-            assert_eq!(loose(&text), bytes);
-            assert!(text.len() * 13 <= bytes.len() * 16 + 26);
-            assert!(
-                text.chars()
-                    .all(|c| c.is_ascii_graphic() && !"\"<\\".contains(c))
-            );
-            bytes.push((n.wrapping_mul(2_654_435_761) >> 13) as u8);
-        }
-        assert_eq!(loose(&dense(&[255; 4096])), [255; 4096]);
-    }
-
     fn unpacked(page: &str, id: &str) -> Vec<u8> {
         let (_, rest) = page.split_once(&format!("id=\"{id}\">")).unwrap();
         let (text, _) = rest.split_once("</script>").unwrap();
-        inflate(&loose(text))
+        inflate(&STANDARD.decode(text).unwrap())
     }
 }

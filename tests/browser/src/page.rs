@@ -169,14 +169,9 @@ impl Page {
 
     /// Opens a file and waits until it is loaded.
     pub fn open_file(&self, file: &Path) -> Result<()> {
-        self.open_address(&format!("file://{}", file.display()))
-    }
-
-    /// Opens an address and waits until it is loaded.
-    pub fn open_address(&self, address: &str) -> Result<()> {
         self.navigate("about:blank")?;
         self.forget_logs()?;
-        self.navigate(address)
+        self.navigate(&format!("file://{}", file.display()))
     }
 
     /// Goes into a frame of the page, or back out of all of them.

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::evaluation::check::{self, CheckResult, Verdict};
+use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::evaluation::{Eval, Inputs};
@@ -18,8 +18,6 @@ pub struct Evaluated {
     pub eval: Eval<'static>,
     /// Every check.
     pub held: Vec<CheckResult>,
-    /// What they come to.
-    pub verdict: Verdict,
     /// Every finding.
     pub said: Vec<RaisedFinding>,
     /// Messages of refused inputs.
@@ -33,7 +31,6 @@ impl Evaluated {
     pub fn of(design: Design, notation: Notation) -> Rc<Self> {
         let eval = recall(Eval::owned(design).in_notation(notation));
         let held = check::all(&eval);
-        let verdict = check::verdict(&eval, &held);
         let said = finding::all(&eval);
         let refused = pulsewright_sheet::output::report::refusals(&eval);
         let mut every = Inputs::default();
@@ -43,7 +40,6 @@ impl Evaluated {
             assumed,
             eval,
             held,
-            verdict,
             said,
             refused,
         })
@@ -59,7 +55,7 @@ impl Evaluated {
             .refused
             .iter()
             .any(|(i, _)| register::station(*i) == Some(station));
-        if refused && worst.status() != Status::Fails {
+        if refused && worst.status() != Status::Under {
             return Some((Status::Unknown, None));
         }
         Some((worst.status(), worst.ratio()))
@@ -72,7 +68,7 @@ impl Evaluated {
 
     /// The worst check.
     pub fn worst(&self) -> Option<&CheckResult> {
-        self.verdict.leading.as_ref()
+        check::worst(&self.held)
     }
 
     /// How a check stands.
@@ -94,7 +90,7 @@ impl Evaluated {
             .map(|h| h.station)
             .filter(|s| {
                 self.stamp(*s)
-                    .is_some_and(|(status, _)| status != Status::Passes)
+                    .is_some_and(|(status, _)| status != Status::Clear)
             })
             .collect()
     }

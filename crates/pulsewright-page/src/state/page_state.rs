@@ -169,8 +169,6 @@ impl PageState {
     pub fn with_entry(self, index: usize, text: &str, marks: DecimalMark) -> Design {
         let mut design = self.read_untracked(|w| w.eval.design().clone());
         design.enter(index, text, marks);
-        // What somebody enters is no wish any more.
-        design.forget_wish(index);
         design
     }
 

@@ -44,7 +44,7 @@ pub fn body(page: PageState) -> Vec<El> {
         el("h3")
             .attr("id", "before-you-order")
             .attr("tabindex", "-1")
-            .text("Order checklist"),
+            .text("Before you order"),
         el("ul")
             .class("order")
             .children(ORDER.iter().map(|row| question(page, row)).collect()),
@@ -172,14 +172,14 @@ fn fractions(page: PageState) -> El {
             let now = of(gears::EXACT_RATIO);
             Some(
                 [
-                    "The counted edges give a ratio of ",
+                    "The edges say a ratio of ",
                     &of(keys::COUNTED_LOW),
                     " to ",
                     &of(keys::COUNTED_HIGH),
                     if fits {
-                        "; the one entered, "
+                        "; that of the card, "
                     } else {
-                        ". The one entered, "
+                        ". That of the card, "
                     },
                     &now,
                     if fits {
@@ -271,12 +271,10 @@ pub fn ways(page: PageState) -> El {
     };
     el("p")
         .class("ways")
-        .child(button("quiet", order).text("Order checklist"))
-        .child(button("quiet", move || go_to(page, Station::Bench)).text("Bench tests"))
-        .child(
-            button("quiet", move || turn_to(page, Leaf::Signs)).text("Troubleshooting (symptoms)"),
-        )
-        .child(button("quiet", move || turn_to(page, Leaf::Words)).text("Glossary"))
+        .child(button("quiet", order).text("Before you order"))
+        .child(button("quiet", move || go_to(page, Station::Bench)).text("Bench sheet"))
+        .child(button("quiet", move || turn_to(page, Leaf::Signs)).text("What does it do?"))
+        .child(button("quiet", move || turn_to(page, Leaf::Words)).text("Words"))
 }
 
 fn open_leaf(page: PageState, leaf: Leaf) {
@@ -360,15 +358,15 @@ pub fn leaves(page: PageState) -> Vec<El> {
         leaf(
             page,
             Leaf::Signs,
-            "Troubleshooting (symptoms)",
-            "Find the symptom, then make the one measurement beside it.",
+            "What does it do?",
+            "A build that misbehaves: find its sign, measure one thing.",
             signs,
         ),
         leaf(
             page,
             Leaf::Words,
-            "Glossary",
-            "The terms used here, each in one sentence.",
+            "Words",
+            "The trade's words on this sheet, in plain ones.",
             glossary,
         ),
     ]
@@ -403,10 +401,7 @@ fn glossary(_: PageState) -> Vec<El> {
                 el("dt")
                     .attr("id", &word_id(at))
                     .attr("tabindex", "-1")
-                    .text(&match term.symbol {
-                        "" => String::from(term.word),
-                        symbol => [term.word, " ", symbol].concat(),
-                    }),
+                    .text(term.word),
             )
             .child(el("dd").text(term.means));
     }
@@ -419,7 +414,7 @@ pub fn on_paper(page: PageState) -> El {
     let page = page.with_revision_in_sight(&place);
     place
         .class("on-paper")
-        .text("This design as a link: ")
+        .text("This card as a link, for any later version: ")
         .child(el("span").text_fn(move || {
             page.read(|w| pulsewright_sheet::design::link::write(w.eval.design()))
         }))

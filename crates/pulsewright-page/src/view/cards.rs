@@ -20,7 +20,7 @@ use crate::state::storage;
 /// The title of a card, or what stands in for it.
 pub fn title(design: &Design) -> String {
     match design.text(TITLE.index()) {
-        "" => "My design".into(),
+        "" => "My axis".into(),
         text => text.into(),
     }
 }
@@ -141,7 +141,7 @@ pub fn cards(page: PageState) -> Vec<El> {
         el("p")
             .class("help")
             .flag("hidden", move || !none())
-            .text("No design is saved yet. “New design” starts one; so does changing an example."),
+            .text("None is kept yet. “Start mine” begins one; so does changing an example."),
         el("ul")
             .class("cards")
             .attr("id", "cards")
@@ -163,7 +163,7 @@ pub fn cards(page: PageState) -> Vec<El> {
             .child(
                 button("quiet", back)
                     .attr("id", "bring-back")
-                    .text("Restore"),
+                    .text("Bring it back"),
             ),
         el("div").show_when(memo(move || beside.get() != 0), move || {
             vec![side_by_side(page, beside)]
@@ -212,9 +212,9 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
                 .child(head(&other, "col")),
         ];
         for (what, name) in [
-            (What::Stamp, "Verdicts"),
-            (What::Input, "Inputs"),
-            (What::Result, "Results"),
+            (What::Stamp, "How it stands"),
+            (What::Input, "What is entered or assumed"),
+            (What::Result, "What follows"),
         ] {
             let of: Vec<_> = rows.iter().filter(|d| d.what == what).collect();
             if !of.is_empty() {
@@ -241,7 +241,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         .class("scrolls")
         .attr("tabindex", "0")
         .attr("role", "region")
-        .attr("aria-label", "Two designs compared")
+        .attr("aria-label", "Two cards side by side: what differs")
         .keyed(key, build)
 }
 

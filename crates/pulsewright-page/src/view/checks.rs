@@ -18,7 +18,7 @@ use crate::view::stamp::stamp;
 
 /// A check's two figures and its room, in words.
 fn figures(notation: Notation, held: &CheckResult) -> String {
-    let Ok(margin) = held.margin else {
+    let Ok(room) = held.margin else {
         return held.margin.err().map(|a| a.message()).unwrap_or_default();
     };
     let measure = match held.measure() {
@@ -26,30 +26,30 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
         measure => measure,
     };
     let show = |v: f64| notation.said(measure, v, 3);
-    let case = margin.case.map_or("", |case| match case {
-        LoadCase::Blocked => " at stall",
-        LoadCase::Hold => " while holding",
-        LoadCase::Move => " while moving",
+    let case = room.case.map_or("", |case| match case {
+        LoadCase::Blocked => " when blocked",
+        LoadCase::Hold => " while it holds",
+        LoadCase::Move => " while it moves",
     });
     match held.ratio() {
-        Some(ratio) => [
-            &show(margin.capability),
-            " available, ",
-            &show(margin.need),
-            " needed",
+        Some(margin) => [
+            "has ",
+            &show(room.capability),
+            ", needs ",
+            &show(room.need),
             case,
-            ": margin ×",
-            &notation.number(ratio, 3),
+            ": room ",
+            &notation.number(margin, 3),
         ]
         .concat(),
-        None => "no requirement".into(),
+        None => "nothing asked".into(),
     }
 }
 
 /// What a check says: its figures, what is wrong where it is under.
 fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
     let wrong = match held.status() {
-        Status::Fails => [". ", &capital(&finding::fill_template(held.failing(), c))].concat(),
+        Status::Under => [". ", &capital(&finding::fill_template(held.check.under, c))].concat(),
         _ => String::new(),
     };
     [": ", &figures(c.notation, held), &wrong, ". "].concat()
@@ -57,9 +57,9 @@ fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
 
 fn rests(w: &Evaluated, held: &CheckResult) -> String {
     match w.assumed_in(held.depends_on) {
-        0 => "Uses entered values only.".into(),
-        1 => "Uses 1 typical value.".into(),
-        n => ["Uses ", &number::int(n as i64), " typical values."].concat(),
+        0 => "Rests on given figures.".into(),
+        1 => "Rests on 1 assumed figure.".into(),
+        n => ["Rests on ", &number::int(n as i64), " assumed figures."].concat(),
     }
 }
 

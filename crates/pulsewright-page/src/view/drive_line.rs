@@ -49,14 +49,14 @@ const FIGURES: [Place; 9] = [
     ("285", "130", "of ", "bridge.current_limit", ""),
     ("426", "130", "", "heat.winding_temperature", " winding"),
     ("570", "130", "", "gears.exact_ratio", " : 1"),
-    ("720", "112", "backlash ", "gears.backlash_at_load", ""),
+    ("720", "112", "play ", "gears.free_play_at_load", ""),
     ("905", "130", "one count ", "encoder.arc_per_count", ""),
 ];
 
 const WORDS: [(&str, &str, &str); 6] = [
     ("60", "40", "supply"),
     ("152", "75", "processor"),
-    ("285", "75", "driver"),
+    ("285", "75", "bridge"),
     ("426", "75", "motor"),
     ("570", "26", "gears"),
     ("905", "22", "load"),
@@ -123,7 +123,7 @@ pub fn drive_line(page: PageState) -> El {
         .class("drive-line")
         .attr("tabindex", "0")
         .attr("role", "img")
-        .attr("aria-label", "The drive line: supply, regulator with processor, motor driver, motor with magnet and sensors, gears, load. Its figures stand in the stations below.")
+        .attr("aria-label", "The drive line: supply, regulator with processor, bridge, motor with magnet and sensors, gears, load. Its figures stand in the stations below.")
         .drawing(&drawing());
     batched(|| {
         for part in place.drawn_parts(".lines g") {

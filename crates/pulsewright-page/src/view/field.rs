@@ -34,9 +34,7 @@ fn is_given(page: PageState, index: usize) -> bool {
 /// The tolerance that is taken where none is typed.
 fn taken(page: PageState, index: usize) -> String {
     let tolerance = page.read(|w| display::untyped(&w.eval, index));
-    tolerance.map_or(String::new(), |t| {
-        [", ± ", &t, " (default tolerance)"].concat()
-    })
+    tolerance.map_or(String::new(), |t| [", ± ", &t, " taken"].concat())
 }
 
 /// Given, assumed from what, or left out.
@@ -44,26 +42,18 @@ fn standing(page: PageState, index: usize) -> String {
     let preset = register::inputs()
         .get(index)
         .map_or(Preset::LeftOut, |i| i.preset);
-    if let Some(wish) = page.read(|w| w.eval.design().wish(index)) {
-        let listed = if wish.listed.is_empty() {
-            "nothing".into()
-        } else {
-            wish.readable()
-        };
-        return ["wished for; entered before: ", &listed].concat();
-    }
     if is_given(page, index) {
         return "given".into();
     }
     if page.read(|w| w.eval.left_out(index)) {
-        return "not used".into();
+        return "left out".into();
     }
     if page.read(|w| display::superseded_by(&w.eval, index).is_some()) {
-        return "from tooth counts".into();
+        return "follows from the teeth".into();
     }
     match preset {
-        Preset::Computed(how) => ["typical value: ", how].concat(),
-        Preset::ByClass(_) => "typical value for a motor of this size".into(),
+        Preset::Computed(how) => ["assumed: ", how].concat(),
+        Preset::ByClass(_) => "assumed: usual for a motor of this size".into(),
         _ => "assumed".into(),
     }
 }
@@ -85,7 +75,7 @@ fn limits(input: &register::Input) -> String {
     let range = pulsewright_sheet::design::entry::range_words(input);
     let mut parts = Vec::new();
     if !range.is_empty() {
-        parts.push(["range ", &range].concat());
+        parts.push(["takes ", &range].concat());
     }
     if !units.is_empty() {
         parts.push(["units: ", &units].concat());
@@ -126,9 +116,9 @@ fn made(page: PageState, index: usize) -> El {
         .attr("aria-describedby", &described)
         .attr_fn("aria-invalid", move || message().map(|_| "true".into()));
     let again = if matches!(input.preset, Preset::LeftOut) {
-        "clear"
+        "leave out"
     } else {
-        "use typical value"
+        "assume again"
     };
     el("div")
         .class_fn(move || {

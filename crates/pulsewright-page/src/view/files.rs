@@ -4,10 +4,9 @@ use gloo_events::{EventListener, EventListenerOptions};
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::design::card::{self, CardError};
-use pulsewright_sheet::design::link::{self, Read};
+use pulsewright_sheet::design::link::Read;
 use pulsewright_sheet::design::open::{OpenError, open_by};
 use pulsewright_sheet::output::c_header;
-use pulsewright_sheet::output::documentation;
 use pulsewright_sheet::output::results_table;
 use pulsewright_sheet::output::settings;
 use pulsewright_sheet::register::card::TITLE;
@@ -26,39 +25,33 @@ type Kind = (
     fn(&pulsewright_sheet::evaluation::Eval<'_>) -> String,
 );
 
-const KINDS: [Kind; 6] = [
-    ("Save and export", ".card.json", "application/json", |c| {
+const KINDS: [Kind; 5] = [
+    ("Save this card", ".card.json", "application/json", |c| {
         card::write(c.design())
     }),
     (
-        "Firmware settings (C header)",
+        "Firmware settings, C header",
         "-settings.h",
         "text/x-c",
         c_header::write,
     ),
     (
-        "Firmware settings (JSON)",
+        "Firmware settings, JSON",
         "-settings.json",
         "application/json",
         settings::json,
     ),
     (
-        "Settings (Markdown)",
+        "Settings, Markdown",
         "-settings.md",
         "text/markdown",
         settings::markdown,
     ),
     (
-        "All results (CSV)",
+        "All figures, CSV",
         "-figures.csv",
         "text/csv",
         results_table::results,
-    ),
-    (
-        "For documentation (Markdown)",
-        "-documentation.md",
-        "text/markdown",
-        documentation::snippet,
     ),
 ];
 
@@ -83,7 +76,7 @@ pub fn files(page: PageState) -> (El, El) {
 fn panel(page: PageState) -> Vec<El> {
     let chooser = el("input")
         .attr("type", "file")
-        .attr("aria-label", "Design file")
+        .attr("aria-label", "A card file")
         .attr("accept", ".json,.h,.md,.txt")
         .flag("hidden", || true);
     let input: web_sys::HtmlInputElement = chooser.element().unchecked_into();
@@ -95,7 +88,7 @@ fn panel(page: PageState) -> Vec<El> {
     });
     let mut rows = vec![
         chooser,
-        button("quiet", move || asked.click()).text("Open a design file"),
+        button("quiet", move || asked.click()).text("Open a card file"),
     ];
     for (label, end, kind, write) in KINDS {
         rows.push(
@@ -109,18 +102,8 @@ fn panel(page: PageState) -> Vec<El> {
         );
     }
     rows.push(el("p").class("help").text(
-        "Or drop a design file anywhere on this page. It is added to your designs; none is replaced.",
+        "Or drop a card file anywhere on this page. It is laid beside your own cards and takes the place of none.",
     ));
-    if storage::framed() {
-        rows.push(el("p").class("help").text(
-            "In a frame nothing is kept, and the page around decides whether files can be saved, the design printed and the link copied. The link as text, to copy by hand:",
-        ));
-        rows.push(
-            el("p")
-                .attr("id", "framed-link")
-                .text_fn(move || page.read(|w| link::write(w.eval.design()))),
-        );
-    }
     rows.push(published());
     rows
 }

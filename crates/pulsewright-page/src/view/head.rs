@@ -11,7 +11,6 @@ use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::guide::examples::EXAMPLES;
 use pulsewright_sheet::output::report;
-use pulsewright_sheet::output::verdict::{self as judged, margin};
 use pulsewright_sheet::register::Kind;
 use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
 use wasm_bindgen::JsCast;
@@ -68,14 +67,7 @@ fn tools(page: PageState, files: El) -> El {
         // An address on this disk leads nowhere else: the part that carries the design does.
         let before = storage::address().or_else(storage::served_from);
         let address = [before.unwrap_or_default(), text].concat();
-        let as_text = StoredValue::new(address.clone());
         to_clipboard(&address, move |took| {
-            if !took && storage::framed() {
-                // There is no address bar to take it from.
-                page.notice.set(Some(
-                    ["This frame may not copy. The link: ", &as_text.get_value()].concat(),
-                ));
-            }
             copied.set(if took { 1 } else { 2 });
             Timeout::new(2500, move || copied.set(0)).forget();
         });
@@ -83,19 +75,18 @@ fn tools(page: PageState, files: El) -> El {
     let copy_label = move || match copied.get() {
         0 => "Copy link",
         1 => "Copied",
-        _ if storage::framed() => "Take it from below",
         _ => "Take it from the address bar",
     };
     el("div")
         .class("tools")
         .attr("role", "group")
-        .attr("aria-label", "This design")
+        .attr("aria-label", "This card")
         .child(
             button("", move || {
                 page.start();
                 focus("s-axis-load_mass".into());
             })
-            .text("New design"),
+            .text("Start mine"),
         )
         .child(
             button("", move || page.undo())
@@ -121,8 +112,8 @@ fn tools(page: PageState, files: El) -> El {
 fn ribbon(page: PageState) -> El {
     let story = move || match page.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
-        Origin::Link => "From a link. Your own designs are kept.",
-        Origin::File => "From a file. Your own designs are kept.",
+        Origin::Link => "From a link. Your own card, if you have one, is kept.",
+        Origin::File => "From a file. Your own cards, if you have any, are kept.",
         Origin::Mine(_) => "",
     };
     let back = button("quiet", move || {
@@ -133,12 +124,12 @@ fn ribbon(page: PageState) -> El {
     .flag("hidden", move || {
         page.is_mine() || storage::mine().is_none()
     })
-    .text("Back to my design");
+    .text("Back to mine");
     let hold = button("quiet", move || {
         page.claim();
     })
     .flag("hidden", move || page.is_mine())
-    .text("Save a copy");
+    .text("Keep this as mine");
     let examples = EXAMPLES
         .iter()
         .enumerate()
@@ -196,7 +187,7 @@ fn name(page: PageState) -> El {
             el("p")
                 .class("tools")
                 .child(tab(1, "Title, note, revision"))
-                .child(tab(2, "My designs"))
+                .child(tab(2, "Cards"))
                 .child(tab(3, "Units")),
         )
         .child(el("div").show_when(memo(move || open.get() == 1), fields))
@@ -214,7 +205,7 @@ fn shopping(page: PageState) -> El {
     let line = move || {
         page.read(|w| {
             finding::fill_template(
-                "No motor is entered yet; a typical small one is used. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
+                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
                 &w.eval,
             )
         })
@@ -352,7 +343,7 @@ fn sentence(page: PageState) -> El {
                 .attr("id", "about-blank")
                 .text_fn(move || {
                     at.get().map_or_else(
-                        || "Fill in what you know; dashed values are typical values.".into(),
+                        || "Fill in what you know; what is dashed is assumed.".into(),
                         |index| about(page, index),
                     )
                 }),
@@ -377,6 +368,29 @@ fn next_blank(event: &web_sys::Event) {
     }
 }
 
+/// What one check comes to, as a sentence.
+fn worst_sentence(c: &Eval<'_>, worst: &CheckResult) -> String {
+    match worst.status() {
+        Status::Clear if worst.ratio().is_none() => "It does the job, with room everywhere.".into(),
+        Status::Clear => [
+            "It does the job, with room everywhere. Least of it: ",
+            worst.check.label,
+            ", ",
+            &room(c, worst),
+            ".",
+        ]
+        .concat(),
+        Status::Tight => ["It does the job, barely. ", &short(c, worst)].concat(),
+        Status::Under => [
+            "It does not do the job yet: ",
+            &finding::fill_template(worst.check.under, c),
+            ".",
+        ]
+        .concat(),
+        Status::Unknown => ["It cannot be said yet. ", &short(c, worst)].concat(),
+    }
+}
+
 /// The greatest load as a sentence: sought once nobody types.
 fn carries(page: PageState) -> String {
     if !page.remedies.rested.get() {
@@ -387,18 +401,15 @@ fn carries(page: PageState) -> String {
             Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
             _ => axis::LOAD_MASS.index(),
         };
-        let most = register::verdict::MAX_LOAD.index();
+        let most = register::verdict::GREATEST_LOAD.index();
         let (Ok(needed), Ok(carried)) = (w.eval.raw(asked), w.eval.raw(most)) else {
             return String::new();
         };
-        let short = w.worst().is_some_and(|h| h.status() == Status::Fails);
+        let short = w.worst().is_some_and(|h| h.status() == Status::Under);
         let (before, behind) = if short && carried >= needed {
-            (
-                "The load is not the limit. Largest load that passes its own checks: ",
-                "; load: ",
-            )
+            ("Load is not what is short: it would carry ", ", you ask ")
         } else {
-            ("Largest load that passes every check: ", "; load: ")
+            ("It carries ", " here, you ask ")
         };
         [
             before,
@@ -448,15 +459,19 @@ impl Other {
 /// A check that is not clear, in a sentence.
 fn short(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.status() {
-        Status::Fails => [&capital(&finding::fill_template(held.failing(), c)), "."].concat(),
-        Status::Passes | Status::Tight => {
-            [held.check.label, ": margin of only ", &margin(c, held), "."].concat()
+        Status::Under => [&capital(&finding::fill_template(held.check.under, c)), "."].concat(),
+        Status::Clear | Status::Tight => {
+            [held.check.label, ": room of only ", &room(c, held), "."].concat()
         }
-        Status::Unknown | Status::Waits => {
+        Status::Unknown => {
             let why = held.margin.err().map(|a| a.message()).unwrap_or_default();
             [held.check.label, ": ", &why, "."].concat()
         }
     }
+}
+
+fn room(c: &Eval<'_>, held: &CheckResult) -> String {
+    c.notation.number(held.ratio().unwrap_or(1.0), 3)
 }
 
 /// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
@@ -467,11 +482,16 @@ fn untrue(w: &Evaluated) -> impl Iterator<Item = &RaisedFinding> {
 
 /// The verdict: one sentence, and the next two.
 fn verdict(page: PageState) -> El {
-    let line = move || page.read(|w| judged::sentence(&w.eval, &w.verdict));
+    let line = move || {
+        page.read(|w| {
+            w.worst()
+                .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
+        })
+    };
     // The next two checks, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
         page.read_untracked(|w| {
-            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Passes));
+            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
             let next = bad.iter().skip(1).take(2);
             let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
             others.extend(untrue(w).map(|said| Other::Finding(said.finding)));
@@ -519,8 +539,8 @@ pub fn foot(page: PageState) -> El {
         page.read(|w| {
             w.worst().map_or(String::new(), |h| {
                 let text = match h.status() {
-                    Status::Fails => finding::fill_template(h.failing(), &w.eval),
-                    Status::Passes => ["smallest margin: ", h.check.label].concat(),
+                    Status::Under => finding::fill_template(h.check.under, &w.eval),
+                    Status::Clear => ["least room: ", h.check.label].concat(),
                     _ => h.check.label.to_string(),
                 };
                 [

@@ -184,9 +184,7 @@ pub fn figure(id: &'static str, made: Made) -> El {
                 .child(picture)
                 .child(
                     reader(made, at)
-                        .attr_fn("aria-label", move || {
-                            Some(["Cursor on plot: ", &title()].concat())
-                        })
+                        .attr_fn("aria-label", move || Some(["Read: ", &title()].concat()))
                         .attr_fn("aria-valuemax", move || {
                             now(made).map(|d| number::int(d.plot.steps() as i64))
                         })
@@ -194,7 +192,7 @@ pub fn figure(id: &'static str, made: Made) -> El {
                             Some(number::int(at.get().unwrap_or(0) as i64))
                         })
                         .attr_fn("aria-valuetext", move || {
-                            Some(reading().map_or("use arrow keys".into(), |r| r.place))
+                            Some(reading().map_or("not read yet".into(), |r| r.place))
                         }),
                 ),
         )

@@ -1,7 +1,7 @@
 //! Remedies on the page: in the head, and under their check behind a button.
 
 use leptos::prelude::*;
-use pulsewright_sheet::analysis::remedy::{self, Remedy, Search};
+use pulsewright_sheet::analysis::remedy::{self, Remedy};
 use pulsewright_sheet::evaluation::Check;
 use pulsewright_sheet::evaluation::check::CheckResult;
 
@@ -15,13 +15,11 @@ fn sought(tag: &str) -> El {
     el(tag).class("cure").text("…")
 }
 
-/// That there is none, and why.
-fn none(tag: &str, search: &Search) -> El {
-    let why = search.impasse().map_or_else(
-        || "No way to fix it was found.".into(),
-        |impasse| [&impasse.message, "."].concat(),
-    );
-    el(tag).class("cure").text(&why)
+/// That there is none.
+fn none(tag: &str) -> El {
+    el(tag)
+        .class("cure")
+        .text("No single change puts it right.")
 }
 
 /// A remedy as a line with its button.
@@ -32,7 +30,7 @@ fn line(page: PageState, check: &'static Check, tag: &str, remedy: &Remedy) -> E
         .text(&[what.as_str(), ": ", &remedy.outcome(), ". "].concat())
         .child(
             button("quiet", move || attempt(page, check, input))
-                .text("Try")
+                .text("Try it")
                 .child(el("span").class("unseen").text(": ").text(&what)),
         )
 }
@@ -61,13 +59,10 @@ pub fn first(page: PageState, check: &'static Check) -> El {
             if !search.settled() {
                 return vec![sought("p")];
             }
-            let mut lines = Vec::new();
-            if search.first().is_none() {
-                lines.push(none("p", search));
-            }
-            let found = search.found().first();
-            lines.extend(found.map(|remedy| line(page, check, "p", remedy)));
-            lines
+            vec![match search.found().first() {
+                Some(remedy) => line(page, check, "p", remedy),
+                None => none("p"),
+            }]
         });
         found.unwrap_or_else(|| vec![sought("p")])
     })
@@ -109,8 +104,8 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
                 .collect();
             if !search.done() {
                 lines.push(sought("li"));
-            } else if search.first().is_none() {
-                lines.insert(0, none("li", search));
+            } else if lines.is_empty() {
+                lines.push(none("li"));
             }
             lines
         });
@@ -119,7 +114,7 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
     vec![
         button("quiet", toggle)
             .expanded(move || open.get())
-            .text("Ways to fix it")
+            .text("What would put it right")
             .child(el("span").class("unseen").text(": ").text(check.label)),
         el("div").show_when(open, move || vec![el("ul").class("cures").keyed(key, list)]),
     ]
@@ -141,6 +136,6 @@ pub fn tried(page: PageState) -> El {
         .child(
             button("quiet", move || page.undo())
                 .attr("id", "take-back")
-                .text("Undo"),
+                .text("Take it back"),
         )
 }

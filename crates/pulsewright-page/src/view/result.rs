@@ -53,9 +53,14 @@ fn shown(page: PageState, index: usize) -> Option<Shown> {
                 .collect::<Vec<_>>()
                 .join(" · "),
             rests: if assumed.is_empty() {
-                "It uses entered values only.".into()
+                "It rests on given figures alone.".into()
             } else {
-                ["It uses these typical values: ", &assumed.join(", "), "."].concat()
+                [
+                    "It rests on these assumed figures: ",
+                    &assumed.join(", "),
+                    ".",
+                ]
+                .concat()
             },
         })
     })
@@ -93,7 +98,7 @@ fn likely(page: PageState, index: usize) -> String {
     page.read(|w| {
         let c = &w.eval;
         let Some(range) = tolerance::range(c, index) else {
-            return "No value that it uses has a tolerance.".into();
+            return "Nothing that it rests on has a tolerance.".into();
         };
         let measure = c.answer(index).measure;
         let difference = |value: f64| match measure {
@@ -144,7 +149,7 @@ fn made(page: PageState, index: usize) -> El {
             if count == 0 {
                 String::new()
             } else {
-                [" (", &number::int(count as i64), " typical values)"].concat()
+                [" (", &number::int(count as i64), " assumed)"].concat()
             }
         })
     };
@@ -179,7 +184,7 @@ fn made(page: PageState, index: usize) -> El {
                 // A long formula scrolls in its own box, by keyboard too.
                 .attr("tabindex", "0")
                 .attr("role", "group")
-                .attr("aria-label", &["Calculation: ", outcome.label].concat())
+                .attr("aria-label", &["Working: ", outcome.label].concat())
                 .flag("hidden", move || !there())
                 .show_when(memo(move || open.get()), move || {
                     batched(|| working(page, index))

@@ -47,7 +47,7 @@ pub fn follow(page: PageState) {
                 if line.next_sibling().as_ref() != Some(&shown) {
                     let _ = line.insert_adjacent_element("afterend", &shown);
                 }
-                let label = ["Adjust ", pulsewright_sheet::register::label(*index)].concat();
+                let label = ["Slide: ", pulsewright_sheet::register::label(*index)].concat();
                 let _ = shown.set_attribute("aria-label", &label);
                 shown.set_value_as_number(slide.place() * STEPS);
                 let text = page.read_untracked(|w| {

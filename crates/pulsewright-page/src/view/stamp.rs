@@ -11,18 +11,16 @@ use crate::state::page_state::PageState;
 /// unknown.
 pub fn stamp(status: Status, room: Option<String>, large: bool) -> String {
     let (ring, turn) = match status {
-        Status::Passes => ("<circle cx='40' cy='40' r='35' class='ring'/>", "-4"),
+        Status::Clear => ("<circle cx='40' cy='40' r='35' class='ring'/>", "-4"),
         Status::Tight => (
             "<path class='ring' d='M47 5.7A35 35 0 1 1 33 5.7L36.5 13L40 17L43.5 13Z'/>",
             "5",
         ),
-        Status::Fails => (
+        Status::Under => (
             "<path class='ring heavy' d='M33 5.7A35 35 0 1 1 7 28M-2 6L20 24'/>",
             "-8",
         ),
-        Status::Unknown | Status::Waits => {
-            ("<circle cx='40' cy='40' r='35' class='ring dotted'/>", "-8")
-        }
+        Status::Unknown => ("<circle cx='40' cy='40' r='35' class='ring dotted'/>", "-8"),
     };
     let lower = room.filter(|_| large).map_or(String::new(), |r| {
         ["<text x='40' y='60' class='room'>", &r, "</text>"].concat()
@@ -96,7 +94,7 @@ fn stations(page: PageState) -> El {
         .collect();
     el("nav")
         .class("margin")
-        .attr("aria-label", "Stations and their status")
+        .attr("aria-label", "Stations and how they stand")
         .attr("tabindex", "0")
         .child(el("ol").children(rows))
 }

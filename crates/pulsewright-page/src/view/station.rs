@@ -151,15 +151,15 @@ fn body(page: PageState, heading: &'static Heading) -> Vec<El> {
 /// What a result of the verdict or the loop belongs to; the other stations have one part.
 fn part(index: usize) -> &'static str {
     if register::landing::has(index) {
-        return "Simulated move";
+        return "The landing, simulated";
     }
     match register::id(index).split('.').next().unwrap_or("") {
         "fit" => "To fit",
         "error" => "Where the error comes from",
-        "need" => "Required of the motor",
-        "settings" => "Settings for firmware and step/dir controller",
+        "need" => "To look for in a listing",
+        "settings" => "To set in firmware and pulse source",
         "verdict" => "What it can do",
-        "compare" => "Compared with the stepper",
+        "compare" => "Beside the stepper",
         _ => "",
     }
 }
@@ -179,12 +179,13 @@ fn rest(page: PageState, station: Station) -> El {
                 .filter(|&&i| w.eval.design().entry(i).is_some())
                 .count()
         });
+        let assumed = number::int((list.len() - given) as i64);
         [
-            "More inputs (",
-            &number::int(list.len() as i64),
-            "; ",
+            "The rest: ",
             &number::int(given as i64),
-            " entered)",
+            " given, ",
+            &assumed,
+            " assumed",
         ]
         .concat()
     };
@@ -249,7 +250,7 @@ fn other_gearbox(page: PageState) -> El {
             el("p")
                 .class("help")
                 .attr("id", "other-gearbox-help")
-                .text("Ratio or tooth counts of the other gearbox. The motor's data stay; speed, torque and efficiency at the output follow. "),
+                .text("Ratio or teeth of the other one. The motor's own figures stay; speed, torque and efficiency at the output follow. "),
         )
         .child(button("quiet", attempt).text("Fit it"))
 }

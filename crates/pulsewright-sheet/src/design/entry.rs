@@ -2,7 +2,7 @@
 
 use pulsewright_calc::ratio::{self, Exact};
 
-use crate::register::{self, Form, Input, Preset, card};
+use crate::register::{self, Form, Input, Preset};
 use crate::text::measure::Measure;
 use crate::text::number::{self, DecimalMark, NumberError};
 use crate::text::unit::{self, Unit, UnitError, pretty};
@@ -104,10 +104,10 @@ impl Refusal {
                 let units = units.join(", ");
                 match found {
                     UnitError::Unknown(typed, None) => {
-                        ["“", typed, "” is not a known unit; use ", &units].concat()
+                        ["“", typed, "” is no unit known here; use ", &units].concat()
                     }
                     UnitError::Unknown(typed, Some(near)) => {
-                        ["“", typed, "” is no unit; did you mean ", &pretty(near), "? Upper and lower case matter"].concat()
+                        ["“", typed, "” is no unit; did you mean ", &pretty(near), "? Case counts"].concat()
                     }
                     UnitError::Dimension(typed, None) => {
                         ["“", typed, "” measures something else; this field takes ", &units].concat()
@@ -156,13 +156,7 @@ errors_in_words!(Refusal);
 /// ```
 pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
     let text = text.trim();
-    // The list of wishes is written by the sheet itself, and holds a text for each of them.
-    let longest = if input.id == card::WISHED.id() {
-        4000
-    } else {
-        300
-    };
-    if text.len() > longest {
+    if text.len() > 300 {
         return Err(Refusal::Other("more than 300 characters cannot be a value"));
     }
     if let Form::Text = input.form {
@@ -273,19 +267,11 @@ fn number<'a>(
     }
 }
 
-/// Words behind a number that is counted.
-pub(super) const COUNTED: [&str; 10] = [
-    "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals", "bit",
-];
-
-/// What may stand behind a ratio.
-pub(super) const TO_ONE: [&str; 3] = [": 1", ":1", "of a step"];
-
 fn unit_of(input: &Input, text: &str, measure: Measure) -> Result<Unit, Refusal> {
     let text = match (input.form, text) {
         (Form::Quantity(Measure::Gauge), t) if t.eq_ignore_ascii_case("awg") => "",
         (Form::Quantity(Measure::Count), "counts" | "count" | "samples" | "sample") => "",
-        (Form::Quantity(Measure::Ratio), t) if TO_ONE.contains(&t) => "",
+        (Form::Quantity(Measure::Ratio), ": 1" | ":1" | "of a step") => "",
         (_, t) => t,
     };
     unit::unit(text, measure).map_err(|found| Refusal::Unit {
@@ -405,10 +391,14 @@ fn travel(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusa
 fn whole(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
     let fits = |value: f64, _: &str| in_range(input, value, Measure::Count).is_ok();
     let (number, rest) = number(body, marks, &fits)?;
-    if !rest.is_empty() && !COUNTED.contains(&rest) {
+    let counted = [
+        "", "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals",
+        "bit",
+    ];
+    if !counted.contains(&rest) {
         return Err(Refusal::Unit {
             found: UnitError::Dimension(rest.into(), None),
-            usual: &["a number without a unit"],
+            usual: &["a plain number"],
         });
     }
     if number.value.fract() != 0.0 {
@@ -434,7 +424,7 @@ fn exact(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal
         if !rest.is_empty() {
             return Err(Refusal::Unit {
                 found: UnitError::Dimension(rest.into(), None),
-                usual: &["a number without a unit", "a fraction a/b", "a:b"],
+                usual: &["a plain number", "a fraction a/b", "a:b"],
             });
         }
         let exact = ratio::from_decimal(&number.text)
@@ -591,7 +581,9 @@ fn read_tolerance(
     if input.default_tolerance == register::DefaultTolerance::None
         && matches!(input.form, Form::Travel)
     {
-        return Err(Refusal::Tolerance("a requirement has no tolerance"));
+        return Err(Refusal::Tolerance(
+            "this is what you ask for, and has no tolerance",
+        ));
     }
     let (number, rest) = number::split(typed, marks).map_err(Refusal::Number)?;
     if number.value < 0.0 {
@@ -600,13 +592,13 @@ fn read_tolerance(
     if matches!(rest, "%" | "pct" | "percent") {
         if measure == Measure::Temperature {
             return Err(Refusal::Tolerance(
-                "a tolerance in % is not possible for a temperature; write ± 5 K",
+                "a share of a temperature says nothing; say ± 5 K",
             ));
         }
         if measure != Measure::Share || number.value >= 1.0 {
             if number.value > 100.0 {
                 return Err(Refusal::Tolerance(
-                    "a tolerance of more than 100 % is not possible",
+                    "a tolerance of more than 100 % says that nothing is known",
                 ));
             }
             return Ok((
@@ -652,7 +644,7 @@ fn own_unit(measure: Measure, text: &str) -> Result<Unit, Refusal> {
 }
 
 /// A limit of the register as number: value in SI and whether it is excluded.
-pub(super) fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
+fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
     let text = text.trim();
     if text.is_empty() {
         return None;

@@ -1,7 +1,6 @@
 //! Why a result is not there.
 
 use crate::register;
-use crate::text::label::in_sentence;
 
 /// Why a result is not there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -12,10 +11,6 @@ pub enum Code {
     Unlimited,
     /// It cannot be.
     Impossible,
-    /// It is not judged until something else is put right.
-    Waits,
-    /// It lies above the limit of what it heats.
-    Above,
 }
 
 impl Code {
@@ -26,8 +21,6 @@ impl Code {
             Self::Missing => "missing",
             Self::Unlimited => "unlimited",
             Self::Impossible => "impossible",
-            Self::Waits => "waits",
-            Self::Above => "above",
         }
     }
 }
@@ -47,7 +40,7 @@ pub struct Absent {
 pub const NOT_FINITE: Absent = Absent::impossible("the figures lead beyond any number");
 
 /// Where a formula leads back to itself.
-pub(super) const CYCLE: Absent = Absent::impossible("circular dependency");
+pub(super) const CYCLE: Absent = Absent::impossible("it depends on itself");
 
 impl Absent {
     /// It waits for `about`.
@@ -77,33 +70,6 @@ impl Absent {
             why,
         }
     }
-    /// It waits until what `why` says is put right.
-    #[must_use]
-    pub const fn waits(why: &'static str) -> Self {
-        Self {
-            code: Code::Waits,
-            about: 0,
-            why,
-        }
-    }
-    /// It waits until what is under this number comes below its limit.
-    #[must_use]
-    pub const fn behind(about: usize) -> Self {
-        Self {
-            code: Code::Waits,
-            about: about as u16,
-            why: "",
-        }
-    }
-    /// It lies above the limit of this number.
-    #[must_use]
-    pub const fn above(limit: usize) -> Self {
-        Self {
-            code: Code::Above,
-            about: limit as u16,
-            why: "",
-        }
-    }
     /// It does not apply to this design.
     #[must_use]
     pub const fn not_asked(why: &'static str) -> Self {
@@ -121,12 +87,11 @@ impl Absent {
             return self.why.into();
         }
         let label = register::label(usize::from(self.about));
+        let id = register::id(usize::from(self.about));
         match self.code {
-            Code::Missing => ["missing: ", label].concat(),
+            Code::Missing => ["waits for ", id, " (", label, ")"].concat(),
             Code::Unlimited => ["no limit: ", label].concat(),
             Code::Impossible => ["cannot be: ", label].concat(),
-            Code::Waits => ["waits: ", &in_sentence(label), " is above its limit"].concat(),
-            Code::Above => ["above its limit: ", label].concat(),
         }
     }
 }

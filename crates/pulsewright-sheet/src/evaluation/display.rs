@@ -1,6 +1,6 @@
 //! Values of an evaluation as people read them.
 
-use super::{Absent, Code, Eval};
+use super::Eval;
 use crate::design::{State, entry_text};
 use crate::register::{self, Form, gears};
 use crate::text::number;
@@ -8,24 +8,12 @@ use crate::text::unit::{pretty, spaced_quantity};
 
 /// Value and unit of an input or a result for people, to `digits` significant digits; for an absent
 /// one, why.
-///
-/// # Example
-/// ```
-/// use pulsewright_sheet::design::link;
-/// use pulsewright_sheet::evaluation::{Eval, display};
-/// use pulsewright_sheet::register;
-///
-/// let design = link::read("#pw1;gears.ratio=380")?.design;
-/// let counts = register::find("encoder.counts_per_output_turn").ok_or("no such id")?;
-/// assert_eq!(display::display(&Eval::new(&design), counts, 6), "4560");
-/// # Ok::<(), Box<dyn std::error::Error>>(())
-/// ```
 #[must_use]
 pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     let answer = c.answer(index);
     let value = match answer.found {
         Ok(value) => value,
-        Err(absent) => return absence(c, index, absent),
+        Err(absent) => return absent.message(),
     };
     let measure = answer.measure;
     if let Some(text) = c.in_words(index) {
@@ -58,18 +46,6 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
         digits
     };
     c.notation.said(measure, value, digits)
-}
-
-/// Why what is under `index` is not there, for people.
-#[must_use]
-pub fn absence(c: &Eval<'_>, index: usize, absent: Absent) -> String {
-    match absent.code {
-        Code::Above => c.in_words(index).unwrap_or_else(|| {
-            let limit = usize::from(absent.about);
-            ["above ", &display(c, limit, 3)].concat()
-        }),
-        _ => absent.message(),
-    }
 }
 
 /// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where

@@ -6,16 +6,14 @@ use crate::text::measure::Measure;
 /// How a check stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
-    /// A margin of 1.25 or more, or from where the check says.
-    Passes,
-    /// A margin of 1 to 1.25, or from where the check says.
+    /// Room of 1.25 or more.
+    Clear,
+    /// Room of 1 to 1.25.
     Tight,
     /// Not enough.
-    Fails,
+    Under,
     /// Cannot be said.
     Unknown,
-    /// Is not judged until another check is put right.
-    Waits,
 }
 
 impl Status {
@@ -23,23 +21,21 @@ impl Status {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Self::Passes => "passes",
+            Self::Clear => "clear",
             Self::Tight => "tight",
-            Self::Fails => "fails",
+            Self::Under => "under",
             Self::Unknown => "unknown",
-            Self::Waits => "waits",
         }
     }
 
-    /// How bad: fails, unknown, waits, tight, passes.
+    /// How bad: under, unknown, tight, clear.
     #[must_use]
     pub fn rank(self) -> u8 {
         match self {
-            Self::Fails => 4,
-            Self::Unknown => 3,
-            Self::Waits => 2,
+            Self::Under => 3,
+            Self::Unknown => 2,
             Self::Tight => 1,
-            Self::Passes => 0,
+            Self::Clear => 0,
         }
     }
 }
@@ -80,10 +76,6 @@ pub struct Margin {
     pub measure: Option<Measure>,
     /// No better than this, whatever the margin.
     pub at_best: Status,
-    /// Capability over need from which it is clear.
-    pub passes_from: f64,
-    /// Capability over need from which it is tight; 0 where the need is all reserve.
-    pub tight_from: f64,
 }
 
 impl Margin {
@@ -94,9 +86,7 @@ impl Margin {
             need: need.raw(),
             case: None,
             measure: None,
-            at_best: Status::Passes,
-            passes_from: 1.25,
-            tight_from: 1.0,
+            at_best: Status::Clear,
         }
     }
 
@@ -108,9 +98,7 @@ impl Margin {
             need: need.raw(),
             case: None,
             measure: Some(capability.measure()),
-            at_best: Status::Passes,
-            passes_from: 1.25,
-            tight_from: 1.0,
+            at_best: Status::Clear,
         }
     }
 
@@ -139,13 +127,11 @@ impl Margin {
     #[must_use]
     pub fn status(&self) -> Status {
         // A hair for binary rounding: a need equal to the capability is met.
-        let reaches = |share: f64| self.capability >= self.need * (share - 1e-12);
-        let status = if self.need <= 0.0 || reaches(self.passes_from) {
-            Status::Passes
-        } else if reaches(self.tight_from) {
-            Status::Tight
-        } else {
-            Status::Fails
+        let status = match self.ratio() {
+            None => Status::Clear,
+            Some(m) if m >= 1.25 - 1e-12 => Status::Clear,
+            Some(m) if m >= 1.0 - 1e-12 => Status::Tight,
+            Some(_) => Status::Under,
         };
         if status.rank() < self.at_best.rank() {
             self.at_best

@@ -58,8 +58,6 @@ pub struct Model {
     pub checks: &'static [&'static [Check]],
     /// Every station's findings, in the order of the card.
     pub findings: &'static [&'static [Finding]],
-    /// Findings that are faults, each with the check that fails by it.
-    pub faults: &'static [(&'static str, &'static str)],
 }
 
 impl core::fmt::Debug for Model {
@@ -103,23 +101,6 @@ pub enum Relation {
     AtMost,
 }
 
-/// What a check is about. A design is judged from the first tier on: where one fails, what hangs on it waits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Tier {
-    /// The board understands its pulses and its motor.
-    Signals,
-    /// The motor can do the move.
-    Move,
-    /// Nothing breaks.
-    Strength,
-    /// Nothing overheats, and the supply stays up.
-    Heat,
-    /// It is exact enough.
-    Exactness,
-    /// The loop is calm.
-    Calm,
-}
-
 /// A check.
 #[derive(Clone, Copy)]
 pub struct Check {
@@ -127,10 +108,8 @@ pub struct Check {
     pub id: &'static str,
     /// Name in plain words.
     pub label: &'static str,
-    /// What is said of it where it fails, as a sentence without its full stop.
-    pub failing: &'static str,
-    /// What it is about: causes come before what follows from them.
-    pub tier: Tier,
+    /// The question that it answers when it is under, as a sentence.
+    pub under: &'static str,
     /// Station that it stamps.
     pub station: Station,
     /// What it measures.
@@ -311,19 +290,14 @@ pub struct Eval<'a> {
 /// Something that several results are made from, made once, with what it rests on.
 pub(crate) type Intermediate<T> = OnceCell<(Result<T, Absent>, Inputs)>;
 
-/// A finding that is raised, how gravely, and what it rests on.
-pub(crate) type Raised = (&'static Finding, Severity, Inputs);
-
 /// What several results are made from.
 #[derive(Default)]
 pub(crate) struct Intermediates {
-    pub(crate) made_move: Intermediate<()>,
     pub(crate) motion: Intermediate<Motion>,
     pub(crate) train: Intermediate<Drivetrain>,
     pub(crate) setting: Intermediate<(pulsewright_calc::steps::PerUnit, Measure)>,
     pub(crate) thermal_model: Intermediate<ThermalModel>,
     pub(crate) equilibrium: Intermediate<Temperatures>,
-    pub(crate) raised: OnceCell<Vec<Raised>>,
 }
 
 /// Where the figures of a simulation come from.
@@ -375,26 +349,10 @@ impl<'a> Eval<'a> {
 
     /// The same, where the landing is simulated when a result of it is asked for: some ten
     /// milliseconds, once.
-    ///
-    /// # Example
-    /// ```
-    /// use pulsewright_sheet::design::Design;
-    /// use pulsewright_sheet::evaluation::Eval;
-    ///
-    /// let design = Design::default();
-    /// assert!(Eval::new(&design).simulated().is_err());
-    /// assert!(Eval::new(&design).simulating().simulated().is_ok());
-    /// ```
     #[must_use]
     pub fn simulating(mut self) -> Self {
         self.simulation = Simulation::Run;
         self
-    }
-
-    /// Whether landings are simulated where they are asked for.
-    #[must_use]
-    pub fn simulates(&self) -> bool {
-        matches!(self.simulation, Simulation::Run)
     }
 
     /// The same with the landing of this very design, simulated elsewhere.
@@ -630,20 +588,6 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// Why it is not there.
-    ///
-    /// # Example
-    /// ```
-    /// use pulsewright_sheet::design::link;
-    /// use pulsewright_sheet::evaluation::Eval;
-    /// use pulsewright_sheet::pulsewright_calc::uom::si::torque::newton_meter;
-    /// use pulsewright_sheet::register::motor;
-    ///
-    /// let design = link::read("#pw1;motor.stall_torque=10kgf.cm")?.design;
-    /// let torque = Eval::new(&design).get(motor::STALL_TORQUE)?;
-    /// // Exact: a tenth of a metre and standard gravity.
-    /// assert_eq!(torque.get::<newton_meter>(), 0.980665);
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
     pub fn get<Q: Physical>(&self, key: Key<Q>) -> Result<Q, Absent> {
         self.number(key.index()).map(Q::from_raw)
     }
@@ -671,8 +615,6 @@ impl<'a> Eval<'a> {
                 about: index as u16,
                 ..absent
             },
-            // What rests on what is too hot waits.
-            Code::Above => Absent::behind(index),
             _ => absent,
         })
     }
@@ -689,19 +631,6 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// Why it is not there.
-    ///
-    /// # Example
-    /// ```
-    /// use pulsewright_sheet::design::link;
-    /// use pulsewright_sheet::evaluation::Eval;
-    /// use pulsewright_sheet::pulsewright_calc::ratio;
-    /// use pulsewright_sheet::register::gears;
-    ///
-    /// let design = link::read("#pw1;gears.stages=35:12,37:13")?.design;
-    /// let exact = Eval::new(&design).exact(gears::EXACT_RATIO)?;
-    /// assert_eq!(Some(exact), ratio::exact(1295, 156));
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
     pub fn exact<Q>(&self, key: Key<Q>) -> Result<Exact, Absent> {
         let index = key.index();
         let _ = self.raw(index)?;
@@ -863,22 +792,6 @@ impl<'a> Eval<'a> {
     }
 
     /// All that is known of an index: value or absence, exact value, what it rests on, its working.
-    ///
-    /// # Example
-    /// ```
-    /// use pulsewright_sheet::design::Design;
-    /// use pulsewright_sheet::evaluation::Eval;
-    /// use pulsewright_sheet::register;
-    ///
-    /// let design = Design::default();
-    /// let c = Eval::new(&design);
-    /// let answer = c.answer(register::find("heat.hold_time").ok_or("no such id")?);
-    /// match answer.found {
-    ///     Ok(seconds) => println!("{seconds} s, resting on {} assumed figures", c.assumed(answer.depends_on).iter().count()),
-    ///     Err(absent) => println!("{absent}"),
-    /// }
-    /// # Ok::<(), Box<dyn std::error::Error>>(())
-    /// ```
     #[must_use]
     pub fn answer(&self, index: usize) -> Answer {
         let Some(slot) = self.slot(index) else {

@@ -2,7 +2,6 @@
 
 pub mod c_header;
 pub mod compare;
-pub mod documentation;
 pub mod quoted;
 pub mod rank;
 pub mod report;
@@ -10,5 +9,3 @@ pub mod results_table;
 pub mod settings;
 pub mod slider;
 pub mod tuning;
-pub mod typescript;
-pub mod verdict;

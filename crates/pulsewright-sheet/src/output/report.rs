@@ -6,19 +6,15 @@ use serde_json::{Map, Value};
 use crate::design::entry::Value as Entered;
 use crate::design::{Design, State};
 use crate::evaluation::Eval;
-use crate::evaluation::LoadCase;
 use crate::evaluation::check::{self, CheckResult};
 use crate::evaluation::display;
 use crate::evaluation::finding;
+use crate::evaluation::{LoadCase, Status};
 use crate::register::{self, COUNT, INPUT_COUNT};
 use crate::text::measure::Measure;
 
 /// Standing line, on screen, print and command line.
 pub const STANDING: &str = "A calculation, not an approval. Not for lifting or carrying people, medical use, or any function that safety rests on. Local codes and licensed practice come first; where they and this sheet differ, they are right.";
-
-/// Version of the report's form. It rises when something in it is taken away, renamed or means something else; what is
-/// added leaves it as it is.
-pub const FORM: u64 = 1;
 
 /// Ids of the assumed inputs that a result or a check rests on, sorted.
 #[must_use]
@@ -53,29 +49,16 @@ fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
     let kind = c.get(register::axis::KIND).ok()?;
     match entry.value {
         Entered::Angle(_) if kind.is_linear() => {
-            Some("an angle, but this kind of axis moves along a line: enter mm or in".into())
+            Some("an angle, but this kind of axis moves along a line: say mm or in".into())
         }
         Entered::Length(_) if kind == register::Kind::Torque => Some(
-            "a length, but with a load torque entered there is no arm length: enter °, rad or turn"
-                .into(),
+            "a length, but a shaft with a torque given has no radius: say °, rad or turn".into(),
         ),
         _ => None,
     }
 }
 
 /// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.
-///
-/// # Example
-/// ```
-/// use pulsewright_sheet::design::link;
-/// use pulsewright_sheet::output::report;
-///
-/// let design = link::read("#pw1;gears.ratio=380")?.design;
-/// let report = report::json(&design);
-/// assert_eq!(report["quantities"]["gears.exact_ratio"]["value"], 380.0);
-/// assert_eq!(report["report"], report::FORM);
-/// # Ok::<(), Box<dyn std::error::Error>>(())
-/// ```
 #[must_use]
 pub fn json(design: &Design) -> Value {
     let c = Eval::new(design).simulating();
@@ -99,24 +82,19 @@ pub fn json(design: &Design) -> Value {
                 id,
                 value_of(Missing {
                     code: why.code.word(),
-                    message: display::absence(&c, index, why),
+                    message: why.message(),
                 }),
             ),
         };
     }
     let held = check::all(&c);
-    let verdict = check::verdict(&c, &held);
+    let worst = check::worst(&held);
     value_of(Report {
-        report: FORM,
         made_by: made_by(),
         route_card: crate::design::card::FORMAT,
         verdict: Verdict {
-            status: verdict.status.word(),
-            check: verdict.leading.map(|leading| leading.check.id),
-            missing: verdict.missing.into_iter().map(register::id).collect(),
-            wished: (design.wishes().iter())
-                .map(|wish| register::id(wish.input))
-                .collect(),
+            status: worst.map_or(Status::Unknown, CheckResult::status).word(),
+            check: worst.map(|worst| worst.check.id),
         },
         quantities,
         absent,
@@ -144,7 +122,6 @@ fn value_of(entry: impl Serialize) -> Value {
 /// The report, in the order in which it is written.
 #[derive(Serialize)]
 struct Report {
-    report: u64,
     made_by: &'static str,
     route_card: u64,
     verdict: Verdict,
@@ -158,9 +135,6 @@ struct Report {
 struct Verdict {
     status: &'static str,
     check: Option<&'static str>,
-    missing: Vec<&'static str>,
-    #[serde(skip_serializing_if = "Vec::is_empty")]
-    wished: Vec<&'static str>,
 }
 
 #[derive(Serialize)]

@@ -19,14 +19,12 @@ const STILL: f64 = 0.5;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let model = shared::thermal_model(c)?;
-    let (current, friction) = (c.get(heat::RMS_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
+    let (current, friction) = (c.get(heat::HEATING_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
     let after = |time: f64| {
         warming_up(model, current, friction, Time::new::<second>(time)).map_err(|_| NOT_FINITE)
     };
     let cycle = (c.get(movement::TIME)? + c.get(movement::DWELL)?).value;
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
-    let bracket = c.option(motor::BRACKET_LIMIT)?;
-    let peak = c.get(heat::CYCLE_PEAK_TEMPERATURE);
     let overheats = match c.get(heat::OVERHEAT_TIME) {
         Ok(time) => Some(time.value),
         Err(absent) if absent.code == Code::Unlimited => None,
@@ -37,9 +35,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let mut last = model.housing_time_constant.value.max(cycle);
     let finding;
     if let Some(time) = overheats {
-        last = time;
+        last = 1.2 * time.max(cycle);
         finding = [
-            "The cycle brings the winding to ",
+            "Such cycles bring the winding to ",
             &display(c, motor::MAX_WINDING_TEMPERATURE.index(), 3),
             " in ",
             &c.notation.said(Measure::Time, time, 2),
@@ -48,12 +46,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         .concat();
     } else {
         let steady = c.get(heat::WINDING_TEMPERATURE)?;
-        if let Ok(peak) = peak {
-            swing = (
-                (peak.value - steady.value).max(0.0),
-                copper_loss(model, current, steady).value,
-            );
-        }
+        swing = (
+            (c.get(heat::CYCLE_PEAK_TEMPERATURE)?.value - steady.value).max(0.0),
+            copper_loss(model, current, steady).value,
+        );
         for _ in 0..12 {
             if steady.value - after(last)?.winding.value < STILL {
                 break;
@@ -63,9 +59,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         finding = [
             "After ",
             &c.notation.said(Measure::Time, last, 2),
-            " of cycles it is in equilibrium: winding at ",
+            " of such cycles nothing changes any more: the winding at ",
             &display(c, heat::CYCLE_PEAK_TEMPERATURE.index(), 2),
-            " peak, housing at ",
+            " at its warmest, the housing at ",
             &display(c, heat::HOUSING_TEMPERATURE.index(), 2),
             ".",
         ]
@@ -84,9 +80,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             warmest.push((time, peak));
         }
         winding.push((time, at.winding.value));
-        if bracket.is_none_or(|limit| at.housing <= limit) {
-            housing.push((time, at.housing.value));
-        }
+        housing.push((time, at.housing.value));
     }
     let line = |label, style, points| Line {
         label,
@@ -94,11 +88,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         points,
     };
     let mut lines = vec![
-        line("winding, cycle mean", Style::Ordinary, winding),
+        line("winding, mean of a cycle", Style::Ordinary, winding),
         line("housing", Style::Cold, housing),
     ];
     if warmest.len() > 1 {
-        lines.insert(0, line("winding, cycle peak", Style::Hot, warmest));
+        lines.insert(0, line("winding, warmest in a cycle", Style::Hot, warmest));
     }
     let marks = overheats
         .map(|time| Mark {
@@ -118,7 +112,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             lines,
             marks,
             limits: vec![Limit {
-                label: "winding limit".into(),
+                label: "winding, at most".into(),
                 edge: Edge::Above(limit.value),
             }],
         }],

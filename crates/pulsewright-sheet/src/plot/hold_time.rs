@@ -28,7 +28,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         HeatingTime::After(time) if lasting.value > 0.0 => time.value.max(1e-3),
         _ => {
             return Err(Absent::impossible(
-                "no current brings the winding to its limit",
+                "there is no current that brings the winding to its limit from below",
             ));
         }
     };
@@ -42,7 +42,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         }
     }
     let mut panel = Panel::new(Axis::new(
-        "holding torque, ideal",
+        "torque held in balance",
         Measure::Torque,
         Span::FromZero,
     ));
@@ -51,15 +51,15 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     for (label, current, time) in [
         ("holding", heat::DWELL_CURRENT, heat::HOLD_TIME),
         (
-            "worst case (friction against)",
-            heat::CURRENT_WORST_CASE,
-            heat::HOLD_TIME_WORST_CASE,
+            "stopped while lifting",
+            heat::CURRENT_MOST,
+            heat::HOLD_TIME_MOST,
         ),
     ] {
         match c.get(time) {
             Ok(time) => panel.mark(label, time.value, torque(c.get(current)?)),
             Err(absent) if absent.code == Code::Unlimited => panel.mark(
-                &[label, ", continuously"].concat(),
+                &[label, ", for ever"].concat(),
                 last,
                 torque(c.get(current)?),
             ),
@@ -67,7 +67,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             Err(_) if dwell == DwellCurrent::Off => {}
             Err(absent) => return Err(absent),
         }
-        if dwell == DwellCurrent::FrictionAgainst {
+        if dwell == DwellCurrent::Settled {
             break;
         }
     }
@@ -86,7 +86,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         _ if dwell == DwellCurrent::Off => [
             "It holds without current here; up to ",
             &for_ever,
-            " it could hold continuously.",
+            " it could hold for ever.",
         ]
         .concat(),
         Ok(_) => [
@@ -94,7 +94,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             &display(c, motor::MAX_WINDING_TEMPERATURE.index(), 3),
             " in ",
             &display(c, heat::HOLD_TIME.index(), 2),
-            "; continuously it can hold ",
+            "; for ever it can hold ",
             &for_ever,
             ".",
         ]
@@ -105,13 +105,13 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
                 .said(Measure::Torque, torque(c.get(heat::DWELL_CURRENT)?), 3),
             " of the ",
             &for_ever,
-            " continuous current.",
+            " that the winding bears for ever.",
         ]
         .concat(),
     };
     Ok(Plot {
         id: "hold_time",
-        title: "Holding torque and hold time",
+        title: "Torque that it can hold, and for how long",
         finding,
         x: Axis::new(
             "time from cold until the winding is at its limit",

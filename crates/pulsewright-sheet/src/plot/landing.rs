@@ -28,15 +28,13 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         marks: Vec::new(),
         limits: Vec::new(),
     };
-    let mut error = over_time("Following error of the load", measure, &|p| {
-        p.error * factor
-    });
+    let mut error = over_time("Load ahead of its command", measure, &|p| p.error * factor);
     let limit = |label: &str, edge| Limit {
         label: label.into(),
         edge,
     };
     error.limits = vec![
-        limit("position tolerance", Edge::Above(allowed.raw())),
+        limit("error allowed", Edge::Above(allowed.raw())),
         limit("", Edge::Below(-allowed.raw())),
     ];
     error.marks = vec![Mark {
@@ -47,15 +45,15 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let current = over_time("Current", Measure::Current, &|p| p.current);
     Ok(Plot {
         id: "landing",
-        title: "Simulated move",
+        title: "The landing, simulated",
         finding: [
             "The command ends after ",
             &c.notation.said(Measure::Time, end, 3),
             "; the load stops ",
             &off,
-            " beside its target; ",
+            " off its target, ",
             &c.notation.said(measure, allowed.raw(), 3),
-            " is the position tolerance. Without current ripple, sampling jitter and warming up.",
+            " are allowed. Without ripple, sampling jitter and warming up.",
         ]
         .concat(),
         x: Axis::new("Time", Measure::Time, Span::Exact),

@@ -139,16 +139,16 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let mut worst = (0.0, 0.0);
     for (label, style, load, other) in [
         (
-            "lifting (against load)",
+            "against the load",
             Style::Ordinary,
-            movement::LOAD_LIFTING,
-            Direction::Lowering,
+            movement::LOAD_AGAINST,
+            Direction::With,
         ),
         (
-            "lowering (with load)",
+            "with the load",
             Style::Hot,
-            movement::LOAD_LOWERING,
-            Direction::Lifting,
+            movement::LOAD_WITH,
+            Direction::Against,
         ),
     ] {
         if direction == other {
@@ -169,14 +169,17 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         current.line(label, style, currents);
     }
     let reach = c.get(drive::SPEED_AT_LOAD_HOT)?.value * per_turn;
-    speed.limit("motor speed under load, warm", Edge::Above(reach));
+    speed.limit(
+        "what the warm motor makes with the load",
+        Edge::Above(reach),
+    );
     torque.limit(
-        "gearbox peak",
+        "gears, at most",
         Edge::Above(c.get(gears::PEAK_TORQUE)?.value),
     );
     current.limit(
         "current limit",
-        Edge::Above(shared::current_allowed(c)?.value),
+        Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
     );
     let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
@@ -208,7 +211,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             let words = |v| c.notation.said(Measure::Temperature, v, 3);
             finding = [
                 &finding,
-                "In equilibrium the winding temperature varies between ",
+                "After hours of it the winding swings between ",
                 &words(low),
                 " and ",
                 &words(high),
@@ -216,22 +219,20 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             ]
             .concat();
             let mut winding = Panel::new(Axis::new(
-                "winding, cycle in equilibrium",
+                "winding, after hours of such cycles",
                 Measure::Temperature,
                 Span::Fitted,
             ));
             winding.line("", Style::Hot, points);
             winding.limit(
-                "winding limit",
+                "limit of the winding",
                 Edge::Above(c.get(motor::MAX_WINDING_TEMPERATURE)?.value),
             );
             panels.push(winding);
         }
-        Err(_) => finding.push_str(if c.get(heat::CYCLE_PEAK_TEMPERATURE).is_ok() {
-            "Repeated, it takes the housing beyond what the bracket bears, so no temperature is drawn."
-        } else {
-            "Repeated, it takes the winding beyond its limit, so no temperature is drawn."
-        }),
+        Err(_) => finding.push_str(
+            "Repeated, it takes the winding beyond its limit, so no temperature is drawn.",
+        ),
     }
     Ok(Plot {
         id: "move",

@@ -17,7 +17,7 @@ pub(crate) const HEADING: Heading = Heading {
     prefixes: &["axis"],
     name: "Axis",
     question: "What has to move, and how hard does it push back?",
-    about: "Every check is made against this load. Weigh and measure it first.",
+    about: "Everything else is measured against this load. Weigh and measure it first: a load guessed by half is a motor bought twice.",
 };
 
 choices! {
@@ -27,15 +27,6 @@ choices! {
         Switch = "switch",
         Stop = "stop",
         Index = "index",
-    }
-}
-
-choices! {
-    /// What a load torque that is given does at rest.
-    LoadIs {
-        Lifting = "lifting",
-        Friction = "friction",
-        Part = "part",
     }
 }
 
@@ -56,7 +47,7 @@ inputs! {
     LOAD_MASS: Mass = Input {
         id: "axis.load_mass",
         symbol: "m",
-        label: "Load mass",
+        label: "Mass carried",
         form: Form::Quantity(Measure::Mass),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "60 g"), (Kinds::only(Kind::Turntable), "150 g"), (Kinds::only(Kind::Drum), "200 g"), (Kinds::only(Kind::Belt).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Screw)), "300 g")]),
         low: "0 kg",
@@ -72,7 +63,7 @@ inputs! {
     RADIUS: Length = Input {
         id: "axis.radius",
         symbol: "r",
-        label: "Arm length to centre of mass",
+        label: "Radius",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "50 mm"), (Kinds::only(Kind::Turntable), "60 mm"), (Kinds::only(Kind::Drum), "10 mm")]),
         low: ">0 m",
@@ -82,13 +73,13 @@ inputs! {
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "a load on the axis itself has no lever, and beyond 2 m a small gear motor has no say",
         changed_by: ChangedBy::Requirement,
-        help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. An entered radius is used before tooth counts",
+        help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. A given radius beats assumed teeth",
         ..INPUT
     };
     PULLEY_TEETH: u32 = Input {
         id: "axis.pulley_teeth",
         symbol: "z_pulley",
-        label: "Pulley teeth",
+        label: "Teeth of the pulley",
         form: Form::Whole,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt), "16")]),
         low: "6",
@@ -102,7 +93,7 @@ inputs! {
     BELT_PITCH: Length = Input {
         id: "axis.belt_pitch",
         symbol: "p_belt",
-        label: "Belt pitch",
+        label: "Pitch of the belt",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt), "2 mm")]),
         low: "0.5 mm",
@@ -116,7 +107,7 @@ inputs! {
     PINION_TEETH: u32 = Input {
         id: "axis.pinion_teeth",
         symbol: "z_pinion",
-        label: "Pinion teeth",
+        label: "Teeth of the pinion",
         form: Form::Whole,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Rack), "20")]),
         low: "6",
@@ -130,7 +121,7 @@ inputs! {
     PINION_MODULE: Length = Input {
         id: "axis.pinion_module",
         symbol: "m_pinion",
-        label: "Pinion module",
+        label: "Module of the pinion",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Rack), "0.8 mm")]),
         low: "0.1 mm",
@@ -144,7 +135,7 @@ inputs! {
     PAYLOAD_INERTIA: MomentOfInertia = Input {
         id: "axis.payload_inertia",
         symbol: "J_p",
-        label: "Additional inertia",
+        label: "Inertia besides the mass",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::Computed("½·m·r² of a disc on a turntable; none on other kinds"),
         low: "0 kg.m2",
@@ -159,7 +150,7 @@ inputs! {
     SLOPE: Angle = Input {
         id: "axis.slope",
         symbol: "β",
-        label: "Incline of the travel",
+        label: "Slope of the travel",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt).or(Kinds::only(Kind::Rack)), "0 deg"), (Kinds::only(Kind::Screw).or(Kinds::only(Kind::Drum)), "90 deg")]),
         low: "-90 deg",
@@ -189,7 +180,7 @@ inputs! {
     BEARING_RADIUS: Length = Input {
         id: "axis.bearing_radius",
         symbol: "r_b",
-        label: "Mean bearing radius",
+        label: "Mean radius of the bearing",
         form: Form::Quantity(Measure::Length),
         preset: Preset::Fixed("10 mm"),
         low: "0.5 mm",
@@ -204,7 +195,7 @@ inputs! {
     EXTERNAL_FORCE: Force = Input {
         id: "axis.external_force",
         symbol: "F",
-        label: "Constant external force",
+        label: "Force that also pushes at rest",
         form: Form::Quantity(Measure::Force),
         preset: Preset::Fixed("0 N"),
         low: "-5000 N",
@@ -213,13 +204,13 @@ inputs! {
         layer: 2,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         changed_by: ChangedBy::Requirement,
-        help: "Spring scale at the arm's end or along the travel; positive resists the move. Only what pushes also at standstill (spring, wind, cable weight)",
+        help: "Spring scale at the radius or along the travel; positive resists the move. Only what pushes also at standstill (spring, wind, cable weight)",
         ..INPUT
     };
     DRAG_FORCE: Force = Input {
         id: "axis.drag_force",
         symbol: "F_d",
-        label: "Friction (drag) force",
+        label: "Drag that only opposes motion",
         form: Form::Quantity(Measure::Force),
         preset: Preset::Fixed("0 N"),
         low: "0 N",
@@ -235,7 +226,7 @@ inputs! {
     LOAD_TORQUE_GIVEN: Torque = Input {
         id: "axis.load_torque_given",
         symbol: "T_given",
-        label: "Load torque",
+        label: "Torque of the load",
         form: Form::Quantity(Measure::Torque),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "0.03 N.m")]),
         low: "0 N.m",
@@ -247,38 +238,10 @@ inputs! {
         help: "Lever of known length and a scale on the driven shaft: force × length",
         ..INPUT
     };
-    LOAD_IS: LoadIs = Input {
-        id: "axis.load_is",
-        symbol: "load_is",
-        label: "Type of load torque",
-        form: Form::Choice(LoadIs::WORDS),
-        preset: Preset::Computed("part where the torque held is given, else lifting: it pulls at rest too"),
-        layer: 2,
-        kinds: Kinds::only(Kind::Torque),
-        changed_by: ChangedBy::Requirement,
-        help: "Let go of the driven shaft: it runs back (lifting), it stays (friction), or it runs back with less than it takes to turn it (part)",
-        ..INPUT
-    };
-    HELD_TORQUE: Torque = Input {
-        id: "axis.held_torque",
-        symbol: "T_held",
-        label: "Load torque at rest",
-        form: Form::Quantity(Measure::Torque),
-        preset: Preset::LeftOut,
-        low: "0 N.m",
-        high: "200 N.m",
-        default_tolerance: DefaultTolerance::Within("20 %"),
-        layer: 2,
-        kinds: Kinds::only(Kind::Torque),
-        because: "a load pulls one way, and beyond 200 N·m this is no job for a small gear motor",
-        changed_by: ChangedBy::Requirement,
-        help: "Lever and scale on the driven shaft: halfway between what lifts it and what just lets it sink",
-        ..INPUT
-    };
     LOAD_INERTIA_GIVEN: MomentOfInertia = Input {
         id: "axis.load_inertia_given",
         symbol: "J_given",
-        label: "Load inertia",
+        label: "Inertia of the load",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "1500 g.cm2")]),
         low: "0 kg.m2",
@@ -287,13 +250,13 @@ inputs! {
         layer: 2,
         kinds: Kinds::only(Kind::Torque),
         changed_by: ChangedBy::Requirement,
-        help: "As for the additional inertia: everything about the driven shaft",
+        help: "As payload_inertia, everything about the driven shaft",
         ..INPUT
     };
     SCREW_LEAD: Length = Input {
         id: "axis.screw_lead",
         symbol: "l",
-        label: "Screw lead",
+        label: "Lead of the screw",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "2 mm")]),
         low: "0.1 mm",
@@ -308,7 +271,7 @@ inputs! {
     SCREW_MEAN_DIAMETER: Length = Input {
         id: "axis.screw_mean_diameter",
         symbol: "d",
-        label: "Mean thread diameter",
+        label: "Mean diameter of the thread",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "7 mm")]),
         low: "0.5 mm",
@@ -323,7 +286,7 @@ inputs! {
     SCREW_THREAD_FRICTION: Ratio = Input {
         id: "axis.screw_thread_friction",
         symbol: "f",
-        label: "Thread friction coefficient",
+        label: "Friction in the thread",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "0.15")]),
         low: "0.01",
@@ -331,13 +294,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Screw),
-        help: "Greased steel on bronze 0.08 to 0.15, on plastic 0.10 to 0.20; ball screws: enter the efficiency instead",
+        help: "Greased steel on bronze 0.08 to 0.15, on plastic 0.10 to 0.20; ball screws: give the efficiency instead",
         ..INPUT
     };
     SCREW_FLANK_ANGLE: Angle = Input {
         id: "axis.screw_flank_angle",
         symbol: "α",
-        label: "Thread flank angle (half the thread angle)",
+        label: "Flank angle, half the thread angle",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "15 deg")]),
         low: "0 deg",
@@ -352,7 +315,7 @@ inputs! {
     COLLAR_FRICTION: Ratio = Input {
         id: "axis.collar_friction",
         symbol: "f_c",
-        label: "Collar friction coefficient",
+        label: "Friction of the collar",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "0.10")]),
         low: "0",
@@ -367,7 +330,7 @@ inputs! {
     COLLAR_DIAMETER: Length = Input {
         id: "axis.collar_diameter",
         symbol: "d_c",
-        label: "Mean collar diameter",
+        label: "Mean diameter of the collar",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "10 mm")]),
         low: "0 mm",
@@ -382,7 +345,7 @@ inputs! {
     TRANSMISSION_EFFICIENCY: Ratio = Input {
         id: "axis.transmission_efficiency",
         symbol: "η_t",
-        label: "Transmission efficiency",
+        label: "Efficiency of the transmission",
         form: Form::Quantity(Measure::Share),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt).or(Kinds::only(Kind::Drum)), "0.95"), (Kinds::only(Kind::Rack), "0.90")]),
         low: "0.05",
@@ -391,13 +354,13 @@ inputs! {
         layer: 3,
         kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "nothing gives out more than goes in, and below 5 % nothing moves",
-        help: "Force out × travel / torque in × angle, measured slowly with two scales; otherwise use the typical value",
+        help: "Force out × travel / torque in × angle, measured slowly with two scales; else leave assumed",
         ..INPUT
     };
     REDUCTION: Rational = Input {
         id: "axis.reduction",
         symbol: "i_last",
-        label: "Extra reduction after the gear motor",
+        label: "Last stage between gear motor and axis",
         form: Form::Exact,
         preset: Preset::LeftOut,
         low: "0.01",
@@ -410,7 +373,7 @@ inputs! {
     REDUCTION_EFFICIENCY: Ratio = Input {
         id: "axis.reduction_efficiency",
         symbol: "η_last",
-        label: "Efficiency of the extra reduction",
+        label: "Efficiency of the last stage",
         form: Form::Quantity(Measure::Share),
         preset: Preset::Fixed("1"),
         low: "0.05",
@@ -424,7 +387,7 @@ inputs! {
     REDUCTION_BACKLASH: Angle = Input {
         id: "axis.reduction_backlash",
         symbol: "b_last",
-        label: "Backlash of the extra reduction",
+        label: "Free play of the last stage",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::Fixed("0 deg"),
         low: "0 deg",
@@ -438,23 +401,22 @@ inputs! {
     START_ANGLE: Angle = Input {
         id: "axis.start_angle",
         symbol: "φ_0",
-        label: "Start angle of the arm from level",
+        label: "Angle of the arm from level",
         form: Form::Quantity(Measure::Angle),
-        preset: Preset::LeftOut,
+        preset: Preset::Fixed("0 deg"),
         low: "-180 deg",
         high: "180 deg",
         default_tolerance: DefaultTolerance::Within("2 deg"),
         layer: 3,
         kinds: Kinds::only(Kind::Arm),
         changed_by: ChangedBy::Requirement,
-        because: "an arm turned further is one turned the other way",
-        help: "Angle from level where the move starts, below level negative; protractor or phone level. Without it the arm counts as level all the way: the worst case",
+        help: "Arm only: angle from level at the start of the move; protractor or phone level",
         ..INPUT
     };
     HOME: Home = Input {
         id: "axis.home",
         symbol: "home",
-        label: "Homing method",
+        label: "How home is found",
         form: Form::Choice(Home::WORDS),
         preset: Preset::Fixed("none"),
         layer: 3,
@@ -465,7 +427,7 @@ inputs! {
     HOME_REPEATABILITY: Travel = Input {
         id: "axis.home_repeatability",
         symbol: "e_home",
-        label: "Homing repeatability",
+        label: "Repeatability of home",
         form: Form::Travel,
         preset: Preset::LeftOut,
         low: "0",
@@ -477,7 +439,7 @@ inputs! {
     POSITION_TOLERANCE: Travel = Input {
         id: "axis.position_tolerance",
         symbol: "e_max",
-        label: "Position tolerance",
+        label: "Error that is allowed",
         form: Form::Travel,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Torque)), "2 deg"), (Kinds::only(Kind::Turntable), "6 deg"), (Kinds::only(Kind::Belt), "0.6 mm"), (Kinds::only(Kind::Rack).or(Kinds::only(Kind::Drum)), "1 mm"), (Kinds::only(Kind::Screw), "0.1 mm")]),
         low: ">0",
@@ -510,7 +472,7 @@ results! {
     LAST_STAGE: Rational = ResultDefinition {
         id: "axis.last_stage",
         symbol: "i_a",
-        label: "Extra reduction in effect",
+        label: "Ratio of the last stage in effect",
         measure: Measure::Ratio,
         meaning: "turns of the gear motor for one of the axis",
         formula: "'as given, or 1 where there is no last stage'",
@@ -521,7 +483,7 @@ results! {
     TRAVEL_PER_TURN: TurnLength = ResultDefinition {
         id: "axis.travel_per_turn",
         symbol: "s_turn",
-        label: "Travel per turn of the axis",
+        label: "Travel in one turn of the axis",
         measure: Measure::Length,
         meaning: "along the travel, or around the rim",
         formula: "2 * pi * axis.radius",
@@ -533,7 +495,7 @@ results! {
         symbol: "Z",
         label: "Force along the travel, moving against the load",
         measure: Measure::Force,
-        meaning: "weight, friction and external force",
+        meaning: "weight, friction and what pushes",
         formula: "axis.load_mass * g * (sin(axis.slope) + axis.friction_coefficient * cos(axis.slope)) + axis.external_force + axis.drag_force",
         source: "force balance on an incline",
         ..RESULT
@@ -541,20 +503,20 @@ results! {
     TORQUE_AT_AXIS: Torque = ResultDefinition {
         id: "axis.torque_at_axis",
         symbol: "T_La",
-        label: "Load torque at the axis",
+        label: "Load torque at the axis itself",
         measure: Measure::Torque,
-        meaning: "before the extra reduction",
+        meaning: "before the last stage",
         formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius + axis.drag_force * axis.radius",
-        source: "statics of the arm: level, or where its angle makes it the most",
+        source: "statics of the arm, worst when level",
         shown: false,
         ..RESULT
     };
     HOLDING_AT_AXIS: Torque = ResultDefinition {
         id: "axis.holding_at_axis",
         symbol: "T_Ha",
-        label: "Holding torque at the axis",
+        label: "Holding torque at the axis itself",
         measure: Measure::Torque,
-        meaning: "before the extra reduction",
+        meaning: "before the last stage",
         formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius",
         source: "statics, no friction",
         shown: false,
@@ -563,9 +525,9 @@ results! {
     RETURN_AT_AXIS: Torque = ResultDefinition {
         id: "axis.return_at_axis",
         symbol: "T_Ra",
-        label: "Return torque at the axis",
+        label: "Return torque at the axis itself",
         measure: Measure::Torque,
-        meaning: "before the extra reduction",
+        meaning: "before the last stage",
         formula: "axis.torque_at_axis - 2 * axis.holding_at_axis",
         source: "friction is the same both ways",
         shown: false,
@@ -594,9 +556,9 @@ results! {
     FRICTION_TORQUE: Torque = ResultDefinition {
         id: "axis.friction_torque",
         symbol: "T_C",
-        label: "Load friction torque at the output",
+        label: "Friction torque at the output",
         measure: Measure::Torque,
-        meaning: "always opposes motion",
+        meaning: "what always opposes motion",
         formula: "axis.load_torque - axis.holding_torque",
         source: "definition",
         ..RESULT
@@ -604,9 +566,9 @@ results! {
     LOAD_TORQUE_RETURN: Torque = ResultDefinition {
         id: "axis.load_torque_return",
         symbol: "T_R",
-        label: "Return torque (negative = load drives)",
+        label: "Torque for the way back",
         measure: Measure::Torque,
-        meaning: "at the output, moving with the load",
+        meaning: "above 0 it must be driven, below 0 it drives",
         formula: "axis.return_at_axis",
         source: "carried through the last stage, where there is one",
         ..RESULT
@@ -614,7 +576,7 @@ results! {
     LOAD_INERTIA: MomentOfInertia = ResultDefinition {
         id: "axis.load_inertia",
         symbol: "J_L",
-        label: "Load inertia at the output",
+        label: "Inertia of the load at the output",
         measure: Measure::Inertia,
         meaning: "about the gear motor’s output shaft",
         formula: "(axis.payload_inertia + axis.load_mass * axis.radius ^ 2) / axis.last_stage ^ 2",
@@ -624,9 +586,9 @@ results! {
     REFLECTED_INERTIA: MomentOfInertia = ResultDefinition {
         id: "axis.reflected_inertia",
         symbol: "J_N",
-        label: "Reflected rotor inertia at the output",
+        label: "Inertia of the rotor, seen at the output",
         measure: Measure::Inertia,
-        meaning: "rotor inertia times the ratio squared",
+        meaning: "the ratio squared makes it large",
         formula: "gears.exact_ratio ^ 2 * motor.rotor_inertia",
         source: "energy of a gear train",
         shown: false,
@@ -635,9 +597,9 @@ results! {
     INERTIA_RATIO: Ratio = ResultDefinition {
         id: "axis.inertia_ratio",
         symbol: "J_ratio",
-        label: "Inertia ratio load : rotor",
+        label: "Inertia of the load over that of the rotor",
         measure: Measure::Ratio,
-        meaning: "both at the output",
+        meaning: "high ratios make the rotor the larger part",
         formula: "axis.load_inertia / axis.reflected_inertia",
         source: "definition",
         ..RESULT
@@ -645,7 +607,7 @@ results! {
     TOLERANCE_AT_LOAD: Travel = ResultDefinition {
         id: "axis.tolerance_at_load",
         symbol: "e_load",
-        label: "Position tolerance at the load",
+        label: "Error that is allowed, at the load",
         measure: Measure::Angle,
         meaning: "as a length where the axis has one",
         formula: "'the allowed error: as given, or as arc at the radius'",
@@ -656,7 +618,7 @@ results! {
     DISTANCE_AT_LOAD: Travel = ResultDefinition {
         id: "axis.distance_at_load",
         symbol: "s_load",
-        label: "Move distance at the load",
+        label: "Distance of the move, at the load",
         measure: Measure::Angle,
         meaning: "as a length where the axis has one",
         formula: "'the distance: as given, or as arc at the radius'",
@@ -667,9 +629,9 @@ results! {
     BACK_DRIVES: bool = ResultDefinition {
         id: "axis.back_drives",
         symbol: "moves_off",
-        label: "Back-drives with power off",
+        label: "Moves by itself with the power off",
         measure: Measure::YesNo,
-        meaning: "friction is not a brake",
+        meaning: "never rely on friction for safety",
         formula: "'yes where the load turns the shaft with more than gears.back_drive_torque'",
         source: "torque balance with the motor unpowered",
         ..RESULT
@@ -677,29 +639,29 @@ results! {
     BACK_DRIVING_TORQUE: Torque = ResultDefinition {
         id: "axis.back_driving_torque",
         symbol: "T_b",
-        label: "Back-driving torque of the load",
+        label: "Torque with which the load turns the shaft, power off",
         measure: Measure::Torque,
-        meaning: "power off; 0 where its own friction holds it",
+        meaning: "0 where its own friction holds it",
         formula: "max(0, max(-axis.load_torque_return, -axis.load_torque))",
         source: "torque balance with the motor unpowered",
         ..RESULT
     };
-    KINETIC_ENERGY: Energy = ResultDefinition {
-        id: "axis.kinetic_energy",
+    MOVING_ENERGY: Energy = ResultDefinition {
+        id: "axis.moving_energy",
         symbol: "E_moving",
-        label: "Kinetic energy at peak speed",
+        label: "Energy of the moving axis",
         measure: Measure::Energy,
-        meaning: "load and rotor",
+        meaning: "load and rotor at peak speed",
         formula: "(axis.load_inertia + axis.reflected_inertia) * move.peak_speed ^ 2 / 2",
         source: "kinetic energy",
         ..RESULT
     };
-    DROP_ENERGY: Energy = ResultDefinition {
-        id: "axis.drop_energy",
+    FALL_ENERGY: Energy = ResultDefinition {
+        id: "axis.fall_energy",
         symbol: "E_fall",
-        label: "Drop energy",
+        label: "Energy of the fall",
         measure: Measure::Energy,
-        meaning: "of the load over the height of the move",
+        meaning: "the load down the height of the move",
         formula: "axis.load_mass * g * abs(axis.distance_at_load * sin(axis.slope))",
         source: "potential energy",
         ..RESULT

@@ -1,8 +1,8 @@
 //! Hold and heat.
 
 use pulsewright_calc::units::{
-    AngularVelocity, ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient,
-    ThermalResistance, ThermodynamicTemperature, Time, Torque,
+    ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient, ThermalResistance,
+    ThermodynamicTemperature, Time, Torque,
 };
 
 use super::schema::{Heading, RESULT, ResultDefinition, Station};
@@ -14,7 +14,7 @@ pub(crate) const HEADING: Heading = Heading {
     prefixes: &["hold", "heat"],
     name: "Hold and heat",
     question: "How long can it hold, and how warm does it get?",
-    about: "Stall torque cannot be held: the winding overheats. Its resistance rises with temperature, so it heats faster.",
+    about: "Stall torque is not torque that can be held. Copper that warms up resists more and warms up faster; seconds, minutes or for ever is the question.",
 };
 
 inputs! {
@@ -27,9 +27,9 @@ results! {
     RESISTANCE_AT_AMBIENT: ElectricalResistance = ResultDefinition {
         id: "heat.resistance_at_ambient",
         symbol: "R_a",
-        label: "Winding resistance at ambient temperature",
+        label: "Winding resistance at the ambient temperature",
         measure: Measure::Resistance,
-        meaning: "cold",
+        meaning: "before it warms up",
         formula: "motor.resistance * (1 + alpha_20 * (axis.ambient_temperature - 20)) / (1 + alpha_20 * (motor.reference_temperature - 20))",
         source: "IEC 60028",
         shown: false,
@@ -38,7 +38,7 @@ results! {
     COEFFICIENT: TemperatureCoefficient = ResultDefinition {
         id: "heat.coefficient",
         symbol: "β_a",
-        label: "Copper temperature coefficient at ambient",
+        label: "Temperature coefficient of copper at ambient",
         measure: Measure::PerKelvin,
         meaning: "how fast the resistance grows",
         formula: "alpha_20 / (1 + alpha_20 * (axis.ambient_temperature - 20))",
@@ -51,7 +51,7 @@ results! {
         symbol: "R_th",
         label: "Thermal resistance, winding to ambient",
         measure: Measure::ThermalResistance,
-        meaning: "kelvin per watt of heat",
+        meaning: "kelvin for each watt of heat",
         formula: "motor.winding_to_housing + motor.housing_to_ambient",
         source: "series connection",
         shown: false,
@@ -60,49 +60,39 @@ results! {
     HOLD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "hold.current",
         symbol: "I_hold",
-        label: "Holding current, ideal",
+        label: "Current to hold in balance",
         measure: Measure::Current,
-        meaning: "without friction and gear losses",
+        meaning: "neither friction nor gear losses help",
         formula: "abs(axis.holding_torque) / (gears.exact_ratio * motor.torque_constant)",
         source: "statics of a gear train",
         ..RESULT
     };
-    CURRENT_WORST_CASE: ElectricCurrent = ResultDefinition {
-        id: "hold.current_worst_case",
+    CURRENT_MOST: ElectricCurrent = ResultDefinition {
+        id: "hold.current_most",
         symbol: "I_settled",
-        label: "Holding current, worst case (friction against)",
+        label: "Current where a loop stopped while lifting",
         measure: Measure::Current,
-        meaning: "the loop stopped while lifting",
+        meaning: "friction and gear losses against it",
         formula: "drive.current_at_load",
         source: "torque balance through the gears",
         ..RESULT
     };
-    CURRENT_BEST_CASE: ElectricCurrent = ResultDefinition {
-        id: "hold.current_best_case",
+    CURRENT_LEAST: ElectricCurrent = ResultDefinition {
+        id: "hold.current_least",
         symbol: "I_relaxed",
-        label: "Holding current, best case (friction helps)",
+        label: "Current that is enough once relaxed",
         measure: Measure::Current,
-        meaning: "the loop was relaxed after stopping",
+        meaning: "friction and gear losses hold with it",
         formula: "max(0, (abs(axis.holding_torque) - axis.friction_torque) * max(0, gears.back_driving_efficiency) / (gears.exact_ratio * motor.torque_constant) - motor.no_load_current)",
         source: "torque balance of a gear train on the point of being driven back",
         ..RESULT
     };
-    CREEP_BRAKED: AngularVelocity = ResultDefinition {
-        id: "hold.creep_braked",
-        symbol: "ω_creep",
-        label: "Creep speed when braked",
-        measure: Measure::Speed,
-        meaning: "at the output, firmware only brakes; 0 where friction and gears hold it",
-        formula: "hold.current_best_case * (motor.resistance + 2 * bridge.low_side) / (motor.back_emf_constant * gears.exact_ratio)",
-        source: "torque balance of a shorted motor that is driven back",
-        ..RESULT
-    };
     DWELL_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "hold.selected_current",
+        id: "hold.dwell_current",
         symbol: "I_dwell",
-        label: "Holding current, as selected",
+        label: "Current while it holds, as chosen",
         measure: Measure::Current,
-        meaning: "the one of the three that move.holding_current names",
+        meaning: "the one of the three that move.dwell_current names",
         formula: "hold.current",
         source: "definition",
         shown: false,
@@ -111,10 +101,10 @@ results! {
     HOLD_POWER: Power = ResultDefinition {
         id: "hold.power",
         symbol: "P_hold",
-        label: "Holding power",
+        label: "Power to hold",
         measure: Measure::Power,
         meaning: "heat in the winding once it is warm",
-        formula: "hold.selected_current ^ 2 * heat.resistance_at_ambient / (1 - heat.coefficient * hold.selected_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
+        formula: "hold.dwell_current ^ 2 * heat.resistance_at_ambient / (1 - heat.coefficient * hold.dwell_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -123,7 +113,7 @@ results! {
         symbol: "I_cont",
         label: "Continuous current",
         measure: Measure::Current,
-        meaning: "keeps the winding within its limit continuously",
+        meaning: "the winding bears it for ever",
         formula: "sqrt((motor.max_winding_temperature - axis.ambient_temperature) / (heat.resistance_at_ambient * (1 + heat.coefficient * (motor.max_winding_temperature - axis.ambient_temperature)) * heat.thermal_resistance))",
         source: "steady heat balance of the two nodes",
         ..RESULT
@@ -133,7 +123,7 @@ results! {
         symbol: "T_cont",
         label: "Continuous torque at the output",
         measure: Measure::Torque,
-        meaning: "turning continuously, within the gearbox continuous torque",
+        meaning: "turning, for ever, and not more than the gears take",
         formula: "min(gears.continuous_torque, gears.exact_ratio * gears.efficiency * motor.torque_constant * max(0, heat.continuous_current - motor.no_load_current))",
         source: "torque balance through the gears",
         ..RESULT
@@ -141,19 +131,19 @@ results! {
     FRICTION_LOSS: Power = ResultDefinition {
         id: "heat.friction_loss",
         symbol: "P_f",
-        label: "Motor friction loss",
+        label: "Heat of the motor's friction",
         measure: Measure::Power,
         meaning: "mean over move and dwell, into the housing",
         formula: "motor.friction_torque * gears.exact_ratio * move.output_angle / (move.time + move.dwell)",
         source: "work of a constant torque",
         ..RESULT
     };
-    RMS_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "heat.rms_current",
+    HEATING_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "heat.heating_current",
         symbol: "I_heat",
-        label: "RMS current over the cycle",
+        label: "Current that heats",
         measure: Measure::Current,
-        meaning: "ripple included",
+        meaning: "root mean square over the cycle, ripple included",
         formula: "sqrt(move.rms_current ^ 2 + bridge.ripple_current ^ 2 / 12)",
         source: "root mean square of a triangle",
         ..RESULT
@@ -161,10 +151,10 @@ results! {
     WINDING_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.winding_temperature",
         symbol: "ϑ_w",
-        label: "Winding temperature over the cycle",
+        label: "Mean temperature of the winding",
         measure: Measure::Temperature,
-        meaning: "mean, in equilibrium",
-        formula: "axis.ambient_temperature + (heat.rms_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance + heat.friction_loss * motor.housing_to_ambient) / (1 - heat.coefficient * heat.rms_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
+        meaning: "after hours of such cycles",
+        formula: "axis.ambient_temperature + (heat.heating_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance + heat.friction_loss * motor.housing_to_ambient) / (1 - heat.coefficient * heat.heating_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -182,20 +172,20 @@ results! {
     HOUSING_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.housing_temperature",
         symbol: "ϑ_h",
-        label: "Motor housing temperature",
+        label: "Temperature of the housing",
         measure: Measure::Temperature,
-        meaning: "in equilibrium",
-        formula: "axis.ambient_temperature + motor.housing_to_ambient * (heat.rms_current ^ 2 * heat.winding_resistance + heat.friction_loss)",
+        meaning: "after hours of such cycles",
+        formula: "axis.ambient_temperature + motor.housing_to_ambient * (heat.heating_current ^ 2 * heat.winding_resistance + heat.friction_loss)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
     MOVE_LOSS: Power = ResultDefinition {
         id: "heat.move_loss",
         symbol: "P_m",
-        label: "Winding loss while moving",
+        label: "Heat of the winding in the move",
         measure: Measure::Power,
         meaning: "the warmer one of the moves in the cycle",
-        formula: "(move.lifting_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
+        formula: "(move.against_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -203,10 +193,10 @@ results! {
     DWELL_LOSS: Power = ResultDefinition {
         id: "heat.dwell_loss",
         symbol: "P_d",
-        label: "Winding loss while holding",
+        label: "Heat of the winding while it holds",
         measure: Measure::Power,
         meaning: "between the moves",
-        formula: "(hold.selected_current ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
+        formula: "(hold.dwell_current ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -214,7 +204,7 @@ results! {
     CYCLE_PEAK_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.cycle_peak_temperature",
         symbol: "ϑ_peak",
-        label: "Peak winding temperature in the cycle",
+        label: "Peak temperature of the winding",
         measure: Measure::Temperature,
         meaning: "at its warmest moment in each cycle",
         formula: "heat.housing_temperature + motor.winding_to_housing * (heat.dwell_loss + (heat.move_loss - heat.dwell_loss) * (1 - exp(-move.time / motor.winding_time_constant)) / (1 - exp(-(move.time + move.dwell) / motor.winding_time_constant)))",
@@ -224,7 +214,7 @@ results! {
     OVERHEAT_TIME: Time = ResultDefinition {
         id: "heat.overheat_time",
         symbol: "t_over",
-        label: "Time until the cycle overheats the winding",
+        label: "Time until such cycles bring the winding to its limit",
         measure: Measure::Time,
         meaning: "from cold",
         formula: "'from cold until the winding is at its limit, two nodes'",
@@ -235,17 +225,17 @@ results! {
     HOLD_TIME: Time = ResultDefinition {
         id: "heat.hold_time",
         symbol: "t_hold",
-        label: "Max. hold time",
+        label: "Time it can hold",
         measure: Measure::Time,
         meaning: "from cold until the winding is at its limit",
         formula: "'from cold until the winding is at its limit, two nodes'",
         source: "linear system of two nodes",
         ..RESULT
     };
-    HOLD_TIME_WORST_CASE: Time = ResultDefinition {
-        id: "heat.hold_time_worst_case",
+    HOLD_TIME_MOST: Time = ResultDefinition {
+        id: "heat.hold_time_most",
         symbol: "t_most",
-        label: "Max. hold time, worst case (friction against)",
+        label: "Time it can hold where a loop stopped while lifting",
         measure: Measure::Time,
         meaning: "from cold until the winding is at its limit",
         formula: "'from cold until the winding is at its limit, two nodes'",
@@ -255,7 +245,7 @@ results! {
     STALL_TIME: Time = ResultDefinition {
         id: "heat.stall_time",
         symbol: "t_stall",
-        label: "Max. stall time",
+        label: "Time it can stall",
         measure: Measure::Time,
         meaning: "from cold until the winding is at its limit",
         formula: "'from cold until the winding is at its limit, two nodes; the current falls as the copper warms'",
@@ -265,9 +255,9 @@ results! {
     TOUCH_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.touch_temperature",
         symbol: "ϑ_touch",
-        label: "Max. touch temperature",
+        label: "Temperature to the touch",
         measure: Measure::Temperature,
-        meaning: "for the time that bare metal may be touched",
+        meaning: "how long bare metal may be touched",
         formula: "heat.housing_temperature",
         source: "ISO 13732-1, bare metal (from memory)",
         ..RESULT

@@ -238,7 +238,7 @@ pub(crate) const INPUT: Input = Input {
     preset: Preset::LeftOut,
     low: "",
     high: "",
-    because: "beyond the range of small gear motors",
+    because: "beyond that it is no small gear motor's job, or a slip of the pen",
     default_tolerance: DefaultTolerance::None,
     none: false,
     layer: 3,

@@ -16,8 +16,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Supply,
     prefixes: &["supply"],
     name: "Supply",
-    question: "Does the voltage stay within its limits while moving and braking?",
-    about: "If the supply voltage drops too far, the processor resets and the position is lost. If the supply cannot sink current, braking raises its voltage.",
+    question: "Does the voltage stay up when the motors pull, and down when they stop?",
+    about: "A sagging supply resets the processor and the position is lost. A supply that cannot take current back is pumped up by every stop.",
 };
 
 inputs! {
@@ -26,7 +26,7 @@ inputs! {
     VOLTAGE: ElectricPotential = Input {
         id: "supply.voltage",
         symbol: "V",
-        label: "Supply voltage (no load)",
+        label: "Supply voltage, no load",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::Fixed("6 V"),
         low: "0.5 V",
@@ -83,9 +83,9 @@ inputs! {
     CURRENT_LIMIT: ElectricCurrent = Input {
         id: "supply.current_limit",
         symbol: "I_supply",
-        label: "Supply current limit",
+        label: "Current limit of the supply",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Computed("2 A, or the next usual size above the stall current of the motors that move together"),
+        preset: Preset::Fixed("2 A"),
         low: "10 mA",
         high: "1000 A",
         default_tolerance: DefaultTolerance::Within("10 %"),
@@ -111,7 +111,7 @@ inputs! {
     RATED_HOURS: Time = Input {
         id: "supply.rated_hours",
         symbol: "H",
-        label: "Discharge time of the capacity rating",
+        label: "Hours of the capacity rating",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("5 h"),
         low: "0.1 h",
@@ -151,7 +151,7 @@ inputs! {
     MOVING_TOGETHER: u32 = Input {
         id: "supply.moving_together",
         symbol: "n_moving",
-        label: "Actuators moving at once",
+        label: "Actuators that move together",
         form: Form::Whole,
         preset: Preset::Fixed("1"),
         low: "0",
@@ -164,7 +164,7 @@ inputs! {
     BULK_CAPACITANCE: Capacitance = Input {
         id: "supply.bulk_capacitance",
         symbol: "C_bulk",
-        label: "Bulk capacitance on the motor supply",
+        label: "Capacitance on the motor supply",
         form: Form::Quantity(Measure::Capacitance),
         preset: Preset::Fixed("470 uF"),
         low: "0.1 uF",
@@ -178,7 +178,7 @@ inputs! {
     MAX_VOLTAGE: ElectricPotential = Input {
         id: "supply.max_voltage",
         symbol: "V_max",
-        label: "Lowest abs. max. supply voltage",
+        label: "Voltage that everything survives",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::Computed("12 V, or 1.5 times a higher supply voltage"),
         low: "0.5 V",
@@ -186,13 +186,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Unstated,
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "Lowest absolute maximum rating among motor driver, regulator and capacitors",
+        help: "Lowest absolute maximum among bridge, regulator and capacitors",
         ..INPUT
     };
-    SINKS_CURRENT: YesNo = Input {
-        id: "supply.sinks_current",
-        symbol: "sinks_current",
-        label: "Supply can sink current",
+    TAKES_BACK: YesNo = Input {
+        id: "supply.takes_back",
+        symbol: "takes_back",
+        label: "Supply takes current back",
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
         layer: 3,
@@ -208,41 +208,19 @@ results! {
     BOARD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.board_current",
         symbol: "I_board",
-        label: "Current per board",
+        label: "Current of one board",
         measure: Measure::Current,
-        meaning: "regulator and driver, without the motor",
+        meaning: "regulator and bridge, without the motor",
         formula: "regulator.input_current + bridge.quiescent_current",
         source: "Kirchhoff's current law",
-        ..RESULT
-    };
-    BOARD_AT_LOWEST: ElectricCurrent = ResultDefinition {
-        id: "supply.board_at_lowest",
-        symbol: "I_board_low",
-        label: "Current per board, lowest voltage",
-        measure: Measure::Current,
-        meaning: "a buck regulator draws more at a lower voltage",
-        formula: "supply.board_current",
-        source: "Kirchhoff's current law; buck: definition of efficiency",
-        shown: false,
-        ..RESULT
-    };
-    BOARD_AT_HIGHEST: ElectricCurrent = ResultDefinition {
-        id: "supply.board_at_highest",
-        symbol: "I_board_high",
-        label: "Current per board, highest voltage",
-        measure: Measure::Current,
-        meaning: "a buck regulator draws less at a higher voltage",
-        formula: "supply.board_current",
-        source: "Kirchhoff's current law; buck: definition of efficiency",
-        shown: false,
         ..RESULT
     };
     PEAK_POWER: Power = ResultDefinition {
         id: "supply.peak_power",
         symbol: "p_peak",
-        label: "Peak power per motor",
+        label: "Peak power of one motor",
         measure: Measure::Power,
-        meaning: "into motor and driver, at the worst moment of the move",
+        meaning: "into motor and bridge, at the worst moment of the move",
         formula: "'the greatest of i²·R_m + Ke·ω·i over the moves asked for'",
         source: "voltage equation of the motor times its current",
         ..RESULT
@@ -250,7 +228,7 @@ results! {
     MOVING_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.moving_current",
         symbol: "I_moving",
-        label: "Supply current per moving motor",
+        label: "Supply current of one moving motor",
         measure: Measure::Current,
         meaning: "at the worst moment of the move, from the lowest supply voltage",
         formula: "2 * supply.peak_power / (drive.lowest_voltage + sqrt(drive.lowest_voltage ^ 2 - 4 * drive.supply_path_resistance * supply.peak_power))",
@@ -260,10 +238,10 @@ results! {
     HOLDING_POWER: Power = ResultDefinition {
         id: "supply.holding_power",
         symbol: "p_hold",
-        label: "Power per holding motor",
+        label: "Power of one holding motor",
         measure: Measure::Power,
-        meaning: "at its largest holding current, limited to that of a blocked motor; nothing where it is off at rest",
-        formula: "min(hold.current_worst_case, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
+        meaning: "with the most that it may hold with, but no more than a blocked one draws",
+        formula: "min(hold.current_most, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -271,9 +249,9 @@ results! {
     HOLDING_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.holding_current",
         symbol: "I_holding",
-        label: "Supply current per holding motor",
+        label: "Supply current of one holding motor",
         measure: Measure::Current,
-        meaning: "at its largest holding current, from the lowest supply voltage",
+        meaning: "with the most that it may hold with, from the lowest supply voltage",
         formula: "2 * supply.holding_power / (drive.lowest_voltage + sqrt(drive.lowest_voltage ^ 2 - 4 * drive.supply_path_resistance * supply.holding_power))",
         source: "power balance of a source with a resistance",
         ..RESULT
@@ -281,82 +259,62 @@ results! {
     BLOCKED_AT_LOWEST: ElectricCurrent = ResultDefinition {
         id: "supply.blocked_at_lowest",
         symbol: "I_jam_low",
-        label: "Stall current (blocked), lowest supply voltage",
+        label: "Current of a blocked motor, lowest voltage",
         measure: Measure::Current,
         meaning: "what a jam draws when the supply is at its lowest",
-        formula: "loop.voltage_limit * drive.lowest_voltage / drive.total_resistance",
+        formula: "min(drive.current_limit, drive.lowest_voltage / drive.total_resistance)",
         source: "Ohm's law",
         shown: false,
-        ..RESULT
-    };
-    OTHERS_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "supply.others_current",
-        symbol: "I_others",
-        label: "Worst-case current of the other actuators",
-        measure: Measure::Current,
-        meaning: "those that move together with this one at their worst, the rest hold; boards included",
-        formula: "max(0, supply.moving_together - 1) * max(supply.moving_current, supply.holding_current) + (supply.actuators - 1 - max(0, supply.moving_together - 1)) * supply.holding_current + (supply.actuators - 1) * supply.board_at_lowest",
-        source: "Kirchhoff's current law; the peaks of all that move coincide",
-        ..RESULT
-    };
-    VOLTAGE_BESIDE_OTHERS: ElectricPotential = ResultDefinition {
-        id: "supply.voltage_beside_others",
-        symbol: "V_beside",
-        label: "Supply voltage left by the other actuators",
-        measure: Measure::Voltage,
-        meaning: "lowest supply voltage minus their voltage drop",
-        formula: "max(0, drive.lowest_voltage - supply.others_current * drive.supply_path_resistance)",
-        source: "Ohm's law",
         ..RESULT
     };
     WORST_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.worst_current",
         symbol: "I_worst",
-        label: "Worst-case supply current, moving",
+        label: "Worst current while moving",
         measure: Measure::Current,
-        meaning: "some move or start, the others hold, all boards run; from the lowest supply voltage",
-        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
+        meaning: "some move or stand, the others hold, all boards run; from the lowest supply voltage",
+        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law; the peaks of all that move coincide",
         ..RESULT
     };
-    STALL_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "supply.stall_current",
+    JAM_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "supply.jam_current",
         symbol: "I_jam_supply",
-        label: "Supply current at stall (blocked)",
+        label: "Current in a jam",
         measure: Measure::Current,
-        meaning: "all moving motors blocked, at the highest supply voltage",
-        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_highest",
+        meaning: "all that move are blocked, at the highest supply voltage",
+        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law",
         ..RESULT
     };
-    STALL_AT_LOWEST: ElectricCurrent = ResultDefinition {
-        id: "supply.stall_at_lowest",
+    JAM_AT_LOWEST: ElectricCurrent = ResultDefinition {
+        id: "supply.jam_at_lowest",
         symbol: "I_jam_supply_low",
-        label: "Supply current at stall (blocked), lowest voltage",
+        label: "Current in a jam, lowest voltage",
         measure: Measure::Current,
-        meaning: "all moving motors blocked, at the lowest supply voltage",
-        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
+        meaning: "all that move are blocked when the supply is at its lowest",
+        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
         source: "Kirchhoff's current law",
         shown: false,
         ..RESULT
     };
-    LIFTING_ENERGY: Energy = ResultDefinition {
-        id: "supply.lifting_energy",
+    AGAINST_ENERGY: Energy = ResultDefinition {
+        id: "supply.against_energy",
         symbol: "E_against",
-        label: "Electrical energy per move, lifting",
+        label: "Energy of the move against the load",
         measure: Measure::Energy,
-        meaning: "into motor and driver; regenerated energy is not deducted",
+        meaning: "into motor and bridge; what is returned does not count",
         formula: "'the integral over the move of i²·R_m + Ke·ω·i where that is above 0'",
         source: "power balance of motor and bridge",
         shown: false,
         ..RESULT
     };
-    LOWERING_ENERGY: Energy = ResultDefinition {
-        id: "supply.lowering_energy",
+    WITH_ENERGY: Energy = ResultDefinition {
+        id: "supply.with_energy",
         symbol: "E_with",
-        label: "Electrical energy per move, lowering",
+        label: "Energy of the move with the load",
         measure: Measure::Energy,
-        meaning: "into motor and driver; regenerated energy is not deducted",
+        meaning: "into motor and bridge; what is returned does not count",
         formula: "'the integral over the move of i²·R_m + Ke·ω·i where that is above 0'",
         source: "power balance of motor and bridge",
         shown: false,
@@ -365,19 +323,19 @@ results! {
     MEAN_POWER: Power = ResultDefinition {
         id: "supply.mean_power",
         symbol: "P_mean",
-        label: "Mean power per motor",
+        label: "Mean power of one motor",
         measure: Measure::Power,
-        meaning: "into motor and driver, over move and dwell",
-        formula: "(supply.lifting_energy + hold.selected_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)",
+        meaning: "into motor and bridge, over move and dwell",
+        formula: "(supply.against_energy + hold.dwell_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)",
         source: "definition of the mean",
         ..RESULT
     };
     AVERAGE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.average_current",
         symbol: "I_mean",
-        label: "Mean supply current",
+        label: "Mean current of the supply",
         measure: Measure::Current,
-        meaning: "over moves, dwells and rests; regenerated energy is not deducted",
+        meaning: "over moves, dwells and rests; what is returned does not count",
         formula: "supply.actuators * (supply.mean_power * move.duty / supply.voltage + supply.board_current)",
         source: "definition of the mean",
         ..RESULT
@@ -385,27 +343,27 @@ results! {
     VOLTAGE_AT_WORST: ElectricPotential = ResultDefinition {
         id: "supply.voltage_at_worst",
         symbol: "V_worst",
-        label: "Lowest supply voltage, moving",
+        label: "Supply voltage at worst",
         measure: Measure::Voltage,
-        meaning: "at the boards, at the worst-case current",
-        formula: "max(0, drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance)",
+        meaning: "at the boards, in the worst moment of moving",
+        formula: "drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance",
         source: "Ohm's law",
         ..RESULT
     };
-    VOLTAGE_AT_STALL: ElectricPotential = ResultDefinition {
-        id: "supply.voltage_at_stall",
+    VOLTAGE_AT_JAM: ElectricPotential = ResultDefinition {
+        id: "supply.voltage_at_jam",
         symbol: "V_jam",
-        label: "Supply voltage at stall (blocked)",
+        label: "Supply voltage in a jam",
         measure: Measure::Voltage,
-        meaning: "at the boards, all moving motors blocked",
-        formula: "max(0, drive.lowest_voltage - supply.stall_at_lowest * drive.supply_path_resistance)",
+        meaning: "at the boards, with all that move blocked",
+        formula: "drive.lowest_voltage - supply.jam_at_lowest * drive.supply_path_resistance",
         source: "Ohm's law",
         ..RESULT
     };
     VOLTAGE_NEEDED: ElectricPotential = ResultDefinition {
         id: "supply.voltage_needed",
         symbol: "V_need",
-        label: "Min. voltage for the processor",
+        label: "Voltage that keeps the processor running",
         measure: Measure::Voltage,
         meaning: "below it the processor resets and the position is lost",
         formula: "regulator.reset_voltage + regulator.dropout",
@@ -415,71 +373,71 @@ results! {
     BROWN_OUT_MARGIN: ElectricPotential = ResultDefinition {
         id: "supply.brown_out_margin",
         symbol: "m_brown",
-        label: "Brown-out margin",
+        label: "Voltage left above a reset",
         measure: Measure::Voltage,
-        meaning: "at the deepest voltage sag; below 0 the processor resets",
-        formula: "min(supply.voltage_at_worst, supply.voltage_at_stall) - supply.voltage_needed",
+        meaning: "in the deepest sag; below 0 the processor resets",
+        formula: "min(supply.voltage_at_worst, supply.voltage_at_jam) - supply.voltage_needed",
         source: "definition of dropout; steady sag",
         ..RESULT
     };
     STOP_ENERGY: Energy = ResultDefinition {
         id: "supply.stop_energy",
         symbol: "E_stop",
-        label: "Kinetic energy at a stop",
+        label: "Energy of motion that a stop sets free",
         measure: Measure::Energy,
         meaning: "of all that move together",
         formula: "supply.moving_together * (motor.rotor_inertia * gears.exact_ratio ^ 2 + axis.load_inertia) * move.peak_speed ^ 2 / 2",
         source: "kinetic energy of rotation",
         ..RESULT
     };
-    BOARD_POWER: Power = ResultDefinition {
-        id: "supply.board_power",
+    OWN_DRAW: Power = ResultDefinition {
+        id: "supply.own_draw",
         symbol: "P_own",
-        label: "Power drawn by the boards",
+        label: "Power that the boards take for themselves",
         measure: Measure::Power,
-        meaning: "the share of one moving motor",
+        meaning: "as the share of one moving motor",
         formula: "supply.actuators * supply.voltage * supply.board_current / supply.moving_together",
         source: "definition of power",
         shown: false,
         ..RESULT
     };
-    REGENERATED_ENERGY: Energy = ResultDefinition {
-        id: "supply.regenerated_energy",
+    RETURNED_ENERGY: Energy = ResultDefinition {
+        id: "supply.returned_energy",
         symbol: "E_back",
-        label: "Regenerated energy per cycle",
+        label: "Energy that braking returns",
         measure: Measure::Energy,
-        meaning: "into the supply rail, after the boards' own consumption",
+        meaning: "into the supply rail in one cycle, after the boards have taken theirs",
         formula: "'moving together × the integral over the moves asked for of what motor and bridge give back, less what the boards take'",
         source: "power balance of motor and bridge",
         ..RESULT
     };
-    REGENERATED_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "supply.regenerated_voltage",
+    PUMPED_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "supply.pumped_voltage",
         symbol: "V_pump",
-        label: "Bus voltage after braking",
+        label: "Voltage after braking",
         measure: Measure::Voltage,
-        meaning: "with the regenerated energy in the bulk capacitance",
-        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * supply.regenerated_energy / supply.bulk_capacitance)",
+        meaning: "to which the rail is pumped up",
+        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * supply.returned_energy / supply.bulk_capacitance)",
         source: "energy of a capacitor",
         ..RESULT
     };
-    REGENERATED_VOLTAGE_BOUND: ElectricPotential = ResultDefinition {
-        id: "supply.regenerated_voltage_bound",
+    PUMPED_VOLTAGE_BOUND: ElectricPotential = ResultDefinition {
+        id: "supply.pumped_voltage_bound",
         symbol: "V_pumpmost",
-        label: "Bus voltage after braking, without losses",
+        label: "Voltage after braking, nothing lost",
         measure: Measure::Voltage,
-        meaning: "upper bound for any stop or drop",
-        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * (supply.stop_energy + supply.moving_together * axis.drop_energy) / supply.bulk_capacitance)",
+        meaning: "no stop and no fall can pump it higher",
+        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * (supply.stop_energy + supply.moving_together * axis.fall_energy) / supply.bulk_capacitance)",
         source: "energy of a capacitor",
         ..RESULT
     };
-    REGENERATION_CAPACITANCE: Capacitance = ResultDefinition {
-        id: "supply.regeneration_capacitance",
+    RETURN_CAPACITANCE: Capacitance = ResultDefinition {
+        id: "supply.return_capacitance",
         symbol: "C_back",
-        label: "Capacitance for the regenerated energy",
+        label: "Capacitance that takes the returned energy",
         measure: Measure::Capacitance,
-        meaning: "just reaches the lowest absolute maximum voltage",
-        formula: "2 * supply.regenerated_energy / (supply.max_voltage ^ 2 - drive.highest_voltage ^ 2)",
+        meaning: "and just reaches what everything survives",
+        formula: "2 * supply.returned_energy / (supply.max_voltage ^ 2 - drive.highest_voltage ^ 2)",
         source: "energy of a capacitor",
         shown: false,
         ..RESULT
@@ -487,9 +445,9 @@ results! {
     HOLD_UP_CAPACITANCE: Capacitance = ResultDefinition {
         id: "supply.hold_up_capacitance",
         symbol: "C_hold",
-        label: "Hold-up capacitance for the first millisecond",
+        label: "Capacitance that bridges the first millisecond",
         measure: Measure::Capacitance,
-        meaning: "of a stall or a reversal, before the source responds",
+        meaning: "of a jam or a reversal, before the source follows",
         formula: "0.001 * supply.moving_together * drive.blocked_current / (drive.lowest_voltage - supply.voltage_needed)",
         source: "charge of a capacitor; the millisecond is common practice, no source",
         shown: false,
@@ -498,39 +456,39 @@ results! {
     CAPACITANCE_NEEDED: Capacitance = ResultDefinition {
         id: "supply.capacitance_needed",
         symbol: "C_need",
-        label: "Required bulk capacitance",
+        label: "Capacitance needed on the motor supply",
         measure: Measure::Capacitance,
-        meaning: "for regenerated energy and hold-up",
-        formula: "max(supply.regeneration_capacitance, supply.hold_up_capacitance)",
+        meaning: "takes what braking returns and holds the logic up",
+        formula: "max(supply.return_capacitance, supply.hold_up_capacitance)",
         source: "the greater of the two",
         ..RESULT
     };
     RUN_TIME: Time = ResultDefinition {
         id: "supply.run_time",
         symbol: "t_run",
-        label: "Battery run time",
+        label: "Running time of the battery",
         measure: Measure::Time,
         meaning: "from full, at the mean current",
         formula: "supply.rated_hours * (supply.capacity / (supply.average_current * supply.rated_hours)) ^ supply.peukert_exponent",
-        source: "Peukert's law in its rated-hour form above the rated current; never more than the capacity",
+        source: "Peukert's law in its rated-hour form",
         ..RESULT
     };
     FUSE: ElectricCurrent = ResultDefinition {
         id: "supply.fuse",
         symbol: "I_fuse",
-        label: "Supply fuse",
+        label: "Fuse at the source",
         measure: Measure::Current,
-        meaning: "carries the worst-case current and a start or stall until the stall timeout; blows before trace, wire or pin is damaged",
-        formula: "'the least standard time-lag fuse of at least 1.25 × the worst current and 1/2.75 of the jam current, and at most 0.75 × the least rating of trace, wire and pin'",
+        meaning: "carries the worst current, blows before trace, wire or pin suffers",
+        formula: "'the least standard fuse of at least 1.25 × the worst current and at most 0.75 × the least rating of trace, wire and pin'",
         source: "IEC 60127-2 and ISO 8820-3 for the values, from memory; the factors are common practice, no source",
         ..RESULT
     };
     FIT_CAPACITANCE: Capacitance = ResultDefinition {
         id: "fit.capacitance",
         symbol: "C_fit",
-        label: "Bulk capacitor to fit",
+        label: "Capacitor to fit on the motor supply",
         measure: Measure::Capacitance,
-        meaning: "next standard size that also leaves a margin for the bus voltage after braking",
+        meaning: "next standard size that also leaves room above the voltage after braking",
         formula: "'the least of the E6 series that bridges the first millisecond and keeps the voltage after braking within 0.8 of the way from the highest supply voltage to what everything survives'",
         source: "IEC 60063; electrolytic capacitors come in E6 (common practice, no source)",
         ..RESULT

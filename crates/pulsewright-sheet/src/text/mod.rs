@@ -21,4 +21,3 @@ pub mod measure;
 pub mod notation;
 pub mod number;
 pub mod unit;
-pub mod unit_pattern;

@@ -35,7 +35,7 @@ impl NumberError {
     #[must_use]
     pub fn message(&self) -> String {
         match self {
-            Self::Empty => "nothing entered".into(),
+            Self::Empty => "nothing is entered".into(),
             Self::Words(text) => ["“", text, "” does not begin with a number"].concat(),
             Self::Thousands {
                 typed,

@@ -69,13 +69,13 @@ impl UnitError {
 
 errors_in_words!(UnitError);
 
-pub(super) struct Atom {
-    pub(super) name: &'static str,
+struct Atom {
+    name: &'static str,
     times: f64,
     over: f64,
-    pub(super) dimension: Dimension,
+    dimension: Dimension,
     /// Which SI prefixes it takes: none, the usual, or the usual and centi.
-    pub(super) prefixes: &'static str,
+    prefixes: &'static str,
 }
 
 const fn atom(
@@ -102,7 +102,7 @@ const POUND: f64 = 45_359_237.0;
 /// Standard gravity in 10⁻⁵ m/s², exact.
 const GRAVITY: f64 = 980_665.0;
 
-pub(super) const ATOMS: &[Atom] = &[
+const ATOMS: &[Atom] = &[
     atom("V", 1.0, 1.0, VOLTAGE, USUAL),
     atom("A", 1.0, 1.0, CURRENT, USUAL),
     atom("Ohm", 1.0, 1.0, [2, 1, -3, -2, 0, 0], USUAL),
@@ -144,7 +144,7 @@ pub(super) const ATOMS: &[Atom] = &[
 ];
 
 /// Glued torque spellings that the trade writes; only in torque fields.
-pub(super) const TORQUE_WORDS: [(&str, &str); 13] = [
+const TORQUE_WORDS: [(&str, &str); 13] = [
     ("kgcm", "kgf.cm"),
     ("kgfcm", "kgf.cm"),
     ("kgm", "kgf.m"),
@@ -160,7 +160,7 @@ pub(super) const TORQUE_WORDS: [(&str, &str); 13] = [
     ("mNm", "mN.m"),
 ];
 
-pub(super) fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
+fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
     if let Some(found) = ATOMS.iter().find(|a| a.name == name) {
         return Some((found, 1.0, 1.0));
     }
@@ -184,7 +184,7 @@ pub(super) fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
 }
 
 /// Folds the spellings of one unit into plain ASCII with `.` between factors.
-pub(super) fn fold(text: &str) -> String {
+fn fold(text: &str) -> String {
     let mut out = String::new();
     let mut pending = false;
     for c in text.trim().chars() {
@@ -356,7 +356,7 @@ impl Measure {
         }
     }
 
-    pub(super) fn is_torque(self) -> bool {
+    fn is_torque(self) -> bool {
         matches!(self, Self::Torque | Self::Stiffness)
     }
 

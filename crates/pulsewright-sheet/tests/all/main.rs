@@ -9,7 +9,6 @@
 
 mod common;
 
-mod any_design;
 mod bench;
 mod codecs;
 mod compare;
@@ -23,11 +22,7 @@ mod plots;
 mod reference_loop;
 mod reference_motion;
 mod reference_supply;
-mod reference_v3;
 mod register;
 mod remedies;
-mod rest;
-mod schema;
-mod stall;
 mod tolerances;
 mod tuning;

@@ -41,10 +41,7 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
     (
         "motor.stall_current",
         "30 mA",
-        &[
-            "above the no-load current",
-            "the stall current is more than the no-load current",
-        ],
+        &["above the no-load current", "a stalled motor draws most"],
         "gears.exact_ratio",
     ),
     (
@@ -400,7 +397,7 @@ pub fn an_overlong_link_is_read_up_to_its_limit(page: &Page) -> Outcome {
     let notice = page.find(".notice")?.text()?;
     assert!(notice.contains("longer than 8192 characters"), "{notice}");
     card::open_station(page, "Encoder")?;
-    assert_eq!(page.field("Magnet pole pairs")?.value()?, "3");
+    assert_eq!(page.field("Pole pairs of the magnet")?.value()?, "3");
     card::wait_for_entry(page, "gears.ratio=380")?;
     page.open_with(&format!("#pw1;gears.ratio=380;{}", "x".repeat(200_000)))?;
     card::open_station(page, "Gears")?;
@@ -412,7 +409,7 @@ pub fn an_unknown_id_is_listed_and_kept(page: &Page) -> Outcome {
     let notice = page.find(".notice")?.text()?;
     assert!(notice.contains("gears.colour, motor.volts"), "{notice}");
     card::open_station(page, "Gears")?;
-    page.field("Backlash at the output")?.enter("1 deg")?;
+    page.field("Free play at the output")?.enter("1 deg")?;
     let whole = |link: &str| {
         link == "#pw1;gears.ratio=380;gears.backlash=1deg;gears.colour=blue;motor.volts=6V"
     };

@@ -50,43 +50,41 @@ fn give(page: &Page, name: &str, text: &str, dropped: bool) -> Outcome {
 
 pub fn what_is_saved_is_what_the_card_says(page: &Page) -> Outcome {
     card::press(page, "Files")?;
-    let (name, kind, text) = saved(page, "Save and export")?;
+    let (name, kind, text) = saved(page, "Save this card")?;
     assert_eq!(name, "model-railway-turntable.card.json");
     assert_eq!(kind, "application/json");
     let made: Value = serde_json::from_str(&text)?;
     assert_eq!(made["inputs"]["gears.stages"], "36:12,34:13,38:12,60:1");
 
-    let (name, _, text) = saved(page, "Firmware settings (C header)")?;
+    let (name, _, text) = saved(page, "Firmware settings, C header")?;
     assert_eq!(name, "model-railway-turntable-settings.h");
     assert!(text.contains("#define PW_SAMPLE_US 1000\n"), "{text}");
-    let (_, _, text) = saved(page, "Firmware settings (JSON)")?;
+    let (_, _, text) = saved(page, "Firmware settings, JSON")?;
     let made: Value = serde_json::from_str(&text)?;
     assert_eq!(made["settings"]["PW_SAMPLE_US"]["value"], 1000);
-    let (name, _, text) = saved(page, "Settings (Markdown)")?;
+    let (name, _, text) = saved(page, "Settings, Markdown")?;
     assert!(
         name.ends_with(".md") && text.contains("`PW_KP_Q16`"),
         "{text}"
     );
-    let (_, kind, text) = saved(page, "All results (CSV)")?;
+    let (_, kind, text) = saved(page, "All figures, CSV")?;
     assert_eq!(kind, "text/csv");
     let shown = card::result(page, "gears.exact_ratio")?;
     assert!(text.contains(&format!(",{shown},computed,")), "{shown}");
-    let (name, kind, text) = saved(page, "For documentation (Markdown)")?;
-    assert_eq!(name, "model-railway-turntable-documentation.md");
-    assert_eq!(kind, "text/markdown");
-    assert!(text.contains(&format!(">{shown}</pulse-wright>")), "{text}");
     Ok(())
 }
 
 pub fn a_saved_card_opens_again(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::press(page, "Files")?;
     card::open_station(page, "Gears")?;
-    page.field("Gear ratio")?.enter("298")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
-    let (name, _, text) = saved(page, "Save and export")?;
+    let (name, _, text) = saved(page, "Save this card")?;
     assert_eq!(name, "my-axis.card.json");
-    page.field("Gear ratio")?.enter("50")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("50")?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     give(page, &name, &text, false)?;
     card::wait_for_entry(page, "gears.ratio=298")?;
@@ -104,9 +102,10 @@ pub fn a_file_is_dropped_on_the_page(page: &Page) -> Outcome {
 }
 
 pub fn a_file_leaves_ones_own_card_alone(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Gears")?;
-    page.field("Gear ratio")?.enter("298")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
     give(page, "theirs.card.json", THEIRS, true)?;
     card::wait_for_title(page, "Theirs")?;
@@ -118,7 +117,7 @@ pub fn a_file_leaves_ones_own_card_alone(page: &Page) -> Outcome {
     // Kept, it is another card beside it.
     give(page, "theirs.card.json", THEIRS, true)?;
     card::wait_for_title(page, "Theirs")?;
-    card::press(page, "Save a copy")?;
+    card::press(page, "Keep this as mine")?;
     page.wait_until("it is mine", || Ok(!card::says(page, "From a file.")?))?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     page.open_again("")?;
@@ -249,7 +248,7 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
     };
     shown("gears.stages=36:12,34:13,38:12,60:1")?;
     card::open_station(page, "Gears")?;
-    page.field("Backlash at the output")?.enter("1 deg")?;
+    page.field("Free play at the output")?.enter("1 deg")?;
     shown("gears.backlash=1deg")?;
     // A code that lags behind is not printed.
     let lagging = page.execute(

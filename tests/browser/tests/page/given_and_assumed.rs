@@ -11,7 +11,7 @@ fn standing(page: &Page, id: &str) -> Result<String> {
 }
 
 pub fn an_emptied_field_shows_what_is_assumed(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Motor")?;
     let field = page.field("Rated voltage")?;
     assert_eq!(field.value()?, "6 V");
@@ -26,13 +26,13 @@ pub fn an_emptied_field_shows_what_is_assumed(page: &Page) -> Outcome {
 }
 
 pub fn a_button_assumes_again(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Motor")?;
     let field = page.field("Stall current")?;
     field.enter("2 A")?;
     // The usual share of a given stall current stands in for the no-load current: 6 %.
     assert_eq!(page.field("No-load current")?.value()?, "120 mA");
-    card::press(page, "use typical value: Stall current")?;
+    card::press(page, "assume again: Stall current")?;
     assert_eq!(page.field("Stall current")?.value()?, "1.1 A");
     assert_eq!(page.field("No-load current")?.value()?, "60 mA");
     assert_eq!(
@@ -44,29 +44,26 @@ pub fn a_button_assumes_again(page: &Page) -> Outcome {
 
 /// A kind of axis hides what it does not use and keeps it.
 pub fn a_kind_of_axis_shows_its_own_fields(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Axis")?;
     let shown = |label: &str| page.field(label)?.is_shown();
-    page.field("Arm length to centre of mass")?.enter("70 mm")?;
-    assert!(!shown("Screw lead")?);
+    page.field("Radius")?.enter("70 mm")?;
+    assert!(!shown("Lead of the screw")?);
     let kind = page.find_by_role("combobox", "Kind of axis")?;
     kind.choose("screw")?;
     assert_eq!(kind.value()?, "screw");
     card::wait_for_entry(page, "axis.kind=screw")?;
-    assert!(shown("Screw lead")?);
-    assert!(!shown("Arm length to centre of mass")?);
+    assert!(shown("Lead of the screw")?);
+    assert!(!shown("Radius")?);
     kind.choose("arm")?;
     assert_eq!(kind.value()?, "arm");
-    assert!(shown("Arm length to centre of mass")?);
-    assert_eq!(
-        page.field("Arm length to centre of mass")?.value()?,
-        "70 mm"
-    );
+    assert!(shown("Radius")?);
+    assert_eq!(page.field("Radius")?.value()?, "70 mm");
     card::wait_for_entry(page, "axis.radius=70mm").map(drop)
 }
 
 pub fn the_rest_opens(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Motor")?;
     let rest = page.find("#motor .rest > button")?;
     let label = rest.text()?;
@@ -80,15 +77,15 @@ pub fn the_rest_opens(page: &Page) -> Outcome {
 
 /// At most eight fields show in a station before one asks for the rest; asked first are those of layer 1.
 pub fn a_choice_field_takes_its_words(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Regulator")?;
     let before = card::result(page, "regulator.loss")?;
-    let kind = page.field("Regulator type")?;
+    let kind = page.field("Kind of regulator")?;
     kind.choose("buck")?;
     card::wait_for_entry(page, "regulator.kind=buck")?;
     assert_ne!(card::result(page, "regulator.loss")?, before);
-    card::press(page, "use typical value: Regulator type")?;
-    assert_eq!(page.field("Regulator type")?.value()?, "linear");
+    card::press(page, "assume again: Kind of regulator")?;
+    assert_eq!(page.field("Kind of regulator")?.value()?, "linear");
     assert_eq!(card::result(page, "regulator.loss")?, before);
     Ok(())
 }
@@ -99,17 +96,17 @@ pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
     page.open()?;
     card::open_station(page, "Gears")?;
     page.execute(
-        "for (const line of document.querySelectorAll('#gears li.fails, #gears .finding, ul.worst li')) {
+        "for (const line of document.querySelectorAll('#gears li.under, #gears .finding, ul.worst li')) {
              line.dataset.before = 'here';
          }
-         document.querySelector('#gears li.fails button').focus();",
+         document.querySelector('#gears li.under button').focus();",
         json!([]),
     )?;
     let says = || {
         page.execute(
             "const of = line => line ? [line.dataset.before, line.textContent] : null;
              return [
-                 of(document.querySelector('#gears li.fails')),
+                 of(document.querySelector('#gears li.under')),
                  of(document.querySelector('#gears .finding')),
                  of(document.querySelector('ul.worst li')),
                  [document.activeElement.textContent, ''],
@@ -124,7 +121,7 @@ pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
          field.dispatchEvent(new Event('input', { bubbles: true }));",
         json!([]),
     )?;
-    card::wait_for_result(page, "gears.backlash_at_load", "0.5411 mm")?;
+    card::wait_for_result(page, "gears.free_play_at_load", "0.5411 mm")?;
     // Nobody has scrolled there: what is out of sight follows a frame later.
     let mut after = says()?;
     page.wait_until("the check follows", || {

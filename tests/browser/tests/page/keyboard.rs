@@ -23,7 +23,7 @@ pub fn a_value_is_entered_without_a_mouse(page: &Page) -> Outcome {
     if page.focused()?.attribute("aria-expanded")?.as_deref() == Some("false") {
         page.press(keys::ENTER)?;
     }
-    tab_to(page, "Gear ratio")?;
+    tab_to(page, "Ratio, motor turns per output turn")?;
     page.press(keys::DELETE)?;
     page.focused()?.fill("298")?;
     page.press(keys::TAB)?;
@@ -36,7 +36,7 @@ pub fn a_value_is_entered_without_a_mouse(page: &Page) -> Outcome {
 }
 
 pub fn a_station_opens_with_enter(page: &Page) -> Outcome {
-    let heading = card::heading(page, "Motor driver")?;
+    let heading = card::heading(page, "Bridge")?;
     for (key, open) in [(keys::ENTER, "true"), (" ", "false"), (keys::ENTER, "true")] {
         heading.type_text(key)?;
         page.wait_until(&format!("aria-expanded is {open}"), || {
@@ -52,7 +52,7 @@ pub fn the_first_stop_skips_to_the_card(page: &Page) -> Outcome {
     page.open_with("#pw1;card.title=Theirs;gears.ratio=50")?;
     page.press(keys::TAB)?;
     let skip = page.focused()?;
-    assert_eq!(skip.label()?, "To the design");
+    assert_eq!(skip.label()?, "To the card");
     assert!(skip.is_shown()?);
     let left = page.execute(
         "return document.activeElement.getBoundingClientRect().left",
@@ -103,23 +103,23 @@ pub fn changes_are_spoken_when_the_worst_stamp_changes(page: &Page) -> Outcome {
         json!([]),
     )?;
     let spoken = || page.execute("return window.spoken", json!([]));
-    page.field("Backlash at the output")?.enter("0.17 deg")?;
+    page.field("Free play at the output")?.enter("0.17 deg")?;
     assert_eq!(spoken()?, json!([]), "it was under before, and is");
     assert_eq!(
         page.execute(
             "return document.querySelector('body > [role=status]').textContent",
             json!([])
         )?,
-        "Verdict fails"
+        "Verdict under"
     );
-    page.field("Position tolerance")?.enter("30 mm")?;
+    page.field("Error that is allowed")?.enter("30 mm")?;
     page.wait_until("the change is spoken", || Ok(spoken()? != json!([])))?;
     let said = spoken()?;
     let said = said.as_array().map_or(&[][..], Vec::as_slice);
     assert!(said.len() <= 3, "{said:?}");
     assert_ne!(
         said.last().and_then(|last| last.as_str()),
-        Some("Verdict fails")
+        Some("Verdict under")
     );
     Ok(())
 }

@@ -28,7 +28,7 @@ pub fn the_turntable_says_why_it_lands_off_and_one_side_cures_it(page: &Page) ->
         }))
     })?;
     card::open_station(page, "Move")?;
-    page.find_by_role("combobox", "Approach direction")?
+    page.find_by_role("combobox", "How the target is approached")?
         .choose("one_side")?;
     card::wait_for_result(page, "loop.final_error", "0.07027 mm")?;
     card::wait_for_result(page, "loop.settling_time", "0 s")?;
@@ -114,7 +114,7 @@ pub fn typing_waits_for_no_simulation(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;
     card::open_station(page, "Move")?;
     // 300 s at 1 kHz, there and back: 600 000 samples are refused, 480 000 are a second of work or so.
-    page.field("Move time")?.enter("240 s")?;
+    page.field("Time for the move")?.enter("240 s")?;
     page.execute(
         "window.longest = 0;
          let last = window.began = performance.now();
@@ -166,7 +166,7 @@ pub fn a_slider_takes_the_landing_with_it(page: &Page) -> Outcome {
     card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
     watch_the_error(page)?;
     card::field(page, "gears.backlash")?.click()?;
-    let slider = page.find_by_role("slider", "Slide: Backlash at the output")?;
+    let slider = page.find_by_role("slider", "Slide: Free play at the output")?;
     assert_eq!(
         slider.attribute("aria-valuetext")?.as_deref(),
         Some("0.16°")

@@ -79,10 +79,6 @@ browser::tests! {
         a_card_and_a_station_stand_in_a_page,
         the_page_around_sets_mark_and_type,
         scripts_of_the_page_get_the_report,
-        an_id_means_the_block_above,
-        a_page_changed_in_place_keeps_its_design,
-        a_changed_block_is_followed,
-        words_settings_figures_and_plots_stand_in_a_page,
         a_card_in_a_frame_says_how_tall_it_is,
         a_frame_keeps_nothing_and_leads_nowhere,
         the_guide_works_as_it_is_written,
@@ -150,11 +146,7 @@ browser::tests! {
         a_bare_page,
         a_book_of_mdbook,
         a_manual_of_sphinx,
-        a_manual_of_sphinx_with_myst,
         a_site_of_mkdocs,
-        a_site_of_material_for_mkdocs,
-        a_site_of_jekyll,
-        pages_of_kramdown,
     }
     served in Chromium {
         the_served_page_stays_when_the_server_is_gone,

@@ -4,12 +4,13 @@ use crate::card;
 use browser::{Outcome, Page};
 
 fn three_pole_pairs(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Gears")?;
-    page.field("Gear ratio")?.enter("380:1")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("380:1")?;
     card::open_station(page, "Encoder")?;
-    page.field("Magnet pole pairs")?.enter("3")?;
-    page.field("Number of sensors")?.enter("2")?;
+    page.field("Pole pairs of the magnet")?.enter("3")?;
+    page.field("Sensors")?.enter("2")?;
     page.field("Angle between the sensors")?.enter("90°")
 }
 
@@ -31,7 +32,7 @@ pub fn three_pole_pairs_behind_380_to_1_give_4560_counts(page: &Page) -> Outcome
 pub fn two_or_four_pole_pairs_give_no_direction(page: &Page) -> Outcome {
     three_pole_pairs(page)?;
     for pole_pairs in ["2", "4"] {
-        page.field("Magnet pole pairs")?.enter(pole_pairs)?;
+        page.field("Pole pairs of the magnet")?.enter(pole_pairs)?;
         card::wait_for_result(
             page,
             "encoder.direction",
@@ -41,13 +42,13 @@ pub fn two_or_four_pole_pairs_give_no_direction(page: &Page) -> Outcome {
         assert!(fault.contains("give no direction"), "{fault}");
         let name = card::heading(page, "Encoder")?.label()?;
         assert!(
-            name.starts_with("Encoder") && name.contains(", fails"),
+            name.starts_with("Encoder") && name.contains(", under"),
             "{name}"
         );
         let seen = page.find("#encoder > h2")?.text()?;
-        assert!(seen.contains("fails"), "the stamp says it too: {seen}");
+        assert!(seen.contains("under"), "the stamp says it too: {seen}");
     }
-    page.field("Magnet pole pairs")?.enter("1")?;
+    page.field("Pole pairs of the magnet")?.enter("1")?;
     card::wait_for_result(page, "encoder.direction", "forward")
 }
 
@@ -55,7 +56,7 @@ pub fn two_or_four_pole_pairs_give_no_direction(page: &Page) -> Outcome {
 pub fn a_kilogram_force_at_a_centimetre_is_what_it_always_was(page: &Page) -> Outcome {
     page.open_with("#pw1;axis.kind=torque")?;
     card::open_station(page, "Axis")?;
-    let field = page.field("Load torque")?;
+    let field = page.field("Torque of the load")?;
     for (typed, shown) in [
         ("1 kgcm", "98.07 mN·m"),
         ("2,5 kgf·cm", "245.2 mN·m"),
@@ -70,7 +71,7 @@ pub fn a_kilogram_force_at_a_centimetre_is_what_it_always_was(page: &Page) -> Ou
 
 /// Typed in any spelling, shown as it was read, in the unit that the person chose; the link carries the same.
 pub fn numbers_are_taken_as_people_type_them(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_everything(page, false)?;
     for (id, typed, shown, entry) in [
         (

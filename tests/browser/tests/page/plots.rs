@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 /// Plots of the card and the stations that show them.
 const PLOTS: [(&str, &str); 5] = [
     ("move", "Move"),
-    ("torque_speed", "Motor on this supply"),
+    ("torque_speed", "Drive"),
     ("hold_time", "Hold and heat"),
     ("compare", "Stepper"),
     ("sensitivity", "Verdict"),
@@ -104,11 +104,7 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
         card::open_station(page, station)?;
         drawn(page, plot)?;
         let reader = page.find(&format!("#plot-{plot} [role=slider]"))?;
-        assert!(
-            reader.label()?.starts_with("Cursor on plot: "),
-            "{}",
-            reader.label()?
-        );
+        assert!(reader.label()?.starts_with("Read: "), "{}", reader.label()?);
         let readout = format!("#plot-{plot} .readout");
         assert_eq!(text(page, &readout)?, "", "{plot} speaks unasked");
         let mut said = Vec::new();
@@ -140,7 +136,7 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
 
 /// A pointer over the plot says what is there.
 pub fn a_plot_is_read_by_pointer(page: &Page) -> Outcome {
-    card::open_station(page, "Motor on this supply")?;
+    card::open_station(page, "Drive")?;
     drawn(page, "torque_speed")?;
     page.execute(
         "const reader = document.querySelector('#plot-torque_speed [role=slider]');
@@ -156,7 +152,7 @@ pub fn a_plot_is_read_by_pointer(page: &Page) -> Outcome {
 
 /// A plot follows what is typed, after the stamps.
 pub fn a_plot_follows_its_design(page: &Page) -> Outcome {
-    card::open_station(page, "Motor on this supply")?;
+    card::open_station(page, "Drive")?;
     card::open_station(page, "Supply")?;
     drawn(page, "torque_speed")?;
     let finding = "#plot-torque_speed figcaption p";
@@ -237,7 +233,7 @@ pub fn plots_are_printed(page: &Page) -> Outcome {
     for words in [
         "Torque against speed, at the output",
         "winding warm",
-        "Holding torque and hold time",
+        "Torque that it can hold, and for how long",
         "The move, and the beginning of its rest",
         "Converted motor and stepper, torque against speed",
         "What matters most",

@@ -43,18 +43,18 @@ pub fn the_printed_card_has_every_station(page: &Page) -> Outcome {
         &verdict,
         "A calculation, not an approval.",
         "where they and this sheet differ, they are right.",
-        "What is the exact gear ratio, and how much torque does it transmit?",
+        "How many motor turns make exactly one turn, and how much gets through?",
         "1490.769",
         "0.4328 mm",
-        "Does the motor driver (H-bridge) carry the current without overheating?",
+        "Does the driver carry the current without cooking?",
     ] {
         assert!(text.contains(&words(part)), "not printed: {part}");
     }
-    for part in ["New design", "Copy link", "Undo"] {
+    for part in ["Start mine", "Copy link", "Undo"] {
         assert!(!text.contains(part), "printed: {part}");
     }
     // On the screen it stands as before.
-    let bridge = card::heading(page, "Motor driver")?;
+    let bridge = card::heading(page, "Bridge")?;
     assert_eq!(bridge.attribute("aria-expanded")?.as_deref(), Some("false"));
     Ok(())
 }
@@ -66,14 +66,14 @@ pub fn the_build_sheet_fits_both_papers(page: &Page) -> Outcome {
         let pdf = page.print_on(width, height)?;
         let text = words_of(page, &pdf)?;
         for part in [
-            "Settings for firmware and step/dir controller",
+            "To set in firmware and pulse source",
             "To fit",
-            "Bench tests",
+            "Bench sheet",
             "First power-up.",
             "begin at half the voltage",
-            "Winding resistance, measured",
+            "Winding resistance, as read",
             "between 6.14 and 8.3 Ω",
-            "Order checklist",
+            "Before you order",
             "second sensor at 30°, 90°, 150°, 210°, 270°, 330°",
             "This card as a link",
             "axis.kind=turntable",
@@ -97,7 +97,7 @@ pub fn the_build_sheet_fits_both_papers(page: &Page) -> Outcome {
         }
         // Only on the screen: ways, words, leaves that are closed.
         for part in [
-            "Troubleshooting (symptoms)",
+            "What does it do?",
             "Same motor, another gearbox",
             "Use this reading",
         ] {

@@ -6,13 +6,13 @@ use serde_json::json;
 
 /// Level arm by hand: 1.2 kg · 9.80665 m/s² · 0.05 m = 588.4 mN·m.
 pub fn a_sentence_is_filled_in_down_to_the_verdict(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     let mass = page.find("#s-axis-load_mass")?;
     page.wait_until("the first blank has the keyboard", || {
         Ok(page.focused()?.attribute("id")?.as_deref() == Some("s-axis-load_mass"))
     })?;
     let before = page.find(".verdict")?.text()?;
-    assert!(before.starts_with("7 more figures"), "{before}");
+    assert!(before.starts_with("It does the job"), "{before}");
     mass.fill("1,2 kg ± 5 %")?;
     let verdict = page.find(".verdict")?;
     page.wait_until("the verdict follows what is typed", || {
@@ -25,14 +25,14 @@ pub fn a_sentence_is_filled_in_down_to_the_verdict(page: &Page) -> Outcome {
     let about = page.find("#about-blank")?.text()?;
     assert!(about.starts_with("Kind of axis, assumed"), "{about}");
     card::open_station(page, "Axis")?;
-    assert_eq!(page.field("Load mass")?.value()?, "1.2 kg ± 5 %");
+    assert_eq!(page.field("Mass carried")?.value()?, "1.2 kg ± 5 %");
     card::wait_for_result(page, "axis.load_torque", "588.4 mN·m")?;
     page.find("#s-axis-kind")?.choose("screw")?;
     assert!(!page.find("#s-axis-radius")?.is_shown()?);
     let time = page.find("#s-move-time")?;
     time.enter("5 V")?;
     let message = page.find("#s-move-time-message")?.text()?;
-    assert!(message.starts_with("Move time: "), "{message}");
+    assert!(message.starts_with("Time for the move: "), "{message}");
     assert!(message.contains("measures something else"), "{message}");
     assert_eq!(time.value()?, "5 V");
     card::wait_for_entry(page, "axis.load_mass=1.2kg~5pct").map(drop)
@@ -40,7 +40,7 @@ pub fn a_sentence_is_filled_in_down_to_the_verdict(page: &Page) -> Outcome {
 
 /// Reference computation of the register: the turntable lands in time from one side.
 pub fn a_remedy_is_tried_and_taken_back(page: &Page) -> Outcome {
-    let name = "Try: Always approach from the same side";
+    let name = "Try it: Set how the target is approached to one side";
     let cure = page.find_by_role("button", name)?;
     let verdict = page.find(".verdict")?;
     let before = verdict.text()?;
@@ -49,7 +49,7 @@ pub fn a_remedy_is_tried_and_taken_back(page: &Page) -> Outcome {
     let after = verdict.text()?;
     assert!(after.starts_with("It does the job"), "{after}");
     let back = page.focused()?;
-    assert_eq!(back.label()?, "Undo");
+    assert_eq!(back.label()?, "Take it back");
     back.click()?;
     verdict.wait_for_text(&before)?;
     card::wait_for_link(page, "is as it was", |link| !link.contains("move.approach"))?;
@@ -61,22 +61,25 @@ pub fn a_remedy_is_tried_and_taken_back(page: &Page) -> Outcome {
 pub fn every_remedy_of_a_check_stands_in_its_station(page: &Page) -> Outcome {
     card::open_station(page, "Axis")?;
     card::open_station(page, "Gears")?;
-    card::press(page, "Ways to fix it: Backlash")?;
+    card::press(
+        page,
+        "What would put it right: Free play against the error allowed",
+    )?;
     page.wait_until("all were sought", || {
         let lines = page.find("#gears .cures")?.text()?;
-        Ok(lines.contains("Relax the requirement") && !lines.contains('…'))
+        Ok(lines.contains("Take another part: free play") && !lines.contains('…'))
     })?;
     let lines = page.find("#gears .cures")?.text()?;
     let first = lines.lines().next().unwrap_or_default();
     assert!(
-        first.starts_with("Always approach from the same side"),
+        first.starts_with("Set how the target is approached"),
         "{first}"
     );
     assert!(
-        lines.contains("Relax the requirement: error that is allowed ≥ 0.55 mm"),
+        lines.contains("Change the job: error that is allowed 0.55 mm"),
         "{lines}"
     );
-    let name = "Try: Relax the requirement: error that is allowed ≥ 0.55 mm";
+    let name = "Try it: Change the job: error that is allowed 0.55 mm";
     card::press(page, name)?;
     card::wait_for_entry(page, "axis.position_tolerance=0.55mm")?;
     let open = card::heading(page, "Axis")?.attribute("aria-expanded")?;
@@ -115,12 +118,9 @@ pub fn units_and_mark_are_chosen_for_the_whole_card(page: &Page) -> Outcome {
     card::press(page, "Units")?;
     page.field("Units of what is shown")?.choose("inch")?;
     card::wait_for_result(page, "axis.load_torque", "69.44 ozf·in")?;
-    assert_eq!(
-        page.field("Arm length to centre of mass")?.value()?,
-        "1.97 in"
-    );
+    assert_eq!(page.field("Radius")?.value()?, "1.97 in");
     assert_eq!(page.field("Ambient temperature")?.value()?, "77 °F");
-    assert_eq!(page.field("Load mass")?.value()?, "1 kg", "as typed");
+    assert_eq!(page.field("Mass carried")?.value()?, "1 kg", "as typed");
     page.field("Units of what is shown")?.choose("kgf·cm")?;
     card::wait_for_result(page, "axis.load_torque", "5 kgf·cm")?;
     page.field("Decimal mark")?.choose("4,5")?;
@@ -147,11 +147,11 @@ pub fn units_are_kept(page: &Page) -> Outcome {
 /// Level arm by hand: 100 g at 50 mm are 49.03 mN·m, 200 g are 98.07 mN·m.
 pub fn two_cards_stand_side_by_side(page: &Page) -> Outcome {
     page.open_again("")?;
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     page.find("#s-axis-load_mass")?.enter("100 g")?;
     card::press(page, "Title, note, revision")?;
     page.field("Title")?.enter("Lever")?;
-    card::press(page, "My designs")?;
+    card::press(page, "Cards")?;
     card::press(page, "Duplicate: Lever")?;
     card::wait_for_title(page, "Lever, copy")?;
     page.find("#s-axis-load_mass")?.enter("200 g")?;
@@ -171,12 +171,12 @@ pub fn two_cards_stand_side_by_side(page: &Page) -> Outcome {
     assert_eq!(page.find("#s-axis-load_mass")?.value()?, "100 g");
     page.reload()?;
     card::wait_for_title(page, "Lever")?;
-    card::press(page, "My designs")?;
+    card::press(page, "Cards")?;
     card::press(page, "Delete: Lever, copy")?;
     page.wait_until("it is gone", || {
         Ok(!page.find("#cards")?.text()?.contains("Lever, copy"))
     })?;
-    card::press(page, "Restore")?;
+    card::press(page, "Bring it back")?;
     page.wait_until("it is back", || {
         Ok(page.find("#cards")?.text()?.contains("Lever, copy"))
     })?;
@@ -201,7 +201,7 @@ pub fn a_card_just_begun_is_not_taken_for_an_empty_one(page: &Page) -> Outcome {
          start.click();",
         json!([]),
     )?;
-    card::press(page, "My designs")?;
+    card::press(page, "Cards")?;
     page.wait_until("both are there", || {
         Ok(page.find_all("#cards li")?.len() == 2)
     })?;

@@ -119,17 +119,18 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
 const THEIRS: &str = "#pw1;card.title=Theirs;gears.ratio=50";
 
 pub fn a_link_leaves_ones_own_card_alone(page: &Page) -> Outcome {
-    card::press(page, "New design")?;
+    card::press(page, "Start mine")?;
     card::open_station(page, "Gears")?;
-    page.field("Gear ratio")?.enter("298")?;
+    page.field("Ratio, motor turns per output turn")?
+        .enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
 
     page.open_again(THEIRS)?;
     assert_eq!(card::title(page)?, "Theirs");
     card::open_station(page, "Gears")?;
-    page.field("Backlash at the output")?.enter("1 deg")?;
+    page.field("Free play at the output")?.enter("1 deg")?;
     card::wait_for_entry(page, "gears.backlash=1deg")?;
-    card::press(page, "Back to my design")?;
+    card::press(page, "Back to mine")?;
     card::wait_for_link(page, "is mine again", |link| link == "#pw1;gears.ratio=298")?;
     // What was on the card before is one step back.
     card::press(page, "Undo")?;
@@ -142,7 +143,7 @@ pub fn a_link_leaves_ones_own_card_alone(page: &Page) -> Outcome {
 pub fn a_link_can_be_kept_as_ones_own(page: &Page) -> Outcome {
     page.open_with(THEIRS)?;
     assert!(card::says(page, "From a link.")?);
-    card::press(page, "Save a copy")?;
+    card::press(page, "Keep this as mine")?;
     page.wait_until("it is mine", || Ok(!card::says(page, "From a link.")?))?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     page.reload()?;

@@ -11,7 +11,7 @@ pub fn settings_are_found_entered_and_taken_back(page: &Page) -> Outcome {
     card::press(page, "Tune the loop")?;
     let tuning = || page.find(".tuning")?.text();
     page.wait_until("something is found", || {
-        Ok(tuning()?.contains("Nothing limits it: the target is met."))
+        Ok(tuning()?.contains("Nothing limits it: it lands as asked."))
     })?;
     assert!(
         !card::link(page)?.contains("loop.deadband"),
@@ -21,7 +21,7 @@ pub fn settings_are_found_entered_and_taken_back(page: &Page) -> Outcome {
         page.find(".tuning tr.changed td:last-child")?.text()?,
         "at once"
     );
-    card::press(page, "Use these settings")?;
+    card::press(page, "Use these")?;
     card::wait_for_entry(page, "loop.deadband=1")?;
     page.wait_until("what was found for another design goes", || {
         Ok(!tuning()?.contains("Asked:") && tuning()?.contains("Undo takes it back"))
