@@ -499,12 +499,15 @@ impl Framed<'_> {
 #[must_use]
 pub fn layout(plot: &Plot, width: Width) -> Drawing {
     if plot.bars.is_empty() {
-        // Labels without a place in the plot are known only once the rest stands: a second pass gives them theirs.
-        let (drawing, homeless) = panels(plot, width, Vec::new());
-        if homeless.is_empty() {
-            drawing
-        } else {
-            panels(plot, width, homeless).0
+        // Labels without a place in the plot are known only once the rest stands: a further pass gives them
+        // theirs, and each takes one more out of the plot at least.
+        let mut homeless = Vec::new();
+        loop {
+            let (drawing, mut more) = panels(plot, width, homeless.clone());
+            if more.is_empty() {
+                return drawing;
+            }
+            homeless.append(&mut more);
         }
     } else {
         bars(plot, width)
@@ -750,18 +753,20 @@ fn draw_panel(
             without.push(item);
         }
     }
+    let mut named: Vec<usize> = Vec::new();
     for (n, at) in dots.iter().enumerate() {
         let item = (p, Item::Mark(n));
         sheet.shapes.push(Shape::Dot { at: *at });
         // Points that fall together share their words.
         let same = |other: &Point| (other.0 - at.0).abs() < 5.0 && (other.1 - at.1).abs() < 5.0;
-        if without.contains(&item) || dots.iter().take(n).any(same) {
+        if without.contains(&item) || named.contains(&n) {
             continue;
         }
         let mut names = String::new();
         let mut together = Vec::new();
         for (m, mark) in framed.panel.marks.iter().enumerate() {
-            if dots.get(m).is_some_and(same) {
+            if dots.get(m).is_some_and(same) && !named.contains(&m) {
+                named.push(m);
                 if !names.is_empty() {
                     names.push_str(" · ");
                 }
