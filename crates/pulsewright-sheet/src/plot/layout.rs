@@ -503,7 +503,7 @@ pub fn layout(plot: &Plot, width: Width) -> Drawing {
         // theirs, and each takes one more out of the plot at least.
         let mut homeless = Vec::new();
         loop {
-            let (drawing, mut more) = panels(plot, width, homeless.clone());
+            let (drawing, mut more) = panels(plot, width, &homeless);
             if more.is_empty() {
                 return drawing;
             }
@@ -588,7 +588,7 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
     entries
 }
 
-fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) {
+fn panels(plot: &Plot, width: Width, homeless: &Homeless) -> (Drawing, Homeless) {
     let wide = width.units();
     let several = plot.panels.len() > 1;
     let (tall, most) = if several { (92.0, 4) } else { (210.0, 6) };
@@ -608,7 +608,7 @@ fn panels(plot: &Plot, width: Width, homeless: Homeless) -> (Drawing, Homeless) 
         }
     }
     let (left, right) = (widest + 10.0, wide - 8.0);
-    let entries = key_of(plot, &scales, &x, &homeless);
+    let entries = key_of(plot, &scales, &x, homeless);
     let mut top = sheet.key(&entries, wide, 2.0);
     let mut outer: Option<Place> = None;
     let mut without: Homeless = homeless.clone();
@@ -765,7 +765,8 @@ fn draw_panel(
         let mut names = String::new();
         let mut together = Vec::new();
         for (m, mark) in framed.panel.marks.iter().enumerate() {
-            if dots.get(m).is_some_and(same) && !named.contains(&m) {
+            let placed = named.contains(&m) || without.contains(&(p, Item::Mark(m)));
+            if dots.get(m).is_some_and(same) && !placed {
                 named.push(m);
                 if !names.is_empty() {
                     names.push_str(" · ");
