@@ -54,13 +54,14 @@ fn main() {
             integral_time: actuator.controller.integral_time,
             feed_forward: Ratio::from(0.0),
             deadband: actuator.controller.deadband,
+            sample_time: actuator.controller.sample_time,
         };
         let goal = Goal {
             error: actuator.position_tolerance,
             settling: designs::time(0.02),
         };
         let begin = Instant::now();
-        if let Ok(tuned) = tune(black_box(&actuator), &[leg], &start, &goal) {
+        if let Ok(tuned) = tune(black_box(&actuator), &[leg], &[], &start, &goal) {
             println!(
                 "  {:.0} ms for {} simulations: {:?}",
                 begin.elapsed().as_secs_f64() * 1e3,

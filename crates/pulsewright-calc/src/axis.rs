@@ -965,7 +965,7 @@ pub fn back_driving(load: Load, back_drive_torque: Option<Torque>) -> BackDrivin
 /// use pulsewright_calc::{axis, units::{AngularVelocity, MomentOfInertia}};
 /// use uom::si::angular_velocity::radian_per_second;
 /// use uom::si::moment_of_inertia::kilogram_square_meter;
-/// let energy = axis::moving_energy(
+/// let energy = axis::kinetic_energy(
 ///     MomentOfInertia::new::<kilogram_square_meter>(0.03),
 ///     MomentOfInertia::new::<kilogram_square_meter>(0.01),
 ///     AngularVelocity::new::<radian_per_second>(10.0),
@@ -976,7 +976,7 @@ pub fn back_driving(load: Load, back_drive_torque: Option<Torque>) -> BackDrivin
 /// # Sources
 /// Kinetic energy.
 #[must_use]
-pub fn moving_energy(
+pub fn kinetic_energy(
     load_inertia: MomentOfInertia,
     reflected_inertia: MomentOfInertia,
     speed: AngularVelocity,
@@ -1005,14 +1005,14 @@ pub fn moving_energy(
 /// # use pulsewright_test_support::agrees;
 /// use pulsewright_calc::{axis, units::{Length, Mass}};
 /// use uom::si::{length::meter, mass::kilogram};
-/// let energy = axis::fall_energy(Mass::new::<kilogram>(2.0), Length::new::<meter>(0.5));
+/// let energy = axis::drop_energy(Mass::new::<kilogram>(2.0), Length::new::<meter>(0.5));
 /// assert!(agrees(energy.value, "9.80665"));
 /// ```
 ///
 /// # Sources
 /// Potential energy.
 #[must_use]
-pub fn fall_energy(mass: Mass, height: Length) -> Energy {
+pub fn drop_energy(mass: Mass, height: Length) -> Energy {
     weight(mass) * height
 }
 
@@ -1195,6 +1195,14 @@ pub struct ArmMove {
     pub least: Torque,
     /// What always opposes motion.
     pub friction: Torque,
+    /// Angle from level at the start of the move, and the angle turned, signed.
+    pub start: Angle,
+    /// See `start`.
+    pub travel: Angle,
+    /// What the weight alone pulls where the arm is level.
+    pub crest: Torque,
+    /// What a force along the travel pulls at every angle.
+    pub force: Torque,
 }
 
 impl ArmMove {
@@ -1294,6 +1302,10 @@ pub fn arm_move(carried: Carried, radius: Length, start_angle: Angle, travel: An
             at_start.min(at_end)
         },
         friction: (carried.drag_force * radius).into(),
+        start: start_angle,
+        travel,
+        crest,
+        force,
     }
 }
 

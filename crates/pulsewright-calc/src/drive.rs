@@ -311,13 +311,13 @@ pub fn force_at_radius(torque: Torque, radius: Length) -> Option<Force> {
 /// # use pulsewright_test_support::agrees;
 /// use pulsewright_calc::{drive, units::Force};
 /// use uom::si::force::newton;
-/// assert!(agrees(drive::mass_balanced(Force::new::<newton>(0.9807)).value, "0.1000"));
+/// assert!(agrees(drive::hanging_mass(Force::new::<newton>(0.9807)).value, "0.1000"));
 /// ```
 ///
 /// # Sources
 /// Definition of weight.
 #[must_use]
-pub fn mass_balanced(force: Force) -> Mass {
+pub fn hanging_mass(force: Force) -> Mass {
     force / Acceleration::new::<uom::si::acceleration::meter_per_second_squared>(STANDARD_GRAVITY)
 }
 
@@ -583,7 +583,7 @@ pub fn fall_released(gearing: Gearing, released: &Released) -> Option<Fall> {
     Some(Fall {
         time: finite(Time::new::<second>((2.0 * angle / acceleration).sqrt()))?,
         speed: finite(speed)?,
-        energy: finite(crate::axis::moving_energy(
+        energy: finite(crate::axis::kinetic_energy(
             released.load_inertia,
             reflected,
             speed,

@@ -459,10 +459,10 @@ pub fn friction_loss(
 /// 3 A and 0.9306 A peak to peak: 3.01 A (TI SLVS839, application section, of an inductor).
 /// ```
 /// # use pulsewright_test_support::agrees;
-/// use pulsewright_calc::{heat::heating_current, units::ElectricCurrent};
+/// use pulsewright_calc::{heat::rms_current, units::ElectricCurrent};
 /// use uom::si::electric_current::ampere;
 /// let ripple = 3.3 * (28.0 - 3.3) / (28.0 * 6.8e-6 * 570e3 * 0.8);
-/// let current = heating_current(
+/// let current = rms_current(
 ///     ElectricCurrent::new::<ampere>(3.0),
 ///     ElectricCurrent::new::<ampere>(ripple),
 /// );
@@ -472,7 +472,7 @@ pub fn friction_loss(
 /// # Sources
 /// Root mean square of a triangle.
 #[must_use]
-pub fn heating_current(
+pub fn rms_current(
     rms_current: ElectricCurrent,
     ripple_current: ElectricCurrent,
 ) -> ElectricCurrent {

@@ -9,7 +9,7 @@ use uom::si::{angle::radian, frequency::hertz};
 
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::{Rounding as _, SquareRoot as _};
-use crate::roots::bracketed;
+use crate::roots::{bracketed, bracketed_between};
 use crate::units::{
     Angle, AngularVelocity, DampingConstant, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Frequency, Inductance, MomentOfInertia, MotorConstant, Ratio, Stiffness,
@@ -606,24 +606,7 @@ fn crossing(gains: &Gains, plant: &Plant, sampling: &Sampling) -> Option<(f64, f
 /// above the root fall to it without overshooting.
 fn crossing_squared(p: f64, d: f64, r: f64) -> Option<f64> {
     let (cubic, square, linear, constant) = (r * r, 1.0 + r * r, 1.0 - d * d, p * p);
-    // Without its cubic term the polynomial has its root too high: a start.
-    let root = (linear * linear + 4.0 * square * constant).sqrt();
-    let mut u = if linear >= 0.0 {
-        2.0 * constant / (linear + root)
-    } else {
-        (root - linear) / (2.0 * square)
-    };
-    // Where the cubic term rules, the root without the square term is nearer.
-    if cubic * u > square {
-        let without_square = if linear >= 0.0 {
-            libm::cbrt(constant / cubic)
-        } else {
-            (-2.0 * linear / cubic)
-                .sqrt()
-                .max(libm::cbrt(2.0 * constant / cubic))
-        };
-        u = u.min(without_square);
-    }
+    let mut u = above_crossing(p, d, r);
     for _ in 0..64 {
         let value = ((cubic * u + square) * u + linear) * u - constant;
         let slope = (3.0 * cubic * u + 2.0 * square) * u + linear;
@@ -634,6 +617,29 @@ fn crossing_squared(p: f64, d: f64, r: f64) -> Option<f64> {
         }
     }
     (u.is_finite() && u > 0.0).then_some(u)
+}
+
+/// A place at or above the root of [`crossing_squared`], and not far.
+fn above_crossing(p: f64, d: f64, r: f64) -> f64 {
+    let (cubic, square, linear, constant) = (r * r, 1.0 + r * r, 1.0 - d * d, p * p);
+    // Without its cubic term the polynomial has its root too high.
+    let root = (linear * linear + 4.0 * square * constant).sqrt();
+    let u = if linear >= 0.0 {
+        2.0 * constant / (linear + root)
+    } else {
+        (root - linear) / (2.0 * square)
+    };
+    // Where the cubic term rules, the root without the square term is nearer.
+    if cubic * u <= square {
+        return u;
+    }
+    u.min(if linear >= 0.0 {
+        libm::cbrt(constant / cubic)
+    } else {
+        (-2.0 * linear / cubic)
+            .sqrt()
+            .max(libm::cbrt(2.0 * constant / cubic))
+    })
 }
 
 /// What bounds the bandwidth of the loop.
@@ -851,7 +857,7 @@ pub fn static_stiffness(
 ///
 /// # Arguments
 /// * `gains` Kp \[V/rad\]
-/// * `current` I at rest, hold.current_most \[A\]
+/// * `current` I at rest, hold.current_worst_case \[A\]
 /// * `resistance` R, motor and bridge \[Ω\]
 /// * `ratio` N \[1\]
 ///
@@ -972,13 +978,13 @@ pub struct Following {
 ///     proportional: ElectricPotential::new::<volt>(0.1),
 ///     derivative: MotorConstant::new::<weber>(0.0),
 /// };
-/// assert!((speed_lag(&gains, &following).unwrap().value - 2.0 / 25.0).abs() < 1e-15);
+/// assert!((following_error(&gains, &following).unwrap().value - 2.0 / 25.0).abs() < 1e-15);
 /// ```
 ///
 /// # Sources
 /// Steady state of motor and controller.
 #[must_use]
-pub fn speed_lag(gains: &Gains, following: &Following) -> Option<Angle> {
+pub fn following_error(gains: &Gains, following: &Following) -> Option<Angle> {
     let opposing: ElectricPotential =
         (following.back_emf_constant + gains.derivative) * (following.ratio * following.speed);
     let per_angle = gains.proportional * following.ratio;
@@ -1122,7 +1128,7 @@ pub fn stall_timeout(stall_time: Option<Time>) -> Time {
 /// n = ⌈2·max(|φ|, e)/a⌉
 ///
 /// # Arguments
-/// * `speed_lag` φ of the output at the peak speed of the move \[rad\]
+/// * `following_error` φ of the output at the peak speed of the move \[rad\]
 /// * `tolerance` e that the axis is allowed, at the output \[rad\]
 /// * `angle_per_count` a at the output \[rad\]
 ///
@@ -1146,8 +1152,12 @@ pub fn stall_timeout(stall_time: Option<Time>) -> Time {
 /// # Sources
 /// Twice what a sound move shows: common practice, no source.
 #[must_use]
-pub fn error_limit(speed_lag: Angle, tolerance: Angle, angle_per_count: Angle) -> Option<Ratio> {
-    let counts: Ratio = 2.0 * speed_lag.abs().max(tolerance) / angle_per_count;
+pub fn error_limit(
+    following_error: Angle,
+    tolerance: Angle,
+    angle_per_count: Angle,
+) -> Option<Ratio> {
+    let counts: Ratio = 2.0 * following_error.abs().max(tolerance) / angle_per_count;
     (angle_per_count.value > 0.0 && counts.value.is_finite())
         .then(|| Ratio::from(libm::ceil(counts.value)))
 }
@@ -1262,10 +1272,13 @@ pub fn loop_margin_with_integral(
     for squared in crossings.into_iter().flatten() {
         let crossover = squared.sqrt() / tau;
         let beyond = crossover * sampling.sample_time.value >= PI;
-        let phase = FRAC_PI_2 + libm::atan(kd * crossover / kp - 1.0 / (ti * crossover))
-            - libm::atan(crossover * tau)
-            - libm::atan(crossover * electrical)
-            - crossover * sampling.dead_time().value;
+        // (1 + j·lead)·(1 − j·τ·ω)·(1 − j·τe·ω) has the phase of L plus 90°, between −270° and 90°.
+        let lead = kd * crossover / kp - 1.0 / (ti * crossover);
+        let (a, b) = (crossover * tau, crossover * electrical);
+        let (real, imaginary) = (1.0 - a * b, -(a + b));
+        let around = libm::atan2(imaginary + lead * real, real - lead * imaginary);
+        let turned = if around > FRAC_PI_2 { TAU } else { 0.0 };
+        let phase = FRAC_PI_2 + around - turned - crossover * sampling.dead_time().value;
         let margin = Margin {
             crossover: Frequency::new::<hertz>(crossover / TAU),
             phase_margin: Angle::new::<radian>(if beyond { 0.0 } else { phase }),
@@ -1323,6 +1336,132 @@ pub fn least_margin_with_integral(
     })
 }
 
+/// Greatest bandwidth of the loop with its integral part that keeps the phase margin and a quiet
+/// derivative.
+///
+/// # Formula
+/// The greatest f with Kd·ωq ≤ 0.2·V and the φ of [`least_margin_with_integral`] at 40° or more, gains of
+/// [`gains`]
+///
+/// # Arguments
+/// * `limit` as for [`bandwidth_limit`]
+/// * `integral_time` Ti, none for a loop without integral part \[s\]
+///
+/// # Returns
+/// f \[Hz\], none where no bandwidth keeps the margin
+///
+/// # Validity
+/// As [`bandwidth_limit`]. An integral part takes the margin of slow loops as well: what keeps it is a
+/// range, and one narrower than 3 % of its frequency may be missed.
+///
+/// # Example
+/// No published value; see the tests: the margin at the limit is the one asked for.
+///
+/// # Sources
+/// Both limits are common practice, no source.
+#[must_use]
+pub fn bandwidth_limit_with_integral(
+    limit: &BandwidthLimit,
+    integral_time: Option<Time>,
+) -> Option<Frequency> {
+    /// Ratios of two bandwidths that are tried one after the other, and how many: over seven decades. The small
+    /// ones only where the large ones miss what keeps the margin.
+    const STEPS: [(f64, u32); 2] = [(1.25, 73), (1.03, 545)];
+    let Some(integral_time) = integral_time else {
+        return bandwidth_limit(limit);
+    };
+    let sampling = Sampling {
+        sample_time: limit.firmware.sample_time,
+        delay: limit.delay,
+    };
+    let least = LEAST_PHASE_MARGIN_DEGREES.to_radians();
+    let room = |asked: f64| {
+        let gains = gains(Frequency::new::<hertz>(asked), limit.damping, &limit.meshed);
+        let quiet = GREATEST_DERIVATIVE_KICK - derivative_kick(&gains, &limit.firmware).value;
+        if quiet < 0.0 {
+            return quiet;
+        }
+        let margin = least_margin_with_integral(
+            &gains,
+            Some(integral_time),
+            &limit.meshed,
+            limit.in_play.as_ref(),
+            &sampling,
+        );
+        margin.map_or(-1.0, |margin| quiet.min(margin.phase_margin.value - least))
+    };
+    // The integral part takes phase, and from a derivative part some gain: what it adds to the limit is less than
+    // this, and seldom a quarter.
+    let without = bandwidth_limit(limit).map(|without| without.value);
+    let (near, far) = match without {
+        Some(without) => (1.25 * without, 4.0 * without),
+        None => (f64::INFINITY, 1.0 / sampling.sample_time.value),
+    };
+    let mut begins = (far, room(far));
+    if !far.is_finite() || begins.1 >= 0.0 {
+        return None;
+    }
+    if near < far {
+        let at_near = room(near);
+        if at_near < 0.0 {
+            begins = (near, at_near);
+            // Where the derivative part is the limit, the integral part has no say.
+            let (below, above) = (
+                without? * (1.0 - LIMIT_WITHIN),
+                without? * (1.0 + 100.0 * LIMIT_WITHIN),
+            );
+            if room(above) < 0.0 && room(below) >= 0.0 {
+                return Some(Frequency::new::<hertz>(below));
+            }
+        }
+    }
+    for (step, tried) in STEPS {
+        let mut bad = begins;
+        for _ in 0..tried {
+            let next = bad.0 / step;
+            let good = (next, room(next));
+            if good.1 >= 0.0 {
+                let root = bracketed_between(room, (good, bad), LIMIT_WITHIN * next, 60);
+                let keeps = |asked: f64| room(asked) >= 0.0;
+                let limit = good_side(keeps, (good.0, bad.0), root);
+                return Some(Frequency::new::<hertz>(limit));
+            }
+            bad = good;
+        }
+    }
+    None
+}
+
+/// How near to the limit of the bandwidth the answer is, as a share of it.
+const LIMIT_WITHIN: f64 = 1e-11;
+
+/// The place nearest to `root` that keeps, between one that does and one that does not; past the root there may be no
+/// margin at all.
+fn good_side(
+    keeps: impl Fn(f64) -> bool,
+    (mut good, mut bad): (f64, f64),
+    root: Option<f64>,
+) -> f64 {
+    if let Some(root) = root {
+        let below = root * (1.0 - LIMIT_WITHIN);
+        if below > good {
+            if keeps(below) {
+                return below;
+            }
+            bad = below;
+        }
+    }
+    while bad - good > LIMIT_WITHIN * good {
+        let between = 0.5 * (good + bad);
+        if keeps(between) {
+            good = between;
+        } else {
+            bad = between;
+        }
+    }
+    good
+}
+
 /// The positive roots u = (ωc·τ)² of g(u) = r²·u² + (1 + r²)·u + 1 − d² − (p² − 2·d·q)/u − q²/u²,
 /// where p = Kp·τ/Ke, d = Kd/Ke, q = Kp·τ²/(Ke·Ti) and r = τe/τ: one, or three.
 ///
@@ -1352,7 +1491,35 @@ fn crossings_squared(p: f64, d: f64, q: f64, r: f64) -> Option<[Option<f64>; 3]>
             return Some([first, between, last]);
         }
     }
-    Some([Some(rising_root(g, 0.0, 1.0)?), None, None])
+    let one = if inverse > 0.0 {
+        None
+    } else {
+        single(p, d, q, r)
+    };
+    Some([Some(one.or_else(|| rising_root(g, 0.0, 1.0))?), None, None])
+}
+
+/// The root of u²·g(u) where p² ≥ 2·d·q, by Newton's steps from near that without integral part.
+///
+/// The polynomial begins below 0 and falls as long as it is concave: where it rises it is convex, and from any such
+/// place Newton's steps come to the root from above.
+fn single(p: f64, d: f64, q: f64, r: f64) -> Option<f64> {
+    let (square, linear, constant) = (r * r, 1.0 + r * r, 1.0 - d * d);
+    let (inverse, inverse_square) = (2.0 * d * q - p * p, q * q);
+    let mut u = above_crossing(p, d, r);
+    for _ in 0..64 {
+        let value = (((square * u + linear) * u + constant) * u + inverse) * u - inverse_square;
+        let slope = ((4.0 * square * u + 3.0 * linear) * u + 2.0 * constant) * u + inverse;
+        let step = value / slope;
+        u -= step;
+        if !(slope > 0.0 && u > 0.0 && u.is_finite()) {
+            return None;
+        }
+        if step.abs() <= 1e-11 * u {
+            return Some(u);
+        }
+    }
+    None
 }
 
 /// Root above `low` of a function that is below 0 just above it and rises through 0 once; `guess`
@@ -1704,6 +1871,40 @@ mod tests {
     }
 
     proptest! {
+        /// At the limit both conditions are kept, a thousandth above it one is broken.
+        #[test]
+        fn the_limit_with_integral_is_one(
+            plant in plants(), free in 0.05_f64..1.0, zeta in 0.4_f64..1.0, counts in 4.0_f64..4000.0,
+            exponent in -4.5_f64..-2.0, integral in -2.0_f64..1.0, play in any::<bool>(),
+        ) {
+            let in_play = play.then(|| Plant { mechanical: plant.mechanical * free, ..plant });
+            let limit = BandwidthLimit {
+                meshed: plant,
+                in_play,
+                damping: Ratio::from(zeta),
+                firmware: Firmware {
+                    counts_per_motor_turn: Ratio::from(counts),
+                    sample_time: Time::new::<second>(libm::exp10(exponent)),
+                    pwm_resolution: Ratio::from(1000.0),
+                    voltage: ElectricPotential::new::<volt>(6.0),
+                },
+                delay: Ratio::from(1.0),
+            };
+            let integral = Some(Time::new::<second>(libm::exp10(integral)));
+            let Some(most) = bandwidth_limit_with_integral(&limit, integral) else {
+                return Ok(());
+            };
+            let s = sampling(libm::exp10(exponent), 1.0);
+            let keeps = |bandwidth| {
+                let gains = gains(bandwidth, limit.damping, &plant);
+                let margin = least_margin_with_integral(&gains, integral, &plant, in_play.as_ref(), &s);
+                derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK
+                    && margin.unwrap().phase_margin.get::<degree>() >= LEAST_PHASE_MARGIN_DEGREES - 1e-9
+            };
+            prop_assert!(keeps(most));
+            prop_assert!(!keeps(1.001 * most));
+        }
+
         /// The sign of the margin is that of Routh's condition (1 + d)·p > q of z³ + (1 + d)·z² +
         /// p·z + q, without dead time and electrical time constant: the textbook criterion, from
         /// memory.

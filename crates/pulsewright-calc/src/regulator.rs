@@ -479,7 +479,7 @@ mod tests {
         let state = buck_state(&buck(figures, Rectifier::Diode)).unwrap();
         assert!(agrees(state.peak_current.value, "3.47"));
         let rms =
-            crate::heat::heating_current(ElectricCurrent::new::<ampere>(3.0), state.ripple_current);
+            crate::heat::rms_current(ElectricCurrent::new::<ampere>(3.0), state.ripple_current);
         assert!(agrees(rms.value, "3.01"));
     }
 

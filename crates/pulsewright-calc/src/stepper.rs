@@ -92,10 +92,10 @@ pub fn rotor_teeth(step_angle: Angle) -> Ratio {
 /// No published value: half the holding torque is a third of the way to the crest, a third of a
 /// full step.
 /// ```
-/// use pulsewright_calc::{stepper::lag_under_load, units::{Angle, Torque}};
+/// use pulsewright_calc::{stepper::load_angle, units::{Angle, Torque}};
 /// use uom::si::{angle::degree, torque::newton_meter};
 /// let t = Torque::new::<newton_meter>;
-/// let lag = |load| lag_under_load(t(load), t(0.4), Angle::new::<degree>(1.8));
+/// let lag = |load| load_angle(t(load), t(0.4), Angle::new::<degree>(1.8));
 /// assert!((lag(0.2).unwrap().get::<degree>() - 0.6).abs() < 1e-12);
 /// assert_eq!(lag(0.4), None);
 /// ```
@@ -103,11 +103,7 @@ pub fn rotor_teeth(step_angle: Angle) -> Ratio {
 /// # Sources
 /// Static torque curve of a hybrid stepper motor.
 #[must_use]
-pub fn lag_under_load(
-    load_torque: Torque,
-    holding_torque: Torque,
-    step_angle: Angle,
-) -> Option<Angle> {
+pub fn load_angle(load_torque: Torque, holding_torque: Torque, step_angle: Angle) -> Option<Angle> {
     let share: Ratio = load_torque / holding_torque;
     let lag = libm::asin(share.value) / rotor_teeth(step_angle).value;
     (holding_torque.value > 0.0 && share.value.abs() < 1.0 && lag.is_finite())
@@ -120,7 +116,7 @@ pub fn lag_under_load(
 /// e = |δ| + a·β
 ///
 /// # Arguments
-/// * `lag` δ, from [`lag_under_load`] \[rad\]
+/// * `lag` δ, from [`load_angle`] \[rad\]
 /// * `step_accuracy` a, fraction of a full step \[1\]
 /// * `step_angle` β \[rad\]
 ///
@@ -604,7 +600,7 @@ mod tests {
         fn lag_grows(hold in 0.01_f64..5.0, share in 0.0_f64..0.99, step in 0.1_f64..90.0) {
             let holding = Torque::new::<newton_meter>(hold);
             let step = Angle::new::<degree>(step);
-            let lag = |share: f64| lag_under_load(share * holding, holding, step);
+            let lag = |share: f64| load_angle(share * holding, holding, step);
             let here = lag(share).unwrap();
             prop_assert!(here < step && here <= lag(share + 0.005).unwrap());
             prop_assert_eq!(lag(1.0), None);

@@ -450,10 +450,10 @@ pub fn stop_energy(
 /// ½·1 mH·(1 A)² into 100 µF at 12 V: 12.410 V.
 /// ```
 /// # use pulsewright_test_support::agrees;
-/// use pulsewright_calc::supply::pumped_voltage;
+/// use pulsewright_calc::supply::regenerated_voltage;
 /// use pulsewright_calc::units::{Capacitance, ElectricPotential, Energy};
 /// use uom::si::{capacitance::microfarad, electric_potential::volt, energy::millijoule};
-/// let voltage = pumped_voltage(
+/// let voltage = regenerated_voltage(
 ///     ElectricPotential::new::<volt>(12.0),
 ///     Energy::new::<millijoule>(0.5),
 ///     Capacitance::new::<microfarad>(100.0),
@@ -464,7 +464,7 @@ pub fn stop_energy(
 /// # Sources
 /// Energy of a capacitor.
 #[must_use]
-pub fn pumped_voltage(
+pub fn regenerated_voltage(
     voltage: ElectricPotential,
     energy: Energy,
     capacitance: Capacitance,
@@ -489,7 +489,7 @@ pub fn pumped_voltage(
 /// E ≥ 0; zero energy needs no capacitor.
 ///
 /// # Example
-/// The inverse of [`pumped_voltage`]: 0.5 mJ from 12 to 12.4097 V, 100 µF.
+/// The inverse of [`regenerated_voltage`]: 0.5 mJ from 12 to 12.4097 V, 100 µF.
 /// ```
 /// # use pulsewright_test_support::agrees;
 /// use pulsewright_calc::supply::capacitance_for_energy;
@@ -614,11 +614,11 @@ pub fn run_time(
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum LimitKind {
     /// It chops: the current stays at the limit.
-    Chops,
+    Limits,
     /// It trips: the bridge lets go, and comes back by itself or on command.
-    Trips,
+    ShutsDown,
     /// It is only a rating: nothing limits, and more than it harms.
-    Rating,
+    None,
 }
 
 /// What limits the current of a blocked motor.
@@ -690,9 +690,9 @@ pub struct Blocked {
 ///     bridge_limit: ElectricCurrent::new::<ampere>(1.5),
 ///     limit_kind,
 /// }).unwrap();
-/// assert!(agrees(blocked(LimitKind::Rating).current.value, "2.31193"));
-/// assert!(agrees(blocked(LimitKind::Chops).current.value, "1.50000"));
-/// assert_eq!(blocked(LimitKind::Chops).limited_by, BlockedBy::Bridge);
+/// assert!(agrees(blocked(LimitKind::None).current.value, "2.31193"));
+/// assert!(agrees(blocked(LimitKind::Limits).current.value, "1.50000"));
+/// assert_eq!(blocked(LimitKind::Limits).limited_by, BlockedBy::Bridge);
 /// ```
 ///
 /// # Sources
@@ -705,7 +705,7 @@ pub fn limited_blocked_current(path: &BlockedPath) -> Option<Blocked> {
         current: by_resistance,
         limited_by: BlockedBy::Resistance,
     };
-    let bridge = (path.limit_kind != LimitKind::Rating).then_some(path.bridge_limit);
+    let bridge = (path.limit_kind != LimitKind::None).then_some(path.bridge_limit);
     for (limit, limited_by) in [
         (path.loop_limit, BlockedBy::Loop),
         (bridge, BlockedBy::Bridge),
@@ -884,7 +884,7 @@ mod tests {
             let before = ElectricPotential::new::<volt>(volts);
             let most = ElectricPotential::new::<volt>(volts + more);
             let capacitance = capacitance_for_energy(energy, most, before).unwrap();
-            let pumped = pumped_voltage(before, energy, capacitance);
+            let pumped = regenerated_voltage(before, energy, capacitance);
             prop_assert!((pumped / most - Ratio::from(1.0)).value.abs() < 1e-9);
         }
     }
@@ -906,7 +906,7 @@ mod tests {
     #[test]
     fn blocked_current_agrees_with_scipy() {
         for (share, amperes) in [(1.0, 2.311_926_61), (0.5, 1.214_457_83)] {
-            let found = limited_blocked_current(&path(share, None, LimitKind::Rating)).unwrap();
+            let found = limited_blocked_current(&path(share, None, LimitKind::None)).unwrap();
             assert!((found.current.value - amperes).abs() < 1e-7, "{share}");
             assert_eq!(found.limited_by, BlockedBy::Resistance);
         }
@@ -918,11 +918,17 @@ mod tests {
             let found = limited_blocked_current(&path(1.0, loop_limit, kind)).unwrap();
             (found.current.value, found.limited_by)
         };
-        assert_eq!(found(Some(1.5), LimitKind::Rating), (1.5, BlockedBy::Loop));
-        assert_eq!(found(Some(1.5), LimitKind::Chops), (1.2, BlockedBy::Bridge));
-        assert_eq!(found(Some(1.0), LimitKind::Trips), (1.0, BlockedBy::Loop));
-        assert_eq!(found(None, LimitKind::Trips), (1.2, BlockedBy::Bridge));
-        let mut none = path(1.0, None, LimitKind::Rating);
+        assert_eq!(found(Some(1.5), LimitKind::None), (1.5, BlockedBy::Loop));
+        assert_eq!(
+            found(Some(1.5), LimitKind::Limits),
+            (1.2, BlockedBy::Bridge)
+        );
+        assert_eq!(
+            found(Some(1.0), LimitKind::ShutsDown),
+            (1.0, BlockedBy::Loop)
+        );
+        assert_eq!(found(None, LimitKind::ShutsDown), (1.2, BlockedBy::Bridge));
+        let mut none = path(1.0, None, LimitKind::None);
         none.resistance = ElectricalResistance::new::<ohm>(0.0);
         assert_eq!(limited_blocked_current(&none), None);
     }

@@ -327,16 +327,20 @@ pub fn short_current(
 /// Short leads at room temperature; bundled or hot cables carry less.
 ///
 /// # Example
-/// No published value.
+/// 4 mm²: 28 A, where the table of IEC 60364-5-52 has 27 A.
 /// ```
 /// use pulsewright_calc::{units::Area, wiring::wire_current};
 /// use uom::si::area::square_millimeter;
 /// let a = |mm2| wire_current(Area::new::<square_millimeter>(mm2)).value;
 /// assert!((a(1.0) - 10.0).abs() < 1e-9 && (a(16.0) - 80.0).abs() < 1e-9);
+/// assert!((a(4.0) - 27.0).abs() < 0.05 * 27.0 && a(1.31) < 22.0 && a(5.26) < 55.0);
 /// ```
 ///
 /// # Sources
-/// Common practice, no source; the exponent is that of heat carried away by the surface.
+/// The exponent is that of heat carried away by the surface. Below the chassis wiring column of the
+/// Handbook of Electronic Tables and Formulas for American Wire Gauge (10 AWG, 5.26 mm², 55 A; 12 AWG,
+/// 3.31 mm², 41 A; 16 AWG, 1.31 mm², 22 A) and near IEC 60364-5-52, three loaded cores in conduit at
+/// 30 °C, method B2 (4 mm², 27 A; 6 mm², 34 A); 10 A/mm² would be 40 A and 60 A there.
 #[must_use]
 pub fn wire_current(area: Area) -> ElectricCurrent {
     let root = area.get::<square_millimeter>().max(0.0).sqrt();
@@ -1087,7 +1091,7 @@ mod tests {
             }
             match choose_divider(logic, &input) {
                 Some(divider) => {
-                    prop_assert!((divider.margins.lesser().value - most).abs() < 1e-8);
+                    prop_assert!(divider.margins.lesser().value > most - 1e-8);
                     let total = (divider.upper + divider.lower).value;
                     prop_assert!((2999.0..30_001.0).contains(&total));
                     let series = |r| crate::preferred::nearest(r, Series::E24).unwrap();

@@ -5,13 +5,17 @@
 //! of a card file, and gets JSON back; nothing here knows the document.
 
 use pulsewright_sheet::design::Design;
+use pulsewright_sheet::design::entry_text;
+use pulsewright_sheet::design::link;
 use pulsewright_sheet::design::open::open;
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding;
-use pulsewright_sheet::evaluation::{Eval, Status};
-use pulsewright_sheet::output::quoted::{self, Quotation};
+use pulsewright_sheet::evaluation::{Eval, Inputs, Status};
+use pulsewright_sheet::output::quoted::{self, Quotation, Show, Unquoted};
 use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::verdict;
+use pulsewright_sheet::plot as plots;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 use pulsewright_sheet::text::number;
 use serde_json::{Value, json};
@@ -59,43 +63,116 @@ fn refused(message: &str) -> String {
 }
 
 /// The report of a design as the documentation fixes it, as JSON; an object with `state` "refused" and
-/// a `message` where it is no design.
+/// a `message` where it is no design, names an unknown input, or has a value that is refused.
 #[wasm_bindgen]
 #[must_use]
 pub fn evaluate(text: &str) -> String {
-    match design(text) {
-        Ok(design) => report::json(&design).to_string(),
-        Err(message) => refused(&message),
+    match sound(text) {
+        Ok(c) => report::json(c.design()).to_string(),
+        Err(refusal) => refusal,
     }
 }
 
-/// One number: `state`, its `text`, whether what is `written` `agrees`, and ids of the assumed inputs
-/// behind it.
+/// A number or a word in running text: `state`, its `text`, whether what is `written` `agrees`, and ids of the
+/// assumed inputs behind it.
 #[wasm_bindgen]
 #[must_use]
-pub fn value(text: &str, of: &str, unit: &str, digits: i32, comma: bool, written: &str) -> String {
+pub fn quote(
+    text: &str,
+    show: &str,
+    of: &str,
+    unit: &str,
+    digits: i32,
+    comma: bool,
+    written: &str,
+) -> String {
+    let show = match Show::named(show) {
+        Ok(show) => show,
+        Err(message) => return refused(&message),
+    };
     let c = match sound(text) {
         Ok(c) => c,
         Err(refusal) => return refusal,
     };
-    let Some(index) = register::find(of) else {
-        return refused(&["“", of, "” is no input and no result"].concat());
-    };
-    let answer = c.answer(index);
-    if let Err(absent) = answer.found {
-        return json!({"state": "absent", "message": absent.message()}).to_string();
+    if let Some(trouble) = quoted::trouble(&c, show, of) {
+        return refused(&trouble);
     }
     let asked = Quotation { of, unit, digits };
-    match quoted::text(&c, &asked) {
-        Ok(text) => json!({
+    match quoted::quote(&c, show, &asked, written) {
+        Ok(quoted) => json!({
             "state": "ready",
-            "text": if comma { quoted::with_comma(&text) } else { text },
-            "agrees": quoted::agrees(&c, &asked, written),
-            "assumed": report::assumed(&c, answer.depends_on),
+            "text": if comma { quoted::with_comma(&quoted.text) } else { quoted.text },
+            "agrees": quoted.agrees,
+            "assumed": report::assumed(&c, quoted.depends_on),
         })
         .to_string(),
-        Err(message) => refused(&message),
+        Err(Unquoted::Refused(message)) => refused(&message),
+        Err(Unquoted::Absent(absent)) => {
+            json!({"state": "absent", "message": absent.message()}).to_string()
+        }
     }
+}
+
+/// A table of the inputs and results whose ids stand in `of`.
+#[wasm_bindgen]
+#[must_use]
+pub fn figures(text: &str, of: &str, comma: bool) -> String {
+    let c = match sound(text) {
+        Ok(c) => c,
+        Err(refusal) => return refusal,
+    };
+    if let Some(trouble) = quoted::trouble(&c, Show::Figures, of) {
+        return refused(&trouble);
+    }
+    let mut every = Inputs::default();
+    let rows: Vec<Value> = of
+        .split_whitespace()
+        .filter_map(register::find)
+        .map(|index| {
+            every = every.or(c.answer(index).depends_on);
+            let display = display::display(&c, index, 4);
+            json!({
+                "label": register::label(index),
+                "display": if comma { quoted::with_comma(&display) } else { display },
+            })
+        })
+        .collect();
+    json!({"state": "ready", "rows": rows, "assumed": report::assumed(&c, every)}).to_string()
+}
+
+/// The plot named `of` as SVG without a look of its own, with the sentence that says what it shows.
+#[wasm_bindgen]
+#[must_use]
+pub fn plot(text: &str, of: &str) -> String {
+    let c = match sound(text) {
+        Ok(c) => c,
+        Err(refusal) => return refusal,
+    };
+    let Some(known) = plots::find(of) else {
+        return refused(&quoted::trouble(&c, Show::Plot, of).unwrap_or_default());
+    };
+    let (made, depends_on) = c.traced(|c| known.plot(c));
+    match made {
+        Ok(plot) => json!({
+            "state": "ready",
+            "title": plot.title,
+            "sentence": plot.finding,
+            "svg": plots::svg(&plot, plots::Width::Wide).0,
+            "assumed": report::assumed(&c, depends_on),
+        })
+        .to_string(),
+        Err(absent) => json!({"state": "absent", "message": absent.message()}).to_string(),
+    }
+}
+
+/// What was entered, as it is read: label and text.
+fn entered(design: &Design) -> Vec<Value> {
+    (0..INPUT_COUNT)
+        .filter(|&index| design.entry(index).is_some())
+        .map(|index| {
+            json!({"label": register::label(index), "display": entry_text::readable(design, index)})
+        })
+        .collect()
 }
 
 /// The whole card, or one station of it where `of` names one: heading, rows, checks, findings.
@@ -120,7 +197,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
     } else {
         match register::station_named(of) {
             Some(heading) => Some(heading),
-            None => return refused(&["“", of, "” is no station"].concat()),
+            None => return refused(&quoted::trouble(&c, Show::Station, of).unwrap_or_default()),
         }
     };
     let here = |station: register::Station| heading.is_none_or(|h| h.station == station);
@@ -131,21 +208,16 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         Some(heading) => heading.name.into(),
         None => pulsewright_sheet::output::settings::title(&c),
     };
-    let sentence = match (heading, worst) {
-        (Some(heading), _) => heading.question.into(),
-        (None, Some(worst)) if worst.status() == Status::Under => {
-            mark(finding::fill_template(worst.check.under, &c))
-        }
-        (None, Some(worst)) => {
-            let room = worst.ratio().map_or(String::new(), |m| {
-                [", room ", &mark(number::text(m, 3))].concat()
-            });
-            ["Least room: ", worst.check.label, &room].concat()
-        }
-        (None, None) => String::new(),
+    let judged = check::verdict(&c, &held);
+    let (sentence, status) = match heading {
+        Some(heading) => (
+            heading.question.into(),
+            worst.map_or(Status::Unknown, CheckResult::status),
+        ),
+        None => (mark(verdict::sentence(&c, &judged)), judged.status),
     };
     // The whole card shows what every station's checks come to; one station shows its figures too.
-    let mut every = pulsewright_sheet::evaluation::Inputs::default();
+    let mut every = Inputs::default();
     checks.iter().for_each(|h| every = every.or(h.depends_on));
     let rows: Vec<Value> = (INPUT_COUNT..COUNT)
         .filter(|&i| heading.is_some() && register::station(i).is_some_and(here))
@@ -168,7 +240,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
                 "station": h.check.station.heading().name,
                 "label": h.check.label,
                 "status": h.status().word(),
-                "room": h.ratio().map(|m| mark(number::text(m, 3))),
+                "room": h.ratio().map(|m| mark(["×", &number::text(m, 3)].concat())),
             })
         })
         .collect();
@@ -181,11 +253,13 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
         "state": "ready",
         "title": title,
         "sentence": sentence,
-        "status": worst.map_or("unknown", |w| w.status().word()),
+        "status": status.word(),
         "rows": rows,
         "checks": checks,
         "findings": findings,
         "assumed": report::assumed(&c, every),
+        "entered": entered(c.design()),
+        "link": link::write(c.design()),
         "standing": report::STANDING,
         "made_by": report::made_by(),
     })
@@ -204,13 +278,17 @@ mod tests {
     #[test]
     fn a_number_comes_with_what_it_rests_on() {
         let design = "#pw1;gears.stages=35:12,37:13";
-        let made = read(&value(design, "gears.exact_ratio", "", 3, false, "8.30"));
+        let value = |digits, comma, written: &str| {
+            let of = "gears.exact_ratio";
+            read(&quote(design, "value", of, "", digits, comma, written))
+        };
+        let made = value(3, false, "8.30");
         // 35/12 · 37/13 = 1295/156 = 8.30128…: arithmetic, no source.
         assert_eq!(made["state"], "ready");
-        assert_eq!(made["text"], "8.301282");
+        assert_eq!(made["text"], "8.3");
         assert_eq!(made["agrees"], true);
         assert_eq!(made["assumed"], json!([]));
-        let made = read(&value(design, "gears.exact_ratio", "", 3, true, "8,31"));
+        let made = value(0, true, "8,31");
         assert_eq!(
             (made["text"].clone(), made["agrees"].clone()),
             (json!("8,301282"), json!(false))
@@ -236,7 +314,7 @@ mod tests {
                 "absent",
             ),
         ] {
-            let made = read(&value(design, of, "", 0, false, ""));
+            let made = read(&quote(design, "value", of, "", 0, false, ""));
             assert_eq!(made["state"], state, "{design}");
             assert!(!made["message"].as_str().unwrap().is_empty());
         }
@@ -263,9 +341,75 @@ mod tests {
     fn any_design_gives_a_report_or_a_reason() {
         assert_eq!(read(&evaluate("#pw1"))["route_card"], 1);
         assert_eq!(read(&evaluate("nothing"))["state"], "refused");
+        for (wrong, named) in [
+            ("#pw1;gears.rattio=380", "gears.rattio"),
+            ("#pw1;gears.ratio=fast", "gears.ratio"),
+            (
+                "#pw1;axis.kind=arm;axis.travel=1mm;move.time=5V",
+                "move.time",
+            ),
+        ] {
+            let made = read(&evaluate(wrong));
+            assert_eq!(made["state"], "refused", "{wrong}");
+            assert!(made["message"].as_str().unwrap().contains(named), "{made}");
+        }
         let card = read(&evaluate(
             "{\"route_card\": 1, \"inputs\": {\"gears.ratio\": 380}}",
         ));
         assert_eq!(card["quantities"]["gears.exact_ratio"]["value"], 380.0);
+    }
+
+    #[test]
+    fn words_figures_and_plots_of_a_design() {
+        let design = pulsewright_sheet::guide::examples::EXAMPLES[0].link;
+        let report = read(&evaluate(design));
+        let word = |show, of| read(&quote(design, show, of, "", 0, false, ""));
+        assert_eq!(word("verdict", "")["text"], report["verdict"]["status"]);
+        let check = &report["checks"][0];
+        let made = word("check", check["id"].as_str().unwrap());
+        assert_eq!(
+            (&made["text"], &made["assumed"]),
+            (&check["status"], &check["assumed"])
+        );
+        assert_eq!(word("setting", "PW_SAMPLE_US")["text"], "1000");
+        for (show, of) in [("check", "check.garden"), ("setting", "PW"), ("garden", "")] {
+            assert_eq!(word(show, of)["state"], "refused", "{show} {of}");
+        }
+
+        let table = read(&figures(
+            design,
+            " gears.exact_ratio\n loop.sample_time",
+            true,
+        ));
+        let display = |id: &str| report["quantities"][id]["display"].as_str().unwrap();
+        let ratio = display("gears.exact_ratio").replace('.', ",");
+        assert_eq!(table["rows"][0]["display"], json!(ratio));
+        assert_eq!(table["rows"].as_array().unwrap().len(), 2);
+        assert_eq!(
+            read(&figures(design, "gears.colour", false))["state"],
+            "refused"
+        );
+
+        for known in plots::PLOTS {
+            let made = read(&plot(design, known.id));
+            assert_eq!(made["state"], "ready", "{}", known.id);
+            assert!(made["svg"].as_str().unwrap().starts_with("<svg"));
+        }
+        assert_eq!(read(&plot(design, "garden"))["state"], "refused");
+    }
+
+    #[test]
+    fn a_card_leads_back_to_its_design() {
+        let made = read(&card(
+            "#pw1;gears.ratio=380;axis.load_mass=2kg~10pct",
+            "",
+            false,
+        ));
+        assert_eq!(made["entered"].as_array().unwrap().len(), 2);
+        let entered = made["entered"].as_array().unwrap();
+        let shown: Vec<&Value> = entered.iter().map(|row| &row["display"]).collect();
+        assert_eq!(shown, ["2 kg ± 10 %", "380"]);
+        let again = design(made["link"].as_str().unwrap()).unwrap();
+        assert_eq!(link::write(&again), made["link"]);
     }
 }

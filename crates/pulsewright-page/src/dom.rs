@@ -182,15 +182,6 @@ impl El {
         self
     }
 
-    /// Elements of such a drawing.
-    pub fn drawn_parts(&self, selector: &str) -> Vec<Self> {
-        let found = self.0.query_selector_all(selector).ok();
-        let list = found
-            .iter()
-            .flat_map(|all| (0..all.length()).filter_map(|at| all.get(at)));
-        list.map(|node| Self(node.unchecked_into())).collect()
-    }
-
     /// A child behind what is there.
     pub fn child(self, child: El) -> Self {
         let _ = self.0.append_child(&child.0);
@@ -340,8 +331,9 @@ pub fn in_sight(element: &El) -> RwSignal<bool> {
     let tell = Closure::<dyn Fn(js_sys::Array)>::new(move |entries: js_sys::Array| {
         let last: web_sys::IntersectionObserverEntry = entries.pop().unchecked_into();
         let now = last.is_intersecting();
-        if seen.get_untracked() != now {
-            seen.set(now);
+        // The element may be gone before its observer.
+        if seen.try_get_untracked().is_some_and(|before| before != now) {
+            let _ = seen.try_set(now);
         }
     });
     if let Ok(observer) = web_sys::IntersectionObserver::new(tell.as_ref().unchecked_ref()) {
@@ -362,6 +354,16 @@ pub fn once_painted(wait: Duration, act: impl Fn() + Copy + 'static) {
 /// Milliseconds since the page was opened.
 pub fn milliseconds() -> f64 {
     window().performance().map_or(0.0, |p| p.now())
+}
+
+/// Whether the page stands in a frame: then nothing is kept.
+pub fn framed() -> bool {
+    let window = window();
+    !window
+        .parent()
+        .ok()
+        .flatten()
+        .is_some_and(|parent| parent == window)
 }
 
 /// Puts what `build` makes into the body, and keeps what it follows for as long as the page lives.

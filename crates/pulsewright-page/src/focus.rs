@@ -32,6 +32,53 @@ pub fn keep_in_sight() {
     .forget();
 }
 
+/// Runs `change` and scrolls by as much as it moves `element`: what is in hand keeps its place on the screen.
+pub fn keep_place(element: &web_sys::Element, change: impl FnOnce()) {
+    let before = place(element);
+    change();
+    keep_for(element.clone(), before, FRAMES_KEPT);
+}
+
+/// What opens is not whole in the first frame: its plots come later, and what was out of sight gets its true height.
+const FRAMES_KEPT: u32 = 40;
+
+/// Where an element stands on the screen, and how far the page is scrolled.
+fn place(element: &web_sys::Element) -> (f64, f64) {
+    let scrolled = window().scroll_y().unwrap_or(0.0);
+    (element.get_bounding_client_rect().top(), scrolled)
+}
+
+fn keep_for(element: web_sys::Element, (top, scrolled): (f64, f64), frames: u32) {
+    if frames == 0 || !element.is_connected() {
+        return;
+    }
+    request_animation_frame(move || {
+        let (now, by_then) = place(&element);
+        let moved = now - top;
+        // A hand that scrolls moves the element by as much as the page: that is its new place.
+        let by_hand = (moved + by_then - scrolled).abs() < 1.0;
+        if !by_hand && moved.abs() >= 1.0 {
+            window().scroll_by_with_x_and_y(0.0, moved);
+        }
+        let scrolled = place(&element).1;
+        keep_for(
+            element,
+            (if by_hand { now } else { top }, scrolled),
+            frames - 1,
+        );
+    });
+}
+
+/// Goes to an element as a step of the browser's history: Back leads to where one was.
+pub fn go(id: String) {
+    if !crate::dom::framed()
+        && let Ok(history) = window().history()
+    {
+        let _ = history.push_state(&id.as_str().into(), "");
+    }
+    focus(id);
+}
+
 /// Brings an element into view and gives it the focus: at once, or when it is there.
 pub fn focus(id: String) {
     if !bring(&id) {
@@ -47,7 +94,14 @@ fn bring(id: &str) -> bool {
     let Some(place) = place.and_then(|p| p.dyn_into::<web_sys::HtmlElement>().ok()) else {
         return false;
     };
-    place.scroll_into_view();
+    // A station begins at the top of the screen; a field only has to be in sight.
+    if id.ends_with("-heading") {
+        place.scroll_into_view();
+    } else {
+        let nearest = web_sys::ScrollIntoViewOptions::new();
+        nearest.set_block(web_sys::ScrollLogicalPosition::Nearest);
+        place.scroll_into_view_with_scroll_into_view_options(&nearest);
+    }
     let _ = place.focus();
     // What is still hidden does not take it.
     document()

@@ -20,7 +20,7 @@ mod view;
 use dom::el;
 use state::page_state::PageState;
 use state::{address, remedy_search, simulation, storage};
-use view::{bench, drive_line, frame, head, print, qr, slider, stamp, station};
+use view::{bench, frame, head, print, qr, slider, stamp, station};
 
 /// Puts the page into the document.
 ///
@@ -44,14 +44,14 @@ pub fn start() {
                 .map(|heading| station::station(page, heading))
                 .collect();
             rest.extend(bench::leaves(page));
-            rest.extend([bench::on_paper(page), head::standing(), qr::code(page)]);
+            rest.extend([print::standing(), qr::code(page)]);
             rest
         };
         vec![
             el("a")
                 .class("skip")
                 .attr("href", "#work")
-                .text("To the card")
+                .text("To the design")
                 // The address keeps the design.
                 .on("click", |event| {
                     event.prevent_default();
@@ -62,7 +62,6 @@ pub fn start() {
                     .attr("id", "work")
                     .attr("tabindex", "-1")
                     .child(head::head(page))
-                    .child(drive_line::drive_line(page))
                     .child(el("div").show_when(painted(page), rest)),
             ),
             head::foot(page),
@@ -78,9 +77,10 @@ fn painted(page: PageState) -> Memo<bool> {
     let goes_on = move || {
         if !painted.get_untracked() {
             painted.set(true);
-            page.open_what_is_not_clear();
         }
     };
+    // Here, where there is an owner: what follows without one is gone at once.
+    page.open_the_cause(painted);
     // A frame that is out of sight is painted when somebody scrolls to it; its host gives it room before.
     if storage::framed() {
         goes_on();

@@ -60,7 +60,7 @@ fn sought(criterion: &mut Criterion) {
     for example in &EXAMPLES {
         let design = link::read(example.link).expect("an example's link").design;
         group.bench_function(example.title, |b| {
-            b.iter(|| solve::greatest_load(&Eval::new(black_box(&design))))
+            b.iter(|| solve::max_load(&Eval::new(black_box(&design))))
         });
     }
     group.finish();

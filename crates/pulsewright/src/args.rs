@@ -28,7 +28,8 @@ shell), or - for standard input.
 
 Exit codes: 0 computed, whatever the verdict; 1 a check falls below what --require or --require-given
 asks, or a number in documentation differs (docs --check); 2 the words of the command, the design or a
-file could not be read: the message names the input, or file and line.
+file could not be read: the message names the input, or file and line. A report tells a refused entry and
+what rests on it; with --strict, --require or --require-given it leaves with 2.
 
 ",
         STANDING,
@@ -63,6 +64,19 @@ Examples:
     /// A plot as an SVG file of its own
     #[command(after_help = drawing_help())]
     Draw(Draw),
+    /// Settings of the loop that land as asked, sought on the simulated move, and what limits it
+    #[command(
+        after_help = "Seeks bandwidth, damping, integral time, feed-forward, deadband and sample time for the error
+allowed (axis.position_tolerance) and the settling time asked for (loop.settling_target, 0.25 s where none
+is given). What is found has to hold with other friction, play, winding resistance and voltage, and on
+moves of half and twice the distance and time. Takes some seconds.
+
+Examples:
+  pulsewright tune my.card.json
+  pulsewright tune my.card.json --write
+  pulsewright tune '#pw1;axis.kind=arm;gears.ratio=380'"
+    )]
+    Tune(Tune),
     /// Settings of the firmware as a C header
     #[command(after_help = "Example:
   pulsewright header my.card.json -o firmware/settings.h")]
@@ -80,7 +94,9 @@ Examples:
     #[command(
         after_help = "In documentation a number stands in its element, and the element says what it is:
 <pulse-wright design=\"my.card.json\" show=\"value\" of=\"heat.hold_time\">12 s</pulse-wright>
-A result without a limit is written as `unlimited`. Code and comments are left alone in Markdown (.md,
+A result without a limit is written as `unlimited`; a setting, a check and the verdict are held the same way, what
+else can be shown is checked for what it names. A JSON block with data-from=\"my.card.json\" is held against that
+file, and filled from it. Code and comments are left alone in Markdown (.md,
 .markdown), reStructuredText (.rst, .rest), AsciiDoc (.adoc, .asciidoc, .asc) and HTML (.html, .htm, .xhtml).
 
 Leaves with 1 where a number differs (--check), with 2 where an element or a design cannot be read;
@@ -95,6 +111,10 @@ Examples:
     #[command(after_help = "Example:
   pulsewright schema -o route-card.schema.json")]
     Schema(Output),
+    /// TypeScript types of design and report
+    #[command(after_help = "Example:
+  pulsewright types -o pulsewright.d.ts")]
+    Types(Output),
     /// Every id of inputs and results with its label
     #[command(after_help = "Examples:
   pulsewright ids
@@ -157,6 +177,9 @@ pub struct Report {
     /// Leave with 1 when a check rests on an assumed input that would decide it
     #[arg(long)]
     pub require_given: bool,
+    /// Leave with 2 when an entry is refused; --require and --require-given do so too
+    #[arg(long)]
+    pub strict: bool,
     #[command(flatten)]
     pub color: Coloured,
     #[command(flatten)]
@@ -209,6 +232,17 @@ pub struct Draw {
 pub struct Plain {
     #[command(flatten)]
     pub source: Source,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+#[derive(Args, Debug)]
+pub struct Tune {
+    #[command(flatten)]
+    pub source: Source,
+    /// Enter what was found into the .card.json file
+    #[arg(long)]
+    pub write: bool,
     #[command(flatten)]
     pub output: Output,
 }
@@ -282,7 +316,7 @@ pub struct Coloured {
 /// What every check must be at least.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Require {
-    Clear,
+    Passes,
     Tight,
 }
 

@@ -23,7 +23,6 @@ mod page;
 mod restructured_text;
 
 use designs::Designs;
-use element::escaped;
 use page::{Page, RaisedFinding};
 
 /// What came out of some files.
@@ -51,7 +50,7 @@ impl Outcome {
             out.push_str(&[line, "\n"].concat());
         }
         out.push_str(&match (self.write, differing, unreadable) {
-            (_, 0, 0) if all == 0 => format!("cards looked at: {}; all can be shown\n", self.cards),
+            (_, 0, 0) if all == 0 => format!("designs checked: {}; all can be shown\n", self.cards),
             (_, 0, 0) => format!("numbers looked at: {all}; all agree\n"),
             (true, _, 0) => format!("numbers looked at: {all}; written anew: {differing}\n"),
             (false, _, 0) => format!("numbers looked at: {all}; differing: {differing}\n"),
@@ -137,10 +136,11 @@ fn look(file: &Path, text: &str, designs: &mut Designs, outcome: &mut Outcome) -
     if differing.is_empty() {
         return None;
     }
+    differing.sort_by_key(|(place, _)| place.start);
     let mut new = text.to_string();
     // From the end, so that the places before stay where they are.
     for (place, computed) in differing.into_iter().rev() {
-        new.replace_range(place, &escaped(&computed));
+        new.replace_range(place, &computed);
     }
     Some(new)
 }

@@ -15,16 +15,29 @@ pub const STANDARD_INPUT: &str = "-";
 /// The design at `from`.
 ///
 /// # Errors
-/// What is wrong with it, a line each.
+/// What is wrong with it, a line each, a refused value too.
 pub fn design(from: &str) -> Result<Design, Vec<String>> {
+    let (design, refused) = with_refusals(from)?;
+    if refused.is_empty() {
+        Ok(design)
+    } else {
+        Err(refused)
+    }
+}
+
+/// The design at `from` with what is said of its refused values, a line each: each refuses itself, not the design.
+///
+/// # Errors
+/// Why there is no design, a line each; an unknown input with what is refused beside it.
+pub fn with_refusals(from: &str) -> Result<(Design, Vec<String>), Vec<String>> {
     if from == STANDARD_INPUT {
         let name = "standard input";
-        carried(name, &text(name, std::io::stdin())?)
+        read(name, &text(name, std::io::stdin())?)
     } else if link::stands_in(from) {
-        carried("", from)
+        read("", from)
     } else {
         let file = std::fs::File::open(from).map_err(|e| vec![format!("{from}: {e}")])?;
-        carried(from, &text(from, file)?)
+        read(from, &text(from, file)?)
     }
 }
 
@@ -62,6 +75,15 @@ fn text(from: &str, source: impl std::io::Read) -> Result<String, Vec<String>> {
 /// # Errors
 /// What is wrong with it, a line each, each with `from`.
 pub fn carried(from: &str, text: &str) -> Result<Design, Vec<String>> {
+    let (design, refused) = read(from, text)?;
+    if refused.is_empty() {
+        Ok(design)
+    } else {
+        Err(refused)
+    }
+}
+
+fn read(from: &str, text: &str) -> Result<(Design, Vec<String>), Vec<String>> {
     let (place, read) = if from.is_empty() {
         (String::new(), open(text))
     } else {
@@ -74,22 +96,26 @@ pub fn carried(from: &str, text: &str) -> Result<Design, Vec<String>> {
     }
 }
 
-/// The design, where nothing in it is unknown or refused.
-fn sound(design: Design, place: &str) -> Result<Design, Vec<String>> {
-    let unknown = design.unknown.iter().map(|(id, _)| match near(id) {
-        Some(near) => format!("{place}{id}: no such input; did you mean {near}?"),
-        None => format!("{place}{id}: no such input; `pulsewright ids` lists them"),
-    });
+/// The design with its refused values, where nothing in it is unknown.
+fn sound(design: Design, place: &str) -> Result<(Design, Vec<String>), Vec<String>> {
+    let unknown: Vec<String> = design
+        .unknown
+        .iter()
+        .map(|(id, _)| match near(id) {
+            Some(near) => format!("{place}{id}: no such input; did you mean {near}?"),
+            None => format!("{place}{id}: no such input; `pulsewright ids` lists them"),
+        })
+        .collect();
     let c = Eval::new(&design);
     let refused = report::refusals(&c).into_iter().map(|(index, message)| {
         let (id, label) = (register::id(index), register::label(index));
         format!("{place}{id} ({label}): {message}")
     });
-    let wrong: Vec<String> = unknown.chain(refused).collect();
-    if wrong.is_empty() {
-        Ok(design)
+    if unknown.is_empty() {
+        let refused = refused.collect();
+        Ok((design, refused))
     } else {
-        Err(wrong)
+        Err(unknown.into_iter().chain(refused).collect())
     }
 }
 

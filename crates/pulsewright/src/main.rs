@@ -14,6 +14,7 @@ mod paint;
 mod progress;
 mod ranked;
 mod text;
+mod tuned;
 
 use args::{Command, Require, Words};
 use output::put;
@@ -29,6 +30,8 @@ use pulsewright_sheet::output::rank;
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::results_table;
 use pulsewright_sheet::output::settings;
+use pulsewright_sheet::output::typescript;
+use pulsewright_sheet::output::verdict;
 
 /// What could not be read or written, a line each.
 struct Trouble(Vec<String>);
@@ -93,6 +96,7 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
         Command::Report(asked) => return reported(&asked),
         Command::Docs(asked) => return document(&asked),
         Command::Rank(asked) => return ranking(&asked),
+        Command::Tune(asked) => (tuned::tune(&asked)?, asked.output),
         Command::Value(asked) => {
             let design = input::design(&asked.source.from)?;
             let value = text::value(&design, &asked.id, asked.unit.as_deref())?;
@@ -127,6 +131,7 @@ fn run(words: Words) -> Result<ExitCode, Trouble> {
             )
         }
         Command::Schema(to) => (text::pretty(&schema::json())?, to),
+        Command::Types(to) => (typescript::types(), to),
         Command::Ids(asked) if asked.json => (text::ids_as_json()?, asked.output),
         Command::Ids(asked) => (text::ids(), asked.output),
         Command::Completions(asked) => {
@@ -172,7 +177,7 @@ fn paint(asked: &args::Coloured, to: &args::Output) -> Paint {
 }
 
 fn reported(asked: &args::Report) -> Result<ExitCode, Trouble> {
-    let design = input::design(&asked.source.from)?;
+    let (design, refused) = input::with_refusals(&asked.source.from)?;
     let paint = paint(&asked.color, &asked.output);
     let (made, paint) = if asked.json {
         (text::pretty(&report::json(&design))?, Paint::NONE)
@@ -186,8 +191,14 @@ fn reported(asked: &args::Report) -> Result<ExitCode, Trouble> {
     if asked.require_given {
         failed.extend(resting(&design));
     }
+    tell(&refused);
     tell(&failed);
-    Ok(ExitCode::from(u8::from(!failed.is_empty())))
+    let strict = asked.strict || asked.require.is_some() || asked.require_given;
+    Ok(ExitCode::from(if strict && !refused.is_empty() {
+        2
+    } else {
+        u8::from(!failed.is_empty())
+    }))
 }
 
 fn ranking(asked: &args::Rank) -> Result<ExitCode, Trouble> {
@@ -232,16 +243,31 @@ fn below(design: &Design, require: Option<Require>) -> Vec<String> {
     let Some(require) = require else {
         return Vec::new();
     };
-    let c = Eval::new(design);
+    let c = Eval::new(design).simulating();
     let bad = |status: Status| match require {
-        Require::Clear => status != Status::Clear,
-        Require::Tight => matches!(status, Status::Under | Status::Unknown),
+        Require::Passes => status != Status::Passes,
+        Require::Tight => !matches!(status, Status::Passes | Status::Tight),
     };
-    check::all(&c)
+    let held = check::all(&c);
+    let verdict = check::verdict(&c, &held);
+    let mut failed: Vec<String> = held
         .iter()
         .filter(|held| bad(held.status()))
-        .map(|held| format!("{} is {}", held.check.id, held.status().word()))
-        .collect()
+        .map(|held| match held.status() {
+            Status::Tight | Status::Unknown => {
+                format!("{} is {}", held.check.id, held.status().word())
+            }
+            status => format!("{} {}", held.check.id, status.word()),
+        })
+        .collect();
+    if failed.is_empty() && bad(verdict.status) {
+        failed.push(format!(
+            "the verdict is {}: {}",
+            verdict.status.word(),
+            verdict::sentence(&c, &verdict)
+        ));
+    }
+    failed
 }
 
 /// The checks that rest on an assumed input whose own tolerance would change their status.
@@ -251,8 +277,13 @@ fn resting(design: &Design) -> Vec<String> {
         .iter()
         .filter_map(|held| {
             let ids = tolerance::deciding(&c, held);
-            (!ids.is_empty())
-                .then(|| format!("{} rests on assumed {}", held.check.id, ids.join(", ")))
+            (!ids.is_empty()).then(|| {
+                format!(
+                    "{} depends on typical values: {}",
+                    held.check.id,
+                    ids.join(", ")
+                )
+            })
         })
         .collect()
 }

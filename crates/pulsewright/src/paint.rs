@@ -39,7 +39,7 @@ impl Paint {
     pub fn status(self, status: Status, width: usize) -> String {
         let word = format!("{:width$}", status.word());
         let color = match status {
-            Status::Under => AnsiColor::Red,
+            Status::Fails => AnsiColor::Red,
             Status::Unknown => AnsiColor::Yellow,
             _ => return word,
         };

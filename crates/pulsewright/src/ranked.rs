@@ -22,9 +22,9 @@ fn taken(taken: &ColumnMeaning) -> String {
 pub fn plain(ranking: &Ranking, paint: Paint) -> String {
     let mut out = String::new();
     for (place, motor) in ranking.motors.iter().enumerate() {
-        let room = motor
-            .margin
-            .map_or(String::new(), |m| format!(", room {}", number::text(m, 3)));
+        let room = motor.margin.map_or(String::new(), |m| {
+            format!(", margin {}", number::text(m, 3))
+        });
         let check = motor.check.unwrap_or("");
         out.push_str(&format!(
             "{:3}  {} {:32} {check}{room}\n",

@@ -3,11 +3,12 @@
 use pulsewright_sheet::analysis::bench_sheet::{self, ORDER, READINGS};
 use pulsewright_sheet::analysis::remedy;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Eval, Status};
 use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::verdict;
 use pulsewright_sheet::plot;
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, STATIONS, Station};
 use pulsewright_sheet::text::number;
@@ -102,8 +103,8 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
 
 fn margin(held: &CheckResult) -> String {
     match (held.ratio(), held.margin) {
-        (Some(m), _) => number::text(m, 3),
-        (None, Ok(_)) => "nothing asked".into(),
+        (Some(m), _) => format!("×{}", number::text(m, 3)),
+        (None, Ok(_)) => "no requirement".into(),
         (None, Err(absent)) => absent.message(),
     }
 }
@@ -114,15 +115,27 @@ pub fn plain(design: &Design, paint: Paint) -> String {
     let held = check::all(&c);
     let mut out = String::new();
     out.push_str(&headline(&c, &held, paint));
-    for (held, cure) in remedies(&c, &held, paint) {
+    for line in verdict::refusals(&c) {
+        out.push_str(&format!("{line}\n"));
+    }
+    let cured = remedies(&c, &held, paint);
+    for (_, held, cure) in &cured {
         out.push_str(&format!("\n{held}\n  {cure}\n"));
     }
+    // Remedies are sought for the worst; the others that fail are named all the same.
+    let named = |held: &&CheckResult| cured.iter().any(|(id, ..)| *id == held.check.id);
+    let failing = held.iter().filter(|held| held.status() == Status::Fails);
+    for held in check::ranked(failing.filter(|held| !named(held))) {
+        out.push_str(&format!("\n{}\n", short(&held, paint)));
+    }
+    // Warnings first, then what else there is to know, a line each.
+    out.push('\n');
     for said in finding::all(&c) {
-        out.push_str(&format!(
-            "\n{}: {}\n",
-            said.severity.word(),
-            said.message(&c)
-        ));
+        out.push_str(&format!("{}: {}\n", said.severity.word(), said.message(&c)));
+    }
+    for (index, why) in report::unused(&c) {
+        let (label, id) = (register::label(index), register::id(index));
+        out.push_str(&format!("unused: {label} ({id}): {why}\n"));
     }
     for heading in STATIONS {
         if heading.station == Station::Bench {
@@ -161,28 +174,46 @@ pub fn plain(design: &Design, paint: Paint) -> String {
     out
 }
 
-/// The worst three checks that are short, each with its first remedy.
-fn remedies(c: &Eval<'_>, held: &[CheckResult], paint: Paint) -> Vec<(String, String)> {
+/// A check that is short, with its margin.
+fn short(held: &CheckResult, paint: Paint) -> String {
+    let by = held
+        .ratio()
+        .map_or(String::new(), |_| format!(", margin {}", margin(held)));
+    format!(
+        "{}: {}{by}",
+        paint.status(held.status(), 0),
+        held.check.label
+    )
+}
+
+/// The worst three checks that are short, each with its id and its first remedy.
+fn remedies(
+    c: &Eval<'_>,
+    held: &[CheckResult],
+    paint: Paint,
+) -> Vec<(&'static str, String, String)> {
     remedy::of_the_worst(c, held)
         .into_iter()
-        .map(|(held, cure)| {
-            let check = format!(
-                "{}: {}, room {}",
-                paint.status(held.status(), 0),
-                held.check.label,
-                margin(&held)
-            );
-            let cure = cure.map_or("No single change puts it right.".into(), |cure| {
-                format!("{}: {}.", cure.what(), cure.outcome())
-            });
-            (check, cure)
+        .map(|advice| {
+            let mut lines: Vec<String> = Vec::new();
+            if let Some(impasse) = advice.impasse {
+                lines.push(format!("{}.", impasse.message));
+            }
+            if let Some(cure) = advice.remedy {
+                lines.push(format!("{}: {}.", cure.what(), cure.outcome()));
+            }
+            if lines.is_empty() {
+                lines.push("No way to fix it was found.".into());
+            }
+            let held = advice.held;
+            (held.check.id, short(&held, paint), lines.join(" "))
         })
         .collect()
 }
 
 /// What to expect on the bench, what was read, and what is open before the order.
 fn bench_sheet(c: &Eval<'_>) -> String {
-    let mut out = String::from("\nBench sheet\n");
+    let mut out = String::from("\nBench tests\n");
     for row in &READINGS {
         let (expected, limits, read, says) = bench_row(c, row);
         out.push_str(&format!(
@@ -192,10 +223,10 @@ fn bench_sheet(c: &Eval<'_>) -> String {
         ));
         out.push_str(&format!("    {}\n", finding::fill_template(row.how, c)));
         if !read.is_empty() {
-            out.push_str(&format!("    read {read}. {says}\n"));
+            out.push_str(&format!("    measured {read}. {says}\n"));
         }
     }
-    out.push_str("\nBefore you order\n");
+    out.push_str("\nOrder checklist\n");
     for row in &ORDER {
         let answer = c.design().text(row.answer);
         out.push_str(&format!(
@@ -219,28 +250,29 @@ fn bench_row(c: &Eval<'_>, row: &bench_sheet::Reading) -> (String, String, Strin
     )
 }
 
+/// The verdict as a sentence.
 fn headline(c: &Eval<'_>, held: &[CheckResult], paint: Paint) -> String {
-    match check::worst(held) {
-        Some(worst) => format!(
-            "{}: {} ({})\n{}\n",
-            paint.status(worst.status(), 0),
-            worst.check.label,
-            margin(worst),
-            if worst.status() == pulsewright_sheet::evaluation::Status::Under {
-                finding::fill_template(worst.check.under, c)
-            } else {
-                String::new()
-            }
-        ),
-        None => "nothing to check\n".into(),
-    }
+    let judged = check::verdict(c, held);
+    format!(
+        "{}: {}\n",
+        paint.status(judged.status, 0),
+        verdict::sentence(c, &judged)
+    )
 }
 
 /// The report as Markdown, for a README.
 pub fn markdown(design: &Design) -> String {
     let c = Eval::new(design).simulating();
     let held = check::all(&c);
-    let mut out = String::from("| check | room | stamp | rests on assumed |\n|---|---|---|---|\n");
+    let mut out = String::new();
+    for line in verdict::lines(&c) {
+        out.push_str(&format!("- {line}\n"));
+    }
+    for (index, why) in report::unused(&c) {
+        let (label, id) = (register::label(index), register::id(index));
+        out.push_str(&format!("- unused: {label} ({id}): {why}\n"));
+    }
+    out.push_str("\n| check | margin | status | typical values used |\n|---|---|---|---|\n");
     for held in &held {
         out.push_str(&format!(
             "| {} | {} | {} | {} |\n",
@@ -250,10 +282,10 @@ pub fn markdown(design: &Design) -> String {
             report::assumed(&c, held.depends_on).len()
         ));
     }
-    let short = remedies(&c, &held, Paint::NONE);
-    if !short.is_empty() {
-        out.push_str("\n| short | what would put it right |\n|---|---|\n");
-        for (held, cure) in short {
+    let cures = remedies(&c, &held, Paint::NONE);
+    if !cures.is_empty() {
+        out.push_str("\n| failing check | ways to fix it |\n|---|---|\n");
+        for (_, held, cure) in cures {
             out.push_str(&format!("| {held} | {cure} |\n"));
         }
     }
@@ -267,7 +299,7 @@ pub fn markdown(design: &Design) -> String {
             ));
         }
     }
-    out.push_str("\n| on the bench | expected | limits | read |\n|---|---|---|---|\n");
+    out.push_str("\n| bench test | expected | limits | measured |\n|---|---|---|---|\n");
     for row in &READINGS {
         let (expected, limits, read, says) = bench_row(&c, row);
         out.push_str(&format!(

@@ -252,7 +252,9 @@ fn one_run_lists_everything_that_is_wrong_in_all_files() {
         assert_eq!(out[2].ends_with("nothing was written"), task == "--write");
         let bad = first.replace("first.md", "bad.card.json");
         let expected = [
-            format!("{first}:2: show=\"valeu\" is none of value, station, card"),
+            format!(
+                "{first}:2: show=\"valeu\" is none of value, setting, check, verdict, figures, plot, station, card"
+            ),
             format!(
                 "{first}:3: {}",
                 first.replace("first.md", "lost.card.json: ")
@@ -323,7 +325,7 @@ fn a_card_and_a_station_are_checked_for_what_they_name() {
     let ran = run(&["docs", "--check", file.to_str().unwrap()]);
     assert_eq!(
         (ran.code, ran.out.as_str()),
-        (Some(0), "cards looked at: 3; all can be shown\n"),
+        (Some(0), "designs checked: 3; all can be shown\n"),
         "{}",
         ran.err
     );
@@ -374,10 +376,18 @@ fn what_cannot_be_read_is_named_and_nothing_is_written() {
         ),
         (
             element("design=\"#nobody\" of=\"gears.exact_ratio\"", "1"),
-            "nothing here has this id",
+            "nothing else here has this id",
         ),
         (
             element("id=\"me\" design=\"#me\" of=\"gears.exact_ratio\"", "1"),
+            "nothing else here has this id",
+        ),
+        (
+            [
+                element("id=\"one\" design=\"#other\" of=\"gears.exact_ratio\"", "1"),
+                element("id=\"other\" design=\"#one\" of=\"gears.exact_ratio\"", "1"),
+            ]
+            .concat(),
             "circle",
         ),
         (
@@ -443,4 +453,195 @@ fn what_is_handed_on_comes_from_the_command_too() {
     assert!(run(&["results", card]).out.starts_with("id,label,value,"));
     let schema: serde_json::Value = serde_json::from_str(&run(&["schema"]).out).unwrap();
     assert_eq!(schema["properties"]["route_card"]["const"], 1);
+}
+
+/// Whatever an element can show is checked for what it names.
+#[test]
+fn every_way_to_show_a_design_is_checked() {
+    let report = run(&["report", &demo("turntable"), "--json"]).out;
+    let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+    let verdict = report["verdict"]["status"].as_str().unwrap();
+    let check = &report["checks"][0];
+    let (id, status) = (
+        check["id"].as_str().unwrap(),
+        check["status"].as_str().unwrap(),
+    );
+    let show = |attributes: &str, content: &str| {
+        format!(
+            "<pulse-wright design=\"turntable.card.json\" {attributes}>{content}</pulse-wright>\n"
+        )
+    };
+    let right = [
+        show("show=verdict", verdict),
+        show(&format!("show=check of={id}"), status),
+        show(
+            "show=setting of=PW_SAMPLE_US class=\"number\" data-x=1 aria-label=a",
+            "1 000",
+        ),
+        show("show=figures of=\"gears.exact_ratio loop.sample_time\"", ""),
+        show("show=plot of=move page=\"\"", "<img src=\"move.svg\">"),
+        show("of=gears.exact_ratio show=value digits=3", "1490"),
+    ];
+    let file = document("every_show", "README.md", &right.concat());
+    let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+    assert_eq!(ran.code, Some(0), "{}{}", ran.out, ran.err);
+    assert_eq!(ran.out, "numbers looked at: 4; all agree\n");
+
+    let file = document(
+        "every_show_differs",
+        "README.md",
+        &[
+            show("show=verdict", "perhaps"),
+            show(&format!("show=check of={id}"), "perhaps"),
+            show("show=setting of=PW_SAMPLE_US", "1001"),
+        ]
+        .concat(),
+    );
+    let path = file.to_str().unwrap();
+    let ran = run(&["docs", "--check", path]);
+    assert_eq!(ran.code, Some(1), "{}{}", ran.out, ran.err);
+    for (line, what, computed) in [
+        (1, "verdict", verdict),
+        (2, id, status),
+        (3, "PW_SAMPLE_US", "1000"),
+    ] {
+        let found = ran.out.lines().nth(line - 1).unwrap();
+        assert!(
+            found.starts_with(&format!("{path}:{line}: {what}: written ")),
+            "{found}"
+        );
+        assert!(
+            found.ends_with(&format!("computed “{computed}”")),
+            "{found}"
+        );
+    }
+    assert_eq!(run(&["docs", "--write", path]).code, Some(0));
+    assert_eq!(run(&["docs", "--check", path]).code, Some(0));
+
+    for (wrong, expected) in [
+        ("show=check of=check.garden", "“check.garden” is no check"),
+        ("show=setting of=PW_SAMPLE_UM", "did you mean PW_SAMPLE_US?"),
+        (
+            "show=figures of=\"loop.sample_time gears.exact_ration\"",
+            "did you mean gears.exact_ratio?",
+        ),
+        ("show=figures", "no of="),
+        ("show=plot of=garden", "there are move, "),
+        (
+            "show=verdict unti=V",
+            "unti=\"…\" is no attribute of it; did you mean unit?",
+        ),
+        ("show=card colour=red", "colour=\"…\" is no attribute of it"),
+    ] {
+        let file = document("every_show_wrong", "README.md", &show(wrong, ""));
+        let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+        assert_eq!(ran.code, Some(2), "{wrong}");
+        assert!(ran.err.contains(expected), "{wrong}: {}", ran.err);
+    }
+}
+
+/// One design file for many pages: their blocks are filled from it and compared with it.
+#[test]
+fn a_block_is_filled_from_its_design_file() {
+    let text = format!(
+        "- A list\n\n  <script type=\"application/json\" id=\"axis\" data-from=\"turntable.card.json\"></script>\n  {}\n",
+        element("design=\"#axis\" of=\"gears.exact_ratio\"", "1490.77")
+    );
+    let file = document("filled", "guide.md", &text);
+    let path = file.to_str().unwrap();
+    let ran = run(&["docs", "--check", path]);
+    assert_eq!(ran.code, Some(1), "{}", ran.err);
+    let expected = format!("{path}:3: this is not what stands in turntable.card.json\n");
+    assert!(ran.out.starts_with(&expected), "{}", ran.out);
+    assert_eq!(run(&["docs", "--write", path]).code, Some(0));
+    let filled = fs::read_to_string(&file).unwrap();
+    let block = filled.split("card.json\">").nth(1).unwrap();
+    let block = block.split("</script>").next().unwrap();
+    let read: serde_json::Value = serde_json::from_str(block).unwrap();
+    let card = fs::read_to_string(demo("turntable")).unwrap();
+    assert_eq!(
+        read,
+        serde_json::from_str::<serde_json::Value>(&card).unwrap()
+    );
+    assert!(
+        block.lines().skip(1).all(|line| line.starts_with("  ")),
+        "{block}"
+    );
+    assert_eq!(run(&["docs", "--check", path]).code, Some(0));
+    assert_eq!(run(&["docs", "--write", path]).code, Some(0));
+    assert_eq!(
+        fs::read_to_string(&file).unwrap(),
+        filled,
+        "nothing differs"
+    );
+
+    // The file changes: block and number differ, and one run writes both.
+    let card = file.with_file_name("turntable.card.json");
+    let changed =
+        "{\"route_card\": 1, \"inputs\": {\"gears.ratio\": 50, \"card.title\": \"</script>\"}}";
+    fs::write(&card, changed).unwrap();
+    let ran = run(&["docs", "--check", path]);
+    assert_eq!(
+        (ran.code, ran.out.lines().count()),
+        (Some(1), 3),
+        "{}",
+        ran.out
+    );
+    assert_eq!(run(&["docs", "--write", path]).code, Some(0));
+    let written = fs::read_to_string(&file).unwrap();
+    assert!(written.contains(">50</pulse-wright>"), "{written}");
+    assert_eq!(written.matches("</script>").count(), 1, "{written}");
+    assert_eq!(run(&["docs", "--check", path]).code, Some(0));
+
+    fs::remove_file(&card).unwrap();
+    let ran = run(&["docs", "--write", path]);
+    assert_eq!(ran.code, Some(2));
+    assert!(ran.err.contains(&format!("{path}:3: ")), "{}", ran.err);
+    assert_eq!(fs::read_to_string(&file).unwrap(), written);
+}
+
+/// Of two blocks with one id an element means the last one above it, as in a browser.
+#[test]
+fn an_id_means_the_last_block_above() {
+    let block = |ratio: &str| {
+        let inputs = format!("{{\"route_card\": 1, \"inputs\": {{\"gears.ratio\": {ratio}}}}}");
+        format!("<script type=\"application/json\" id=\"axis\">{inputs}</script>\n\n")
+    };
+    let number = |text: &str| element("design=\"#axis\" of=\"gears.exact_ratio\"", text) + "\n\n";
+    let text = [block("380"), number("380"), block("50"), number("50")].concat();
+    let file = document("two_blocks", "guide.md", &text);
+    let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+    assert_eq!(ran.code, Some(0), "{}{}", ran.out, ran.err);
+    // Below it no text that may be joined with others keeps its block.
+    let below = [number("380"), block("380")].concat();
+    for (name, code) in [("guide.md", 2), ("guide.rst", 2), ("guide.html", 0)] {
+        let file = document("block_below", name, &below);
+        let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+        assert_eq!(ran.code, Some(code), "{name}: {}", ran.err);
+        assert_eq!(ran.err.contains("#axis stands below, on line 3"), code == 2);
+    }
+}
+
+/// What the page hands on for documentation is itself documentation that holds.
+#[test]
+fn the_snippet_of_any_example_holds() {
+    use pulsewright_sheet::design::link;
+    use pulsewright_sheet::evaluation::Eval;
+    use pulsewright_sheet::guide::examples::EXAMPLES;
+    use pulsewright_sheet::output::documentation::snippet;
+    for example in EXAMPLES {
+        let design = link::read(example.link).unwrap().design;
+        let text = snippet(&Eval::new(&design).simulating());
+        for name in ["guide.md", "guide.html"] {
+            let file = document("snippet", name, &text);
+            let ran = run(&["docs", "--check", file.to_str().unwrap()]);
+            assert_eq!(
+                (ran.code, ran.out.as_str()),
+                (Some(0), "numbers looked at: 2; all agree\n"),
+                "{}: {}{text}",
+                example.link,
+                ran.err
+            );
+        }
+    }
 }

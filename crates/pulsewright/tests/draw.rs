@@ -67,7 +67,7 @@ fn what_cannot_be_drawn_leaves_with_2_and_says_why() {
     let (code, svg, error) = draw(&["compare", "#pw1;axis.kind=arm"]);
     assert_eq!((code, svg.as_str()), (Some(2), ""));
     assert!(
-        error.contains("compare: give one figure of the stepper"),
+        error.contains("compare: enter one figure of the stepper"),
         "{error}"
     );
     // A refused value names its input.

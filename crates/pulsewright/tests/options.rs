@@ -8,16 +8,18 @@ use std::time::{Duration, Instant};
 
 mod common;
 
-const COMMANDS: [&str; 12] = [
+const COMMANDS: [&str; 14] = [
     "report",
     "rank",
     "value",
     "draw",
+    "tune",
     "header",
     "settings",
     "results",
     "docs",
     "schema",
+    "types",
     "ids",
     "completions",
     "man",
@@ -40,12 +42,12 @@ fn motors(name: &str) -> String {
 fn an_option_that_a_command_does_not_have_is_refused() {
     let (card, table) = (demo("turntable"), motors("refused_options"));
     for words in [
-        &["rank", &card, &table, "--require", "clear"][..],
+        &["rank", &card, &table, "--require", "passes"][..],
         &["rank", &card, &table, "--markdown"],
-        &["value", "gears.ratio", &card, "--require", "clear"],
+        &["value", "gears.ratio", &card, "--require", "passes"],
         &["value", "gears.ratio", &card, "--json"],
         &["ids", "--write"],
-        &["ids", "--require", "clear"],
+        &["ids", "--require", "passes"],
         &["header", &card, "--json"],
         &["results", &card, "--json"],
         &["results", &card, "--unit", "V"],
@@ -60,6 +62,9 @@ fn an_option_that_a_command_does_not_have_is_refused() {
         &["docs", "--check", "--write", "README.md"],
         &["docs", "README.md"],
         &["docs", "--check"],
+        &["tune", &card, "--json"],
+        &["tune", "#pw1;axis.kind=arm", "--write"],
+        &["tune", "-", "--write"],
         &["schema", &card],
         &["repot", &card],
         &["man", "repot"],
@@ -184,7 +189,7 @@ fn what_is_written_to_a_file_is_what_would_have_been_printed() {
     for words in [
         &["report", &card][..],
         &["report", &card, "--json"],
-        &["report", &card, "--color", "always", "--require", "clear"],
+        &["report", &card, "--color", "always", "--require", "passes"],
         &["rank", &card, &table],
         &["value", "gears.ratio", &card],
         &["draw", "move", &card],
@@ -192,6 +197,7 @@ fn what_is_written_to_a_file_is_what_would_have_been_printed() {
         &["settings", &card],
         &["results", &card],
         &["schema"],
+        &["types"],
         &["ids"],
         &["completions", "fish"],
         &["man"],
@@ -285,8 +291,8 @@ fn failing_checks_are_coloured_where_it_was_asked_for() {
         let never = run(&[words, &["--color", "never"]].concat());
         assert_eq!(never.out, plain.out);
         let coloured = run(&[words, &["--color", "always"]].concat()).out;
-        assert!(coloured.contains("\u{1b}[1m\u{1b}[31munder"), "{coloured}");
-        assert!(!coloured.contains("\u{1b}[31mclear"));
+        assert!(coloured.contains("\u{1b}[1m\u{1b}[31mfails"), "{coloured}");
+        assert!(!coloured.contains("\u{1b}[31mpasses"));
         let mut before_limits = String::new();
         for part in coloured.split('\u{1b}') {
             let code = part.strip_prefix('[').and_then(|part| part.split_once('m'));

@@ -1,7 +1,8 @@
-//! All of `dist`: the page, the embedding script, the schema of the design file, and the page as it is served.
+//! All of `dist`: the page, the embedding script, the ES module, the schema of the design file, and the page as it is served.
 
 use crate::files::{read, write};
-use crate::one_file::{fill, hash, lines, must_not_contain};
+use crate::module;
+use crate::one_file::{dense, fill, hash, lines, must_not_contain, with_unpacking};
 use crate::page::{self, Built};
 use crate::program::{Artifact, Optimiser, Program, program};
 use crate::shell::{cargo, output, root};
@@ -10,6 +11,7 @@ use base64::{Engine, engine::general_purpose::STANDARD};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::time::Instant;
 
 /// Said before the first build, so that nobody thinks that it hangs.
 const FIRST_BUILD: &str = "the first build compiles everything: five minutes on two cores; later ones compile what has changed";
@@ -60,12 +62,22 @@ pub fn make(optimiser: Optimiser) -> Result<Dist> {
     if !root().join("target/packing").exists() {
         println!("{FIRST_BUILD}");
     }
+    let began = Instant::now();
+    println!("[1/4] page: compile, bind, pack into one file");
     let page = page::make(Artifact::Page, optimiser)?;
     let dist = root().join("dist");
-    let script = embed(optimiser)?;
+    println!("[2/4] element: the same without the page");
+    let element = program(Artifact::Embed, optimiser)?;
+    let script = embed(&element)?;
     write(&dist.join("pulsewright-embed.js"), script.as_bytes())?;
-    write(&dist.join("route-card.schema.json"), schema()?.as_bytes())?;
+    write(
+        &dist.join("route-card.schema.json"),
+        printed("schema")?.as_bytes(),
+    )?;
+    module::make(&element, &printed("types")?)?;
+    println!("[4/4] page as a server hands it out");
     served(&page)?;
+    println!("made in {:.0} s", began.elapsed().as_secs_f64());
     println!("optimiser:     {}", page.optimiser);
     println!("program:       {:>9} bytes of wasm", page.wasm);
     println!("program, gzip: {:>9} bytes", page.packed_wasm);
@@ -136,24 +148,34 @@ fn served(page: &Built) -> Result<()> {
 }
 
 /// The element's script with the program inside.
-fn embed(optimiser: Optimiser) -> Result<String> {
-    let Program { glue, packed, .. } = program(Artifact::Embed, optimiser)?;
-    let template = lines(&read(&root().join("site/embed.js"))?);
-    let script = fill(template, "/* glue */\n", &lines(&glue))?;
+fn embed(program: &Program) -> Result<String> {
+    let template = bare(&with_unpacking(&read(&root().join("site/embed.js"))?)?);
+    let script = fill(template, "/* glue */\n", &lines(&program.glue))?;
     let script = fill(
         script,
         "const PROGRAM = \"program\";\n",
-        &format!("const PROGRAM = \"{}\";\n", STANDARD.encode(packed)),
+        &format!("const PROGRAM = \"{}\";\n", dense(&program.packed)),
     )?;
     // Somebody may put the whole script into a page.
     must_not_contain(&script, "</script", "the embedding script")?;
     Ok(script)
 }
 
-/// The schema as the command prints it: the register is its source.
-fn schema() -> Result<String> {
-    output(cargo().args(["run", "--package", "pulsewright", "--", "schema"]))
-        .context("the schema of the design file")
+/// A script without its indents and the lines that are comments: nobody reads it here, and everybody loads it.
+fn bare(script: &str) -> String {
+    let mut out = String::new();
+    let kept = |line: &&str| !line.is_empty() && !line.starts_with("//");
+    for line in script.lines().map(str::trim).filter(kept) {
+        out.push_str(line);
+        out.push('\n');
+    }
+    out
+}
+
+/// What the command prints of the register: schema or types.
+fn printed(what: &str) -> Result<String> {
+    output(cargo().args(["run", "--package", "pulsewright", "--", what]))
+        .with_context(|| format!("the command's {what}"))
 }
 
 fn open(file: &Path) {
@@ -195,6 +217,13 @@ mod tests {
                 .map(|word| (*word).to_owned())
                 .collect::<Vec<_>>(),
         )
+    }
+
+    #[test]
+    fn a_script_loses_what_nobody_reads() {
+        let script = "// Why.\r\n(function () {\n    const a = 1; // this stays\n\n    // Not this.\n    /* glue */\n}());\n";
+        let expected = "(function () {\nconst a = 1; // this stays\n/* glue */\n}());\n";
+        assert_eq!(bare(script), expected);
     }
 
     #[test]

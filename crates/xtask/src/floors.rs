@@ -80,9 +80,11 @@ const PAGE: Plan = Plan {
 const XTASK: Plan = Plan {
     floors: &[
         &["files", "shell"],
-        &["wasm_opt", "one_file", "rules", "floors", "licences"],
+        &[
+            "wasm_opt", "one_file", "rules", "floors", "licences", "sbom",
+        ],
         &["program"],
-        &["page", "tools"],
+        &["page", "module", "tools"],
         &["verify", "dist", "bench_page"],
     ],
     ..Plan::of("xtask")

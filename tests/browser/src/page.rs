@@ -169,9 +169,14 @@ impl Page {
 
     /// Opens a file and waits until it is loaded.
     pub fn open_file(&self, file: &Path) -> Result<()> {
+        self.open_address(&format!("file://{}", file.display()))
+    }
+
+    /// Opens an address and waits until it is loaded.
+    pub fn open_address(&self, address: &str) -> Result<()> {
         self.navigate("about:blank")?;
         self.forget_logs()?;
-        self.navigate(&format!("file://{}", file.display()))
+        self.navigate(address)
     }
 
     /// Goes into a frame of the page, or back out of all of them.
@@ -586,12 +591,39 @@ impl Element<'_> {
 
     /// Scrolls it to the middle of the window and clicks on it.
     pub fn click(&self) -> Result<()> {
-        self.page.execute(
-            "arguments[0].scrollIntoView({ block: 'center', behavior: 'instant' })",
-            json!([{ ELEMENT: self.id }]),
-        )?;
+        self.bring_into_sight()?;
         self.command("POST", "/click", None)?;
         self.page.see_what_follows();
+        Ok(())
+    }
+
+    /// Scrolls it to the middle of the window. What is out of sight is not laid out: once it is, everything may stand
+    /// elsewhere, and a second look finds it.
+    fn bring_into_sight(&self) -> Result<()> {
+        self.page.execute(
+            "const [element, patience] = arguments;
+             const scroll = () => element.scrollIntoView({ block: 'center', behavior: 'instant' });
+             scroll();
+             return new Promise(done => {
+                 requestAnimationFrame(() => requestAnimationFrame(() => { scroll(); done(); }));
+                 setTimeout(done, patience);
+             });",
+            json!([{ ELEMENT: self.id }, self.page.moment_ms()]),
+        )?;
+        Ok(())
+    }
+
+    /// The same where it is not laid out because it is out of sight: the driver then knows neither name nor role.
+    fn lay_out(&self) -> Result<()> {
+        let skipped = self.page.execute(
+            "const element = arguments[0];
+             return element.checkVisibility !== undefined && element.checkVisibility()
+                 && !element.checkVisibility({ contentVisibilityAuto: true });",
+            json!([{ ELEMENT: self.id }]),
+        )?;
+        if skipped == true {
+            self.bring_into_sight()?;
+        }
         Ok(())
     }
 
@@ -621,6 +653,7 @@ impl Element<'_> {
 
     /// Its name for a screen reader.
     pub fn label(&self) -> Result<String> {
+        self.lay_out()?;
         string(self.command("GET", "/computedlabel", None)?)
     }
 
@@ -646,6 +679,7 @@ impl Element<'_> {
 
     /// Its role for a screen reader.
     pub fn role(&self) -> Result<String> {
+        self.lay_out()?;
         string(self.command("GET", "/computedrole", None)?)
     }
 

@@ -1,8 +1,7 @@
 """Seeded random designs, every numeric input given, in varied units.
 
-python3 designs.py [--version 2 | --version 3] [--compare]
+python3 designs.py
 """
-import argparse
 import functools
 import json
 import math
@@ -208,7 +207,7 @@ def design(i):
     d["supply.current_limit"] = u(max(1.0, Is * V / Vr * U(0.9, 2.0)) * max(1, together), "current")
     d["supply.bulk_capacitance"] = u(RNG.choice([220e-6, 470e-6, 1e-3, 2.2e-3, 4.7e-3]), "uF")
     d["supply.max_voltage"] = u(Vm * U(1.6, 2.6), "V", 3)
-    d["supply.takes_back"] = "yes" if i % 7 == 3 else "no"
+    d["supply.sinks_current"] = "yes" if i % 7 == 3 else "no"
     if i % 2 == 0:
         d["supply.capacity"] = u(LU(0.6, 10) * 3600, "capacity")
         d["supply.rated_hours"] = RNG.choice(["5 h", "20 h", "10 h"])
@@ -241,7 +240,7 @@ def design(i):
     d["bridge.temperature_coefficient"] = num(U(0.003, 0.006), 2) + " 1/K"
     lim = Is * V / Vr * RNG.choice([U(0.55, 0.9), U(1.1, 2)])
     d["bridge.current_limit"] = u(max(0.3, lim), "current", 3)
-    d["bridge.limit_kind"] = ["rating", "chops", "trips"][i % 3]
+    d["bridge.limit_kind"] = ["none", "limits", "shuts_down"][i % 3]
     d["bridge.junction_to_ambient"] = u(U(35, 110), "K/W", 3)
     d["bridge.max_junction"] = degc(RNG.choice([150, 150, 125]))
     d["bridge.pwm_frequency"] = u(RNG.choice([16e3, 20e3, 25e3, 40e3]), RNG.choice(["Hz", "kHz"]))
@@ -357,8 +356,8 @@ def design(i):
     tm = fac * dist / spd
     d["move.time"] = u(min(max(tm, 0.15), 600), RNG.choice(["s", "ms"]) if tm < 10 else "s", tol=False)
     d["move.dwell"] = "0 s" if i % 11 == 5 else u(LU(0.3, 200), RNG.choice(["s", "min"]), 3, tol=False)
-    d["move.dwell_current"] = ["balanced", "settled", "relaxed", "off"][(i // 3) % 4] if not runaway else "settled"
-    d["move.direction"] = "both" if fly else ["against", "with", "both"][(i // 2) % 3] if not runaway else "against"
+    d["move.holding_current"] = ["no_friction", "friction_against", "friction_helps", "off"][(i // 3) % 4] if not runaway else "friction_against"
+    d["move.direction"] = "both" if fly else ["lifting", "lowering", "both"][(i // 2) % 3] if not runaway else "lifting"
     if fly:                                                     # ramps that ask about half the stall torque of the inertia
         tt = fl(parse(d["move.time"]))
         al = spd / (f * tt) if prof == "trapezoid" else 10 / math.sqrt(3) * dist / tt ** 2
@@ -385,7 +384,7 @@ def design(i):
     pp = RNG.choice([1, 2, 3, 3, 4, 5, 6, 7])
     d["encoder.pole_pairs"] = str(pp)
     d["encoder.sensors"] = "1" if one else "2"
-    d["encoder.edges_counted"] = RNG.choice(["1", "2"]) if one else RNG.choice(["4", "4", "4", "2", "1"])
+    d["encoder.counts_per_pole_pair"] = RNG.choice(["1", "2"]) if one else RNG.choice(["4", "4", "4", "2", "1"])
     good = 90 * (2 * RNG.randint(0, 1) + 1) / pp
     d["encoder.sensor_spacing"] = num(good if RNG.random() < 0.6 else good + U(-4, 4), 4) + " deg"
     if i == 29:
@@ -398,7 +397,7 @@ def design(i):
     d["encoder.operate_point"] = u(U(0.004, 0.012), "mT", 2, tol=False)
     # steps
     if i % 6 != 5:
-        edges = int(d["encoder.edges_counted"])
+        edges = int(d["encoder.counts_per_pole_pair"])
         cpt = edges * int(d["encoder.pole_pairs"]) * N
         d["steps.wanted_per_turn"] = RNG.choice([str(max(1, round(cpt * U(0.3, 1.5) / 10) * 10 or 10)), RNG.choice(["200", "400", "360", "3200"]), "2560/3"])
     d["steps.gearing_limit"] = RNG.choice(["65535", "255", "32767", "4294967295", "1000"])
@@ -406,8 +405,8 @@ def design(i):
     d["steps.pulse_high"] = u(U(1e-6, 8e-6), "shorttime", 3)
     d["steps.pulse_low"] = u(U(1e-6, 8e-6), "shorttime", 3)
     d["steps.direction_setup"] = u(U(1e-6, 8e-6), "us", 3)
-    d["steps.source_pulse_width"] = u(U(2e-6, 9e-6), "us", 3)
-    d["steps.source_direction_setup"] = u(U(5e-6, 20e-6), "us", 3)
+    d["steps.sent_pulse_width"] = u(U(2e-6, 9e-6), "us", 3)
+    d["steps.sent_direction_setup"] = u(U(5e-6, 20e-6), "us", 3)
     d["steps.service_time"] = u(U(0.5e-6, 4e-6), "us", 2)
     d["steps.decimals"] = RNG.choice(["2", "3", "4", "1", "0"])
     # wiring
@@ -488,20 +487,20 @@ def write(path, cases):
 # Version 3: (name, the design it starts from, what is entered instead; None leaves out). Each exercises amended rules.
 EXERCISES = [
     # the arm by its angle
-    ("arm from below level", 8, {"axis.start_angle": "-30 deg", "move.direction": "against"}),
+    ("arm from below level", 8, {"axis.start_angle": "-30 deg", "move.direction": "lifting"}),
     ("arm past the top, F up", 16, {"axis.start_angle": "60 deg", "move.distance": "100 deg", "move.direction": "both", "axis.external_force": "0.2 N"}),
-    ("arm lowered from 70 degrees", 40, {"axis.start_angle": "70 deg", "move.distance": "70 deg", "move.direction": "with"}),
-    ("arm lowered beyond level, both ends held", 32, {"axis.start_angle": "-20°", "move.direction": "with", "move.profile": "trapezoid"}),
+    ("arm lowered from 70 degrees", 40, {"axis.start_angle": "70 deg", "move.distance": "70 deg", "move.direction": "lowering"}),
+    ("arm lowered beyond level, both ends held", 32, {"axis.start_angle": "-20°", "move.direction": "lowering", "move.profile": "trapezoid"}),
     ("arm with last stage, there and back", 0, {"axis.start_angle": "-0.6 rad", "move.direction": "both", "axis.reduction_efficiency": "0.9"}),
-    ("arm with locking last stage, lowered", 0, {"axis.start_angle": "40 deg", "move.direction": "with"}),
-    ("arm held near the top", 48, {"axis.start_angle": "0 deg", "move.distance": "80 deg", "move.direction": "against", "axis.external_force": "0 N"}),
-    ("arm said to be level", 48, {"axis.start_angle": "0 deg", "move.distance": "1 deg", "move.direction": "against"}),
+    ("arm with locking last stage, lowered", 0, {"axis.start_angle": "40 deg", "move.direction": "lowering"}),
+    ("arm held near the top", 48, {"axis.start_angle": "0 deg", "move.distance": "80 deg", "move.direction": "lifting", "axis.external_force": "0 N"}),
+    ("arm said to be level", 48, {"axis.start_angle": "0 deg", "move.distance": "1 deg", "move.direction": "lifting"}),
     # a torque that holds, that only rubs, or both
     ("torque lifting", 7, {"axis.load_is": "lifting", "move.direction": "both"}),
     ("torque of friction", 7, {"axis.load_is": "friction", "move.direction": "both"}),
-    ("torque of friction, with", 15, {"axis.load_is": "friction", "move.direction": "with"}),
+    ("torque of friction, with", 15, {"axis.load_is": "friction", "move.direction": "lowering"}),
     ("torque in part", 23, {"axis.load_is": "part", "axis.held_torque": "20 mN.m", "move.direction": "both"}),
-    ("torque in part by the torque held", 31, {"axis.held_torque": "30 mN.m", "move.direction": "with"}),
+    ("torque in part by the torque held", 31, {"axis.held_torque": "30 mN.m", "move.direction": "lowering"}),
     # long wires: the ground shift at four margins
     ("long wire", 16, {"wiring.length": "3 m", "wiring.gauge": "20", "wiring.logic_high": "3.3 V", "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V"}),
     ("long wire, controller grounded at the board", 16, {"wiring.length": "3 m", "wiring.gauge": "20", "wiring.ground_at": "board", "wiring.logic_high": "3.3 V",
@@ -516,26 +515,26 @@ EXERCISES = [
     ("5 V into 3.3 V by a divider not said", 8, {"wiring.logic_high": "5 V", "wiring.input_max": "3.6 V", "wiring.pulse_interface": "divider"}),
     ("5 V into 3.3 V by shifter", 11, {"wiring.logic_high": "5 V", "wiring.input_high": "2.31 V", "wiring.input_max": "3.6 V", "wiring.pulse_interface": "shifter",
                                        "wiring.length": "6 m"}),
-    ("current that flows back over a long wire", 1, {"supply.takes_back": "yes", "wiring.length": "8 m", "wiring.gauge": "20", "axis.external_force": "0 N"}),
+    ("current that flows back over a long wire", 1, {"supply.sinks_current": "yes", "wiring.length": "8 m", "wiring.gauge": "20", "axis.external_force": "0 N"}),
     ("a low that is not low enough", 14, {"wiring.logic_low": "0.8 V", "wiring.input_low": "0.8 V", "wiring.logic_high": "3.3 V", "wiring.input_max": "3.6 V"}),
     # kinds of limit
-    ("limit of rating", 5, {"bridge.limit_kind": "rating", "bridge.current_limit": "1.5 A"}),
-    ("limit that chops", 5, {"bridge.limit_kind": "chops", "bridge.current_limit": "1.5 A"}),
-    ("limit that trips", 5, {"bridge.limit_kind": "trips", "bridge.current_limit": "1.5 A"}),
-    ("limit of rating, loop limits", 5, {"bridge.limit_kind": "rating", "bridge.current_limit": "1.5 A", "loop.current_limit": "1.2 A"}),
-    ("limit that trips, loop limits", 5, {"bridge.limit_kind": "trips", "bridge.current_limit": "1.5 A", "loop.current_limit": "1200 mA"}),
-    ("limit of rating, part of the voltage", 5, {"bridge.limit_kind": "rating", "bridge.current_limit": "1.5 A", "loop.voltage_limit": "0.4"}),
+    ("limit of rating", 5, {"bridge.limit_kind": "none", "bridge.current_limit": "1.5 A"}),
+    ("limit that chops", 5, {"bridge.limit_kind": "limits", "bridge.current_limit": "1.5 A"}),
+    ("limit that trips", 5, {"bridge.limit_kind": "shuts_down", "bridge.current_limit": "1.5 A"}),
+    ("limit of rating, loop limits", 5, {"bridge.limit_kind": "none", "bridge.current_limit": "1.5 A", "loop.current_limit": "1.2 A"}),
+    ("limit that trips, loop limits", 5, {"bridge.limit_kind": "shuts_down", "bridge.current_limit": "1.5 A", "loop.current_limit": "1200 mA"}),
+    ("limit of rating, part of the voltage", 5, {"bridge.limit_kind": "none", "bridge.current_limit": "1.5 A", "loop.voltage_limit": "0.4"}),
     # a worm among the stages, motor side first
     ("worm last of two", 7, {"gears.stage_efficiencies": "0.94, 0.42", "gears.efficiency": None, "move.direction": "both"}),
     ("worm in the middle", 7, {"gears.stage_efficiencies": "0.92, 0.42, 0.9", "gears.efficiency": None, "move.direction": "both"}),
-    ("worm first", 7, {"gears.stage_efficiencies": "0.42, 0.92, 0.9", "gears.efficiency": None, "move.direction": "with"}),
-    ("two worms", 7, {"gears.stage_efficiencies": "0.45, 0.9, 0.4", "gears.efficiency": None, "move.direction": "with"}),
+    ("worm first", 7, {"gears.stage_efficiencies": "0.42, 0.92, 0.9", "gears.efficiency": None, "move.direction": "lowering"}),
+    ("two worms", 7, {"gears.stage_efficiencies": "0.45, 0.9, 0.4", "gears.efficiency": None, "move.direction": "lowering"}),
     # a supply that is shared
     ("four on one pair, two move", 6, {"supply.actuators": "4", "supply.moving_together": "2", "wiring.shared": "common"}),
     ("four on their own pairs, two move", 6, {"supply.actuators": "4", "supply.moving_together": "2", "wiring.shared": "own"}),
     ("four on one pair, none together", 6, {"supply.actuators": "4", "supply.moving_together": "0"}),
     ("six on a weak source: no voltage is left", 12, {"supply.actuators": "6", "supply.moving_together": "6", "supply.source_resistance": "4 Ohm"}),
-    ("three, off at rest", 19, {"supply.actuators": "3", "supply.moving_together": "1", "move.dwell_current": "off"}),
+    ("three, off at rest", 19, {"supply.actuators": "3", "supply.moving_together": "1", "move.holding_current": "off"}),
     ("buck on a falling battery", 2, {"regulator.kind": "buck", "supply.lowest_voltage": "4.2 V", "supply.actuators": "2", "supply.moving_together": "1"}),
     # batteries
     ("battery below its rated current", 20, {"supply.capacity": "20 A.h", "supply.rated_hours": "20 h", "supply.peukert_exponent": "1.3"}),
@@ -550,13 +549,13 @@ EXERCISES = [
     ("bandwidth not given", 13, {"loop.bandwidth": None, "loop.feed_forward": None}),
     # the stepper
     ("stepper held by the pulse source", 9, {"steps.controller_rate_limit": "2 kHz", "stepper.microsteps": "32", "move.direction": "both"}),
-    ("stepper with the load", 12, {"move.direction": "with"}),
+    ("stepper with the load", 12, {"move.direction": "lowering"}),
     ("stepper too weak for the load", 6, {"stepper.holding_torque": "10 mN.m"}),
     # what is not said
-    ("hold not said, cool", 8, {"move.dwell_current": None}),
-    ("hold not said, only balanced passes", 16, {"move.dwell_current": None}),
-    ("hold not said, warm", 23, {"move.dwell_current": None}),
-    ("hold not said, hot", 38, {"move.dwell_current": None}),
+    ("hold not said, cool", 8, {"move.holding_current": None}),
+    ("hold not said, only balanced passes", 16, {"move.holding_current": None}),
+    ("hold not said, warm", 23, {"move.holding_current": None}),
+    ("hold not said, hot", 38, {"move.holding_current": None}),
     ("parts not given", 25, {"bridge.current_limit": None, "wiring.pin_current": None, "wiring.trace_width": None, "supply.current_limit": None,
                              "wiring.gauge": None, "encoder.sensor_spacing": None}),
     ("parts not given, small motor", 40, {"bridge.current_limit": None, "wiring.pin_current": None, "wiring.trace_width": None,
@@ -576,48 +575,11 @@ def exercise(entry, bases):
     return f"{name} (from {i + 1:02d})", d
 
 
-def differences(old, new):
-    """Which stored results of the designs that both files know are not the same: how many, and an example."""
-    same_word = {"clear": "passes", "under": "fails"}
-
-    def rows(path):
-        document = json.loads(path.read_text(encoding="utf-8"))
-        return {row["name"]: {k: x for part in ("values", "checks") for k, x in zip(document[part], row[part])} for row in document["cases"]}
-
-    def same(x, y):
-        if isinstance(x, list) and isinstance(y, list):
-            return x[0] == y[0] and same(x[1], y[1])
-        return x == y or isinstance(x, (int, float)) and isinstance(y, (int, float)) and math.isclose(x, y, rel_tol=1e-9)
-
-    def shown(x):
-        return f"{x:.4g}" if isinstance(x, (int, float)) else "none" if x is None else " ".join(map(shown, x)) if isinstance(x, list) else x
-    a, b = rows(old), rows(new)
-    met = {}
-    for name in a:
-        for k in {*a[name], *b[name]}:
-            x, y = a[name].get(k), b[name].get(k)
-            if k.startswith("check.") and x:
-                x = [same_word.get(x[0], x[0]), x[1]]
-            if not same(x, y):
-                met.setdefault(k, {})[name] = (x, y)
-    for k in sorted(met):
-        name, (x, y) = next(iter(met[k].items()))
-        words = sum(isinstance(x, list) and isinstance(y, list) and x[0] != y[0] for x, y in met[k].values())
-        print(f"| {k} | {len(met[k])}{f' ({words})' if words else ''} | {name.split(',')[0]}: {shown(x)} → {shown(y)} |")
-
-
 if __name__ == "__main__":
     import multiprocessing
     from pathlib import Path
 
-    arguments = argparse.ArgumentParser()
-    arguments.add_argument("--version", type=int, choices=(2, 3), default=2)
-    arguments.add_argument("--compare", action="store_true", help="print what differs between the stored versions, and compute nothing")
-    asked = arguments.parse_args()
     here = Path(__file__).resolve().parent
-    if asked.compare:
-        differences(here / "reference.json", here / "reference_v3.json")
-        raise SystemExit
     todo = [design(i) for i in range(COUNT)]
     bases = list(todo)
     for path in sorted(here.glob("../../../crates/pulsewright-sheet/demos/*.card.json")):
@@ -625,9 +587,7 @@ if __name__ == "__main__":
         todo.append((f"example {path.name.split('.')[0]}", {k: v for k, v in card.items() if not k.startswith("card.")}))
     for kind in ("arm", "turntable", "belt", "screw", "rack", "drum", "torque"):
         todo.append((f"presets {kind}", {"axis.kind": kind}))
-    if asked.version == 3:
-        todo += [exercise(entry, bases) for entry in EXERCISES]
+    todo += [exercise(entry, bases) for entry in EXERCISES]
     with multiprocessing.Pool(2) as pool:
-        found = pool.map(functools.partial(report, version=asked.version), [d for _, d in todo], chunksize=1)
-    file = "reference.json" if asked.version == 2 else "reference_v3.json"
-    write(here / file, [(name, d, r) for (name, d), r in zip(todo, found)])
+        found = pool.map(functools.partial(report, version=3), [d for _, d in todo], chunksize=1)
+    write(here / "reference.json", [(name, d, r) for (name, d), r in zip(todo, found)])

@@ -80,8 +80,8 @@ def fl(pair):
     return float(pair[0]) * PI ** pair[1] if pair[1] else float(pair[0])
 
 
-CHOICES = {"axis.kind", "axis.home", "motor.figures_at", "move.profile", "move.dwell_current", "move.approach", "move.direction",
-           "move.reverses_at_speed", "bridge.limit_kind", "bridge.decay", "supply.takes_back", "regulator.kind", "regulator.rectifier",
+CHOICES = {"axis.kind", "axis.home", "motor.figures_at", "move.profile", "move.holding_current", "move.approach", "move.direction",
+           "move.reverses_at_speed", "bridge.limit_kind", "bridge.decay", "supply.sinks_current", "regulator.kind", "regulator.rectifier",
            "wiring.shared", "wiring.trace_layer", "loop.on_target", "axis.load_is", "wiring.ground_at", "wiring.pulse_interface"}
 LISTS = {"gears.stages", "axis.reduction", "gears.stage_efficiencies"}
 
@@ -104,14 +104,14 @@ NEUTRAL = {
     "encoder.operate_point": "9 mT",
     "steps.gearing_limit": "65535", "steps.controller_rate_limit": "25 kHz", "steps.pulse_high": "3 us", "steps.pulse_low": "3 us",
     "steps.direction_setup": "5 us", "steps.service_time": "2 us", "steps.decimals": "3",
-    "move.profile": "trapezoid", "move.ramp_fraction": "1/3", "move.dwell": "2 s", "move.dwell_current": "balanced", "move.direction": "against",
+    "move.profile": "trapezoid", "move.ramp_fraction": "1/3", "move.dwell": "2 s", "move.holding_current": "no_friction", "move.direction": "lifting",
     "move.duty": "1", "move.reverses_at_speed": "no", "move.approach": "either",
     "bridge.high_side": "220 mOhm", "bridge.low_side": "180 mOhm", "bridge.temperature_coefficient": "0.005 1/K", "bridge.current_limit": "1.5 A",
-    "bridge.limit_kind": "rating", "bridge.junction_to_ambient": "80 K/W", "bridge.max_junction": "150 degC", "bridge.pwm_frequency": "20 kHz",
+    "bridge.limit_kind": "none", "bridge.junction_to_ambient": "80 K/W", "bridge.max_junction": "150 degC", "bridge.pwm_frequency": "20 kHz",
     "bridge.rise_time": "200 ns", "bridge.fall_time": "200 ns", "bridge.quiescent_current": "1.5 mA", "bridge.decay": "slow",
     "supply.voltage": "6 V", "supply.source_resistance": "0.1 Ohm", "supply.current_limit": "2 A", "supply.rated_hours": "5 h",
     "supply.peukert_exponent": "1.05", "supply.actuators": "1", "supply.moving_together": "1", "supply.bulk_capacitance": "470 uF",
-    "supply.max_voltage": "12 V", "supply.takes_back": "no",
+    "supply.max_voltage": "12 V", "supply.sinks_current": "no",
     "regulator.kind": "linear", "regulator.rectifier": "diode", "regulator.output_voltage": "3.3 V", "regulator.dropout": "0.3 V",
     "regulator.quiescent_current": "0.1 mA", "regulator.junction_to_ambient": "180 K/W", "regulator.max_junction": "125 degC",
     "regulator.mcu_current": "15 mA", "regulator.sensor_current": "4 mA", "regulator.led_current": "3 mA", "regulator.other_current": "1 mA",
@@ -163,7 +163,7 @@ NEUTRAL_3 = {"loop.feed_forward": "1", "wiring.logic_low": "0.2 V", "wiring.inpu
 SIZES = {"bridge.current_limit": [1.5, 2, 3, 5, 10, 15, 20, 30, 50, 100], "wiring.pin_current": [1.5, 2, 3, 5, 10, 15, 20, 30, 50, 100],
          "supply.current_limit": [2, 3, 5, 10, 15, 20, 30, 50, 100, 200], "wiring.trace_width": [1, 1.5, 2, 3, 5, 10, 15, 20, 30, 50],
          "wiring.gauge": list(range(26, -1, -2))}
-WIRE_DENSITY = 10e6                    # A/m2 of copper; common practice, no source
+wire_rating = lambda m2: 10 * (m2 * 1e6) ** 0.75   # A; Settled: see README
 FUSES = [x * 10 ** e for e in range(-2, 3) for x in (1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8)]       # A, the R10 steps of IEC 60127-2
 # v3: absolute tolerances of a preset that cannot be more than a quarter of a value that is given
 ABSOLUTE = {"gears.backlash": math.radians(1), "gears.efficiency_per_stage": 0.04, "motor.flux_coefficient": 0.0005, "supply.peukert_exponent": 0.05,
@@ -511,7 +511,7 @@ def report(inputs, version=2):
     stop_T = load_T                        # v3: the torque on a loop that stopped while lifting, where it holds
     tilted = v3 and kind == "arm" and "axis.start_angle" in given
     if tilted:
-        way = -1 if txt("move.direction") == "with" else 1
+        way = -1 if txt("move.direction") == "lowering" else 1
         first, last = q("axis.start_angle"), q("axis.start_angle") + way * d_axis
         low, high = min(first, last), max(first, last)
         turns = [k * PI for k in range(math.ceil(low / PI), math.floor(high / PI) + 1)]
@@ -615,7 +615,7 @@ def report(inputs, version=2):
         cont_gear = min(cont_gear, 0.4 * peak_gear)
     put("gears.safe_current", lambda: peak_gear / (N * eta * Kt) + I0)
     backlash_axis = q("gears.backlash") / n + red_backlash
-    put("gears.free_play_at_load", lambda: backlash_axis * (arc if arc is not None else 1.0))
+    put("gears.backlash_at_load", lambda: backlash_axis * (arc if arc is not None else 1.0))
     put("gears.radial_load", lambda: None if radius is None else (level_T if tilted else load_T) / radius)
 
     def f_bd():
@@ -636,7 +636,7 @@ def report(inputs, version=2):
         thick = q("wiring.trace_thickness")
         trace_of = lambda mm: (0.048 if txt("wiring.trace_layer") == "outer" else 0.024) * q("wiring.trace_rise") ** 0.44 \
             * (mm * 1e-3 * thick / float(IN / 1000) ** 2) ** 0.725
-        wire_of = lambda awg: WIRE_DENSITY * PI / 4 * (0.127e-3 * 92 ** ((36 - awg) / 39)) ** 2
+        wire_of = lambda awg: wire_rating(PI / 4 * (0.127e-3 * 92 ** ((36 - awg) / 39)) ** 2)
         asks = stall_alone * max(1, int(fr("supply.moving_together")[0]))
         for k, carries, ask, unit in (("bridge.current_limit", float, stall_alone, " A"), ("wiring.pin_current", float, stall_alone, " A"),
                                       ("supply.current_limit", float, asks, " A"), ("wiring.trace_width", trace_of, stall_alone, " mm"),
@@ -666,11 +666,11 @@ def report(inputs, version=2):
     put("bridge.resistance", lambda: Rb)
     I_lim_bridge = q("bridge.current_limit")
     I_lim_loop = q("loop.current_limit") if has("loop.current_limit") else math.inf
-    trips = txt("bridge.limit_kind") == "trips"
+    trips = txt("bridge.limit_kind") == "shuts_down"
     full = 1.0
     if v3:
         full = q("loop.voltage_limit")
-        I_lim = min(I_lim_loop, math.inf if txt("bridge.limit_kind") == "rating" else I_lim_bridge)
+        I_lim = min(I_lim_loop, math.inf if txt("bridge.limit_kind") == "none" else I_lim_bridge)
     else:
         I_lim = min(I_lim_bridge, I_lim_loop)
     blocked_low, blocked_high = min(I_lim, full * V_low / Rt), min(I_lim, full * V_high / Rt)
@@ -698,7 +698,7 @@ def report(inputs, version=2):
     if tilted:
         S_out = carry(stop_T)
         I_most = S_out * (1 / (N * eta) if S_out >= 0 else eta_back / N) / Kt + I0
-    put("hold.current_most", lambda: I_most)
+    put("hold.current_worst_case", lambda: I_most)
 
     def f_least():
         if locks:
@@ -707,12 +707,12 @@ def report(inputs, version=2):
         if x <= 0 or red_back <= 0 or (kind == "screw" and ret_T >= 0):
             return 0.0
         return max(0.0, x * red_back / n * eta_back / (N * Kt) - I0)
-    put("hold.current_least", f_least)
+    put("hold.current_best_case", f_least)
     if v3:
         # braked, both low sides conduct
-        put("hold.creep_braked", lambda: V["hold.current_least"] * (R + 2 * q("bridge.low_side")) / (Ke * N))
-    dwell_choice = txt("move.dwell_current")
-    I_hold = {"balanced": V["hold.current"], "settled": V["hold.current_most"], "relaxed": V["hold.current_least"], "off": 0.0}[dwell_choice]
+        put("hold.creep_braked", lambda: V["hold.current_best_case"] * (R + 2 * q("bridge.low_side")) / (Ke * N))
+    dwell_choice = txt("move.holding_current")
+    I_hold = {"no_friction": V["hold.current"], "friction_against": V["hold.current_worst_case"], "friction_helps": V["hold.current_best_case"], "off": 0.0}[dwell_choice]
 
     # ------------------------------------------------ what the boards and the actuators that hold draw
     nsens = int(fr("encoder.sensors")[0])
@@ -754,8 +754,8 @@ def report(inputs, version=2):
     def motion(time):
         """Everything of the move and its heat that depends on the time."""
         o = {}
-        Ts = {"against": [load_T], "with": [ret_T], "both": [load_T, ret_T]}[direction]
-        laws = {"against": [torque_up], "with": [torque_down], "both": [torque_up, torque_down]}[direction] if tilted else [None] * len(Ts)
+        Ts = {"lifting": [load_T], "lowering": [ret_T], "both": [load_T, ret_T]}[direction]
+        laws = {"lifting": [torque_up], "lowering": [torque_down], "both": [torque_up, torque_down]}[direction] if tilted else [None] * len(Ts)
         hs = [Half(c, T, time, law) for T, law in zip(Ts, laws)]
         o["halves"] = hs
         o["v"], o["a"] = hs[0].v, hs[0].a
@@ -814,7 +814,7 @@ def report(inputs, version=2):
     put("move.peak_acceleration", lambda: acc)
     put("move.peak_travel_speed", lambda: w / n * travel_f / (2 * PI) if linear else None)
     put("move.peak_travel_acceleration", lambda: acc / n * travel_f / (2 * PI) if linear else None)
-    put("axis.moving_energy", lambda: 0.5 * (J_out + N ** 2 * Jr) * w ** 2)
+    put("axis.kinetic_energy", lambda: 0.5 * (J_out + N ** 2 * Jr) * w ** 2)
 
     def f_fall():
         if v3 and kind == "torque":
@@ -831,7 +831,7 @@ def report(inputs, version=2):
                 kk += 1
             return m * GF * radius * (max(hs_) - min(hs_))
         return m * GF * abs(dist * math.sin(beta))
-    put("axis.fall_energy", f_fall)
+    put("axis.drop_energy", f_fall)
 
     # ------------------------------------------------ drive
     def no_load(Vx):
@@ -858,7 +858,7 @@ def report(inputs, version=2):
     put("heat.continuous_current", lambda: I_cont)
     put("heat.continuous_torque", lambda: max(0.0, min(cont_gear, N * eta * Kt * (I_cont - I0))))
     put("heat.friction_loss", lambda: mv["friction_loss"])
-    put("heat.heating_current", lambda: mv["heating"])
+    put("heat.rms_current", lambda: mv["heating"])
 
     put("heat.winding_temperature", lambda: eq(mv["Tw"]))
     put("heat.housing_temperature", lambda: eq(mv["Th"]))
@@ -908,7 +908,7 @@ def report(inputs, version=2):
             raise Absent("missing")
         return hold_time(I_hold)
     put("heat.hold_time", f_ht)
-    put("heat.hold_time_most", lambda: hold_time(I_most))
+    put("heat.hold_time_worst_case", lambda: hold_time(I_most))
     def stall_time(Vx):
         cur = lambda T: min(I_lim, Vx / (RT(T) + Rb + Rs))        # Settled: the limit of the loop, too
         grid = np.linspace(Ta, Tmax, 20001)
@@ -938,7 +938,7 @@ def report(inputs, version=2):
     loss = buck_loss if buck else lin_loss
     put("regulator.loss", lambda: loss)
     put("regulator.efficiency_now", lambda: Vout * load / (Vout * load + loss))        # Settled: at the voltage of the loss
-    put("regulator.other_kind_loss", lambda: lin_loss if buck else buck_loss)
+    put("regulator.alternative_loss", lambda: lin_loss if buck else buck_loss)
     T_local = q("board.local_ambient") if has("board.local_ambient") else mv["Th"]
     put("regulator.junction_temperature", lambda: eq(T_local) + q("regulator.junction_to_ambient") * loss)
     if buck:
@@ -979,7 +979,7 @@ def report(inputs, version=2):
     put("bridge.switching_loss", lambda: switching(mv["rms_current"]))
     rev = txt("move.reverses_at_speed") == "yes"
     bridge_need = max(mv["peak_current"], abs(I_most), V["drive.reversal_current"] if rev else 0.0)
-    if v3 and txt("bridge.limit_kind") != "chops":
+    if v3 and txt("bridge.limit_kind") != "limits":
         # a limit that the bridge sets itself asks nothing more of it; one that survives or trips meets what flows without it
         bridge_need = max(bridge_need, min(I_lim_loop, full * V_high / Rt))
     put("bridge.current_margin", lambda: I_lim_bridge / bridge_need)
@@ -1002,7 +1002,7 @@ def report(inputs, version=2):
     def jam_at(Vx, each):
         return flows(nm * each + (na - nm) * holding + na * (reg_in(Vx if v3 else Vs) + qb), Vx)
     put("supply.worst_current", lambda: flows(fleet(max(moving_current(), holding)), V_low))
-    put("supply.jam_current", lambda: jam_at(V_high, blocked_high))
+    put("supply.stall_current", lambda: jam_at(V_high, blocked_high))
     above_zero = (lambda x: max(0.0, x)) if v3 else (lambda x: x)
 
     def in_cable(all_, each):
@@ -1015,10 +1015,10 @@ def report(inputs, version=2):
         jam = jam_at(V_low, blocked_low)
         return above_zero(V_low - jam * R_src - in_cable(jam, blocked_low) * R_wire)
     put("supply.voltage_at_worst", f_v_worst)
-    put("supply.voltage_at_jam", f_v_jam)
+    put("supply.voltage_at_stall", f_v_jam)
     V_reset = q("regulator.reset_voltage") if has("regulator.reset_voltage") else Vout
     V_need = V_reset + q("regulator.dropout")
-    put("supply.brown_out_margin", lambda: min(get("supply.voltage_at_worst"), get("supply.voltage_at_jam")) - V_need)
+    put("supply.brown_out_margin", lambda: min(get("supply.voltage_at_worst"), get("supply.voltage_at_stall")) - V_need)
     pos_energy = sum(h.integral(lambda al, om, tq: max(0.0, h.power(al, om, tq)), kink=h.power) for h in mv["halves"]) / len(mv["halves"])
     mean_p = (pos_energy + I_hold ** 2 * Rm * dwell) / (time + dwell)
     put("supply.average_current", lambda: na * (mean_p * q("move.duty") / Vs + reg_in(Vs) + qb))
@@ -1026,18 +1026,18 @@ def report(inputs, version=2):
     put("supply.stop_energy", lambda: nm * Eone)
     Cb = q("supply.bulk_capacitance")
     # Settled: a supply that takes current back is not pumped at all
-    back = 0.0 if txt("supply.takes_back") == "yes" else 1.0
-    put("supply.pumped_voltage_bound", lambda: math.sqrt(V_high ** 2 + back * 2 * (nm * Eone + nm * get("axis.fall_energy")) / Cb))
-    if txt("supply.takes_back") == "yes" or nm == 0:
+    back = 0.0 if txt("supply.sinks_current") == "yes" else 1.0
+    put("supply.regenerated_voltage_bound", lambda: math.sqrt(V_high ** 2 + back * 2 * (nm * Eone + nm * get("axis.drop_energy")) / Cb))
+    if txt("supply.sinks_current") == "yes" or nm == 0:
         ret = 0.0
     else:
         Pb = na * Vs * (reg_in(Vs) + qb) / nm
         ret = nm * sum(h.integral(lambda al, om, tq: max(0.0, -h.power(al, om, tq) - Pb), kink=lambda al, om, tq: h.power(al, om, tq) + Pb) for h in mv["halves"])
-    put("supply.returned_energy", lambda: ret)
-    put("supply.pumped_voltage", lambda: math.sqrt(V_high ** 2 + 2 * ret / Cb))
+    put("supply.regenerated_energy", lambda: ret)
+    put("supply.regenerated_voltage", lambda: math.sqrt(V_high ** 2 + 2 * ret / Cb))
     Vmax = q("supply.max_voltage")
     # Settled: from the highest voltage, as the pumped voltage; the part for the hold-up is not defined
-    put("supply.return_capacitance", lambda: 2 * ret / (Vmax ** 2 - V_high ** 2))
+    put("supply.regeneration_capacitance", lambda: 2 * ret / (Vmax ** 2 - V_high ** 2))
 
     def f_run():
         rh = q("supply.rated_hours")
@@ -1066,7 +1066,7 @@ def report(inputs, version=2):
     else:
         def f_back():
             """What flows back to a supply that takes it, at the lowest voltage, lowers the board's ground."""
-            if not shifted or txt("supply.takes_back") == "no" or nm == 0:
+            if not shifted or txt("supply.sinks_current") == "no" or nm == 0:
                 return 0.0
             p = max(0.0, max(h.maximum(lambda al, om, tq: -h.power(al, om, tq)) for h in mv["halves"]))
             one = 2 * p / (V_low + math.sqrt(V_low ** 2 + 4 * Rs * p))
@@ -1087,12 +1087,12 @@ def report(inputs, version=2):
         put("wiring.level_margin_low", lambda: q("wiring.input_low") - level(1, True, False))
         put("wiring.level_margin_max", lambda: q("wiring.input_max") - level(1, True, True))
         put("wiring.level_margin_min", lambda: level(-1, False, False) - q("wiring.input_min"))
-        put("wiring.wire_current", lambda: WIRE_DENSITY * area)
+        put("wiring.wire_current", lambda: wire_rating(area))
         put("settings.stall_timeout", lambda: min(2.0, get("heat.stall_time") / 2) if "heat.stall_time" in V or A["heat.stall_time"] != "unlimited" else 2.0)
 
         def f_fuse():
             worst = in_cable(get("supply.worst_current"), moving_current())
-            jam = blocked_high + reg_in(V_high) + qb if own else get("supply.jam_current")
+            jam = blocked_high + reg_in(V_high) + qb if own else get("supply.stall_current")
             least = max(1.25 * worst, jam / 2.75)
             most = 0.75 * min(V["wiring.wire_current"], V["wiring.trace_current"], q("wiring.pin_current"))
             fuse = next((x for x in FUSES if x >= least * (1 - 1e-12)), math.inf)
@@ -1103,7 +1103,7 @@ def report(inputs, version=2):
 
     # ------------------------------------------------ encoder
     pp = int(fr("encoder.pole_pairs")[0])
-    edges = int(fr("encoder.edges_counted")[0]) if has("encoder.edges_counted") else (4 if nsens == 2 else 2)
+    edges = int(fr("encoder.counts_per_pole_pair")[0]) if has("encoder.counts_per_pole_pair") else (4 if nsens == 2 else 2)
     cm = edges * pp
     cout = cm * Nx
     put("encoder.counts_per_motor_turn", lambda: cm)
@@ -1173,7 +1173,7 @@ def report(inputs, version=2):
             if can <= 0:
                 raise Absent("impossible")
             return min(rate * aps, 0.8 * can) / n * lever
-        put("settings.top_rate", f_top)
+        put("settings.max_speed", f_top)
 
     # ------------------------------------------------ loop
     Tsam, delay, zeta = q("loop.sample_time"), q("loop.delay"), q("loop.damping")
@@ -1279,8 +1279,8 @@ def report(inputs, version=2):
     put("loop.static_stiffness", lambda: N ** 2 * Kp * Kt / Rm)
     dead = q("loop.deadband") * apc
     droop = dead if txt("loop.integral_time") != "none" else max(Rm * I_most / (Kp * N), dead)
-    put("loop.droop", lambda: droop)
-    put("loop.speed_lag", lambda: ((Ke + Kd) * N * w + Rm * I_load) / (Kp * N))
+    put("loop.steady_state_error", lambda: droop)
+    put("loop.following_error", lambda: ((Ke + Kd) * N * w + Rm * I_load) / (Kp * N))
     stiff = q("gears.stiffness") if "gears.stiffness" in given else V["drive.stall_torque"] / 0.02
     put("loop.resonance", lambda: math.sqrt(stiff * (1 / J_out + 1 / (N ** 2 * Jr))) / (2 * PI) if J_out > 0 else math.inf)
 
@@ -1296,7 +1296,7 @@ def report(inputs, version=2):
     terms = [share, abs(H_out) / stiff * at_load, 0.5 * apc * at_load, 0.5 * aps * at_load, droop * at_load, abs(rerr),
              q("gears.transmission_error") * at_load]
     put("error.worst", lambda: math.fsum(abs(e) for e in terms))
-    put("error.likely", lambda: math.sqrt(math.fsum(e * e for e in terms) / 3))
+    put("error.standard_uncertainty", lambda: math.sqrt(math.fsum(e * e for e in terms) / 3))
 
     # ------------------------------------------------ stepper
     if has_stepper:
@@ -1308,7 +1308,7 @@ def report(inputs, version=2):
             if T_out >= sh:
                 raise Absent("impossible")
             return math.asin(T_out / sh) / (PI / (2 * sa))
-        put("stepper.lag_under_load", f_lag)
+        put("stepper.load_angle", f_lag)
         put("stepper.hold_power", lambda: 2 * q("stepper.phase_current") ** 2 * q("stepper.phase_resistance"))
         put("stepper.torque_per_mass", lambda: sh / q("stepper.mass"))
         put("stepper.corner_speed", lambda: 2 * PI * q("stepper.drive_voltage") / (2 * q("stepper.phase_inductance") * q("stepper.phase_current") * V["stepper.steps_per_turn"]))
@@ -1406,11 +1406,11 @@ def report(inputs, version=2):
     else:
         C["check.rounding"] = {"capability": tol, "need": None, "margin": None, "status": "unknown"}
     check("hold_heat", lambda: I_cont, lambda: abs(I_hold))
-    if v3 and "move.dwell_current" not in given and C["check.hold_heat"]["status"] != "under" and I_most != 0:
+    if v3 and "move.holding_current" not in given and C["check.holding_current"]["status"] != "under" and I_most != 0:
         # v3: nothing is said of the current: from balanced to where a loop that stopped while lifting rests
         most = I_cont / abs(I_most)
-        balanced = C["check.hold_heat"]["status"] == "clear"
-        C["check.hold_heat"].update(need=abs(I_most), margin=most if balanced and most >= 1.25 else max(1.0, most),
+        balanced = C["check.holding_current"]["status"] == "clear"
+        C["check.holding_current"].update(need=abs(I_most), margin=most if balanced and most >= 1.25 else max(1.0, most),
                                     status="clear" if balanced and most >= 1.25 else "tight")
     check("cycle_heat", lambda: Tmax - Ta, lambda: get("heat.cycle_peak_temperature") - Ta)
     check("gear_hold", lambda: cont_gear, lambda: max(mv["rms_torque"], abs(H_out)))
@@ -1424,16 +1424,16 @@ def report(inputs, version=2):
           lambda: max(junction(mv["rms_current"]), junction(I_most)) - T_local)
     check("regulator_heat", lambda: q("regulator.max_junction") - T_local if T_local is not None else (_ for _ in ()).throw(Absent("missing")),
           lambda: V["regulator.junction_temperature"] - T_local)
-    check("supply_current", lambda: q("supply.current_limit"), lambda: max(get("supply.worst_current"), get("supply.jam_current")))
+    check("supply_current", lambda: q("supply.current_limit"), lambda: max(get("supply.worst_current"), get("supply.stall_current")))
     check("trace", lambda: V["wiring.trace_current"], lambda: max(moving, blocked))
     check("pin", lambda: q("wiring.pin_current"), lambda: max(moving, blocked))
     jam_low = None
     try:
-        jam_low = get("supply.voltage_at_jam") < V_need
+        jam_low = get("supply.voltage_at_stall") < V_need
     except Absent:
         jam_low = True
     check("brown_out", lambda: V_low - V_need, lambda: V_low - get("supply.voltage_at_worst"), "tight" if jam_low else None)
-    check("pumped_voltage", lambda: Vmax - V_high, lambda: V["supply.pumped_voltage"] - V_high)
+    check("pumped_voltage", lambda: Vmax - V_high, lambda: V["supply.regenerated_voltage"] - V_high)
     if not v3:
         check("logic_level", lambda: min(get("wiring.level_margin_high"), get("wiring.level_margin_max")), lambda: 0.2)
     else:

@@ -96,6 +96,8 @@ fn losses() {
                     ("bridge.fall_time", "0 s"),
                     ("bridge.quiescent_current", "0 A"),
                     ("bridge.junction_to_ambient", "62 K/W"),
+                    // The example asks no limit: no temperature is told above it.
+                    ("bridge.max_junction", "200 degC"),
                     ("board.local_ambient", "40 degC"),
                 ],
                 printed: &[

@@ -4,6 +4,11 @@
 //! definitions alone, without sight of the Rust; its README says how and where a definition had to
 //! be settled. Source of every value here: computed, that reference (SciPy 1.17.1, mpmath 1.3.0),
 //! `python3 designs.py`.
+//!
+//! The reference computes every figure, whether the move can happen or not; the sheet's figures of a move that
+//! cannot, and what lies behind a winding that is too hot, wait, and of a winding above its limit it says just that.
+//! The reference judges torque, speed and voltage warm, as the sheet's check.warm does; the sheet's own of these names
+//! are cold (tests/jobs.rs holds them to paper).
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
@@ -20,7 +25,7 @@ const CLOSED: f64 = 1e-9;
 /// What the reference integrates step by step agrees to this share.
 const INTEGRATED: f64 = 1e-6;
 /// Results that the reference integrates in small steps of time.
-const STEPPED: &[&str] = &["heat.stall_time"];
+const STEPPED: &[&str] = &["heat.stall_time", "settings.stall_timeout"];
 
 /// Quantities that the sheet shows at the gearbox output or not at all, where the reference says
 /// them at the axis: the sheet's own result at the axis.
@@ -35,7 +40,17 @@ struct Case<'a> {
     name: &'a str,
     kind: &'a str,
     last_stage: bool,
-    sensors: &'a str,
+}
+
+impl Case<'_> {
+    /// Whether it is one of these designs, or an exercise made from one.
+    fn made_from(&self, numbers: &[&str]) -> bool {
+        let of = |number: &&str| {
+            self.name.starts_with(&format!("{number} "))
+                || self.name.ends_with(&format!("(from {number})"))
+        };
+        numbers.iter().any(of)
+    }
 }
 
 /// A difference that is meant: the quantities or checks, the designs where it shows, and why.
@@ -47,23 +62,34 @@ struct Difference {
 
 const DIFFERENCES: &[Difference] = &[
     Difference {
-        ids: &["axis.fall_energy", "supply.pumped_voltage_bound"],
+        ids: &["check.logic_level"],
+        shows: |case| case.made_from(&["47", "58"]),
+        why: "where the ground shift cannot be said, none at all is under already",
+    },
+    Difference {
+        ids: &["supply.regenerated_voltage_bound"],
         shows: |case| case.kind == "torque",
-        why: "a torque given says nothing of a height; 0 J would claim that nothing can fall",
+        why: "a supply that takes current back is not pumped, whatever may fall",
+    },
+    Difference {
+        ids: &["axis.friction_torque"],
+        shows: |case| case.last_stage && case.name.starts_with("arm lowered"),
+        why: "of an arm by its angle the friction of a last stage counts where it stands",
+    },
+    Difference {
+        ids: &[
+            "move.voltage_margin",
+            "drive.stall_torque_hot",
+            "drive.speed_at_load_hot",
+            "settings.max_speed",
+        ],
+        shows: |case| case.made_from(&["40", "47", "56", "58"]),
+        why: "where the winding's temperature waits, its limit stands in",
     },
     Difference {
         ids: &["axis.travel_per_turn"],
         shows: |case| matches!(case.kind, "arm" | "turntable"),
         why: "the sheet also gives the way around the rim, by which it reads lengths of arc",
-    },
-    Difference {
-        ids: &[
-            "encoder.electrical_spacing",
-            "encoder.phase_error",
-            "encoder.placement_phase_error",
-        ],
-        shows: |case| case.sensors == "1",
-        why: "one sensor stands in no angle to another",
     },
     Difference {
         ids: &["gears.radial_load", "check.radial"],
@@ -76,21 +102,14 @@ const DIFFERENCES: &[Difference] = &[
         why: "a force on a bearing has no sign: the sheet gives its size where the load helps",
     },
     Difference {
-        ids: &["check.cycle_heat", "check.bridge_heat"],
-        shows: |case| ["25 ", "26 ", "39 ", "48 "].contains(&&case.name[..3]),
+        ids: &["check.winding_temperature", "check.bridge_temperature"],
+        shows: |case| case.made_from(&["25", "26", "39", "48"]),
         why: "where no temperature is reached the sheet says how far off by currents; both are under",
     },
-    Difference {
-        ids: &["check.supply_current", "check.brown_out"],
-        shows: |case| ["47 ", "58 "].contains(&&case.name[..3]),
-        why: "where the source breaks down the sheet says how far off by powers; both are under",
-    },
-    Difference {
-        ids: &["check.logic_level"],
-        shows: |case| ["47 ", "58 "].contains(&&case.name[..3]),
-        why: "where the ground shift cannot be said, none at all is under already",
-    },
 ];
+
+/// More is held than moves: the sheet refuses it, so that there is nothing to compare.
+const REFUSED: &str = "torque in part by the torque held (from 32)";
 
 fn difference(id: &str, case: &Case<'_>) -> Option<usize> {
     DIFFERENCES
@@ -125,7 +144,7 @@ fn figure(c: &Eval<'_>, id: &str, case: &Case<'_>) -> Result<f64, Code> {
     }
     let arc = matches!(
         id,
-        "error.worst" | "error.likely" | "steps.rounding_error_over_travel"
+        "error.worst" | "error.standard_uncertainty" | "steps.rounding_error_over_travel"
     ) && matches!(case.kind, "arm" | "turntable");
     let value = found(c, id)?;
     if arc {
@@ -134,6 +153,15 @@ fn figure(c: &Eval<'_>, id: &str, case: &Case<'_>) -> Result<f64, Code> {
         return Ok(value / c.raw(register::find_input("axis.radius").unwrap()).unwrap());
     }
     Ok(value)
+}
+
+/// Temperatures that the sheet does not tell beyond the limit of the winding.
+const UP_TO_LIMIT: &[&str] = &["heat.winding_temperature", "heat.cycle_peak_temperature"];
+
+/// Whether the reference says so as well where the sheet says that a temperature is above its limit.
+fn above_too(c: &Eval<'_>, id: &str, reference: &Value) -> bool {
+    let limit = found(c, "motor.max_winding_temperature").unwrap();
+    UP_TO_LIMIT.contains(&id) && reference.as_f64().is_some_and(|there| there > limit)
 }
 
 fn near(a: f64, b: f64, share: f64) -> bool {
@@ -158,20 +186,64 @@ fn agree(id: &str, reference: &Value, sheet: Result<f64, Code>) -> bool {
     }
 }
 
-fn check_agrees(reference: &Value, held: Option<&CheckResult>) -> bool {
+/// Status and margin by themselves: a fault may fail a check beside them. The level's margin is in volts.
+fn check_agrees(id: &str, reference: &Value, held: Option<&CheckResult>) -> bool {
     match (reference, held) {
         (Value::Null, None) => true,
         (Value::Array(parts), Some(held)) => {
-            let margins = match (parts[1].as_f64(), held.ratio()) {
+            let margin = held.margin.ok();
+            let size = match id {
+                "check.logic_level" => margin.map(|margin| margin.capability),
+                _ => held.ratio(),
+            };
+            let margins = match (parts[1].as_f64(), size) {
                 (None, None) => true,
                 (Some(a), Some(b)) => near(a, b, CLOSED),
                 _ => false,
             };
-            parts[0].as_str() == Some(held.status().word()) && margins
+            let status = margin.map_or(held.status(), |margin| margin.status());
+            parts[0].as_str() == Some(status.word()) && margins
         }
         _ => false,
     }
 }
+
+/// What of a design's checks the reference says.
+struct Said<'a> {
+    checks: &'a [String],
+    of: &'a Value,
+}
+
+impl Said<'_> {
+    fn fails(&self, id: &str) -> bool {
+        let at = self.checks.iter().position(|known| known == id).unwrap();
+        self.of[at][0] == "fails"
+    }
+
+    /// Whether the sheet may wait: warm, the motor cannot make the move, so that cold it may not; or the winding
+    /// gets too hot.
+    fn may_wait(&self) -> bool {
+        let these = [
+            "check.torque",
+            "check.speed",
+            "check.voltage",
+            "check.winding_temperature",
+        ];
+        these.into_iter().any(|id| self.fails(id))
+    }
+
+    /// The least of the margins that it judges warm.
+    fn warm(&self) -> Option<f64> {
+        let each = COLD.iter().filter_map(|id| {
+            let at = self.checks.iter().position(|known| known == id)?;
+            self.of[at][1].as_f64()
+        });
+        each.reduce(f64::min)
+    }
+}
+
+/// What the sheet judges cold, the reference warm.
+const COLD: [&str; 3] = ["check.torque", "check.speed", "check.voltage"];
 
 #[test]
 fn every_quantity_and_check_agrees() {
@@ -183,9 +255,12 @@ fn every_quantity_and_check_agrees() {
     };
     let (inputs, values, checks) = (names("inputs"), names("values"), names("checks"));
     let mut wrong = Vec::new();
-    let mut compared = 0;
+    let (mut compared, mut waiting, mut warm_met, mut above) = (0, 0, 0, 0);
     let mut met = vec![0; DIFFERENCES.len()];
     for row in document["cases"].as_array().unwrap() {
+        if row["name"] == REFUSED {
+            continue;
+        }
         let mut design = Design::default();
         let given = |id: &str| -> &str {
             let at = inputs
@@ -198,7 +273,6 @@ fn every_quantity_and_check_agrees() {
             name: row["name"].as_str().unwrap(),
             kind: given("axis.kind"),
             last_stage: !given("axis.reduction").is_empty(),
-            sensors: given("encoder.sensors"),
         };
         for (id, text) in inputs.iter().zip(row["inputs"].as_array().unwrap()) {
             if let Some(text) = text.as_str() {
@@ -208,9 +282,21 @@ fn every_quantity_and_check_agrees() {
         assert_eq!(design.refused(), [], "{}", case.name);
         assert_eq!(design.unknown, []);
         let c = Eval::new(&design);
+        let said = Said {
+            checks: &checks,
+            of: &row["checks"],
+        };
         for (id, reference) in values.iter().zip(row["values"].as_array().unwrap()) {
             compared += 1;
             let sheet = figure(&c, id, &case);
+            if sheet == Err(Code::Waits) && said.may_wait() {
+                waiting += 1;
+                continue;
+            }
+            if sheet == Err(Code::Above) && above_too(&c, id, reference) {
+                above += 1;
+                continue;
+            }
             let same = agree(id, reference, sheet);
             match difference(id, &case) {
                 Some(at) if !same => met[at] += 1,
@@ -224,11 +310,20 @@ fn every_quantity_and_check_agrees() {
         for (id, reference) in checks.iter().zip(row["checks"].as_array().unwrap()) {
             compared += 1;
             let sheet = held.iter().find(|held| held.check.id == id);
-            let same = check_agrees(reference, sheet);
+            if sheet.is_some_and(|held| held.margin.is_err() && held.status() == Status::Waits)
+                && (said.may_wait() || id == "check.edge_gap" && said.fails(id))
+            {
+                waiting += 1;
+                continue;
+            }
+            if COLD.contains(&id.as_str()) {
+                continue;
+            }
+            let same = check_agrees(id, reference, sheet);
             match difference(id, &case) {
                 Some(at) if !same => {
-                    let under = sheet.is_none_or(|held| held.status() == Status::Under);
-                    assert!(under, "{id}: {}", case.name);
+                    let told = sheet.is_none_or(|held| held.status() != Status::Waits);
+                    assert!(told, "{id}: {}", case.name);
                     met[at] += 1;
                 }
                 None if !same => {
@@ -237,6 +332,18 @@ fn every_quantity_and_check_agrees() {
                 }
                 _ => {}
             }
+        }
+        let warm = held
+            .iter()
+            .find(|held| held.check.id == "check.warm")
+            .unwrap();
+        match (warm.ratio(), said.warm()) {
+            (Some(sheet), Some(reference)) if near(sheet, reference, CLOSED) => warm_met += 1,
+            (None, _) if warm.status() == Status::Waits && said.may_wait() => waiting += 1,
+            (sheet, reference) => wrong.push(format!(
+                "check.warm: {reference:?}, sheet {sheet:?}: {}",
+                case.name
+            )),
         }
         for (id, reference) in row["exact"].as_object().unwrap() {
             compared += 1;
@@ -254,7 +361,10 @@ fn every_quantity_and_check_agrees() {
         wrong.len(),
         wrong.join("\n")
     );
-    assert!(compared > 11_000, "only {compared} compared");
+    assert!(compared > 21_000, "only {compared} compared");
+    assert!(waiting < compared / 10, "{waiting} of {compared} wait");
+    assert!(above >= 18, "only {above} above their limit");
+    assert!(warm_met > 80, "only {warm_met} warm motors compared");
     for (difference, met) in DIFFERENCES.iter().zip(met) {
         assert!(met > 0, "no longer a difference: {}", difference.why);
     }

@@ -19,6 +19,8 @@ fn linear() {
                     ("regulator.output_voltage", "5 V"),
                     ("regulator.mcu_current", "555.6 mA"),
                     ("regulator.junction_to_ambient", "60 K/W"),
+                    // Its own limit is the 150 °C; no temperature is told above a limit, by a rounding either.
+                    ("regulator.max_junction", "160 degC"),
                     ("board.local_ambient", "50 degC"),
                 ],
                 printed: &[

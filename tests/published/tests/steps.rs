@@ -9,7 +9,7 @@ fn electronic_gearing() {
             source: "Hayes, On the Teeth of Wheels, American Scientist 2000 (from memory): 191/23 is nearly 83/10",
             design: &[
                 ("encoder.pole_pairs", "1"),
-                ("encoder.edges_counted", "1"),
+                ("encoder.counts_per_pole_pair", "1"),
                 ("gears.ratio", "191"),
                 ("steps.wanted_per_turn", "23"),
                 ("steps.gearing_limit", "100"),
@@ -24,7 +24,7 @@ fn electronic_gearing() {
             source: "355/113 for π, 2.668·10⁻⁷ too large (classical; Austin, Trees, Teeth, and Time, AMS Feature Column 2008)",
             design: &[
                 ("encoder.pole_pairs", "1"),
-                ("encoder.edges_counted", "1"),
+                ("encoder.counts_per_pole_pair", "1"),
                 ("gears.ratio", "3.14159265358979"),
                 ("steps.wanted_per_turn", "1"),
                 ("steps.gearing_limit", "1000"),

@@ -28,8 +28,9 @@ pub(super) struct Counter {
     /// Motor speed above which an edge may come while the last one is being served.
     fast: f64,
     start: f64,
-    /// Cycles passed of each edge.
+    /// Cycles passed of each edge, and those at the start.
     passed: [i64; 4],
+    passed_before: [i64; 4],
     /// Counts that the function of the angle does not show.
     offset: i64,
     count: i64,
@@ -38,7 +39,6 @@ pub(super) struct Counter {
     pending: u32,
     waiting_way: i64,
     busy_until: f64,
-    pub lost: u64,
     followed: u64,
 }
 
@@ -81,6 +81,7 @@ impl Counter {
             fast,
             start,
             passed: [0; 4],
+            passed_before: [0; 4],
             offset: 0,
             count: 0,
             following: false,
@@ -88,10 +89,10 @@ impl Counter {
             pending: 0,
             waiting_way: 1,
             busy_until: f64::NEG_INFINITY,
-            lost: 0,
             followed: 0,
         };
         counter.passed = core::array::from_fn(|edge| (-counter.edges[edge]).floor() as i64);
+        counter.passed_before = counter.passed;
         counter.served = counter.levels();
         if fast == 0.0 {
             counter.following = true;
@@ -133,6 +134,20 @@ impl Counter {
             return self.count;
         }
         self.offset.saturating_add(self.ideal(self.cycles(angle)))
+    }
+
+    /// Counts by which what was read differs from the edges that were passed, once the last of them
+    /// is served.
+    pub fn lost(&self) -> u64 {
+        if !self.following {
+            return self.offset.unsigned_abs();
+        }
+        let mut served = self.clone();
+        served.serve_until(f64::INFINITY);
+        let passed = self.counted.iter().fold(0_i64, |sum, &edge| {
+            sum.saturating_add(self.passed[edge].saturating_sub(self.passed_before[edge]))
+        });
+        passed.abs_diff(served.count)
     }
 
     /// Levels of A and B: high between their two edges.
@@ -225,11 +240,6 @@ impl Counter {
         let cycles = self.cycles(to.1);
         let passed: [i64; 4] =
             core::array::from_fn(|edge| (cycles - self.edges[edge]).floor() as i64);
-        for &edge in self.counted {
-            self.lost = self
-                .lost
-                .saturating_add(passed[edge].abs_diff(self.passed[edge]));
-        }
         self.passed = passed;
         self.served = self.levels();
         self.pending = 0;
@@ -245,7 +255,6 @@ impl Counter {
         self.waiting_way = way;
         if self.counted.len() < 4 && self.pending > 1 {
             // One sensor's two edges cancel, or a single edge is flagged twice.
-            self.lost = self.lost.saturating_add(1);
             self.pending = if self.counted.len() == 2 { 0 } else { 1 };
         }
     }
@@ -268,11 +277,7 @@ impl Counter {
             let (was, now) = (self.served, self.levels());
             self.served = now;
             match (was[0] != now[0], was[1] != now[1]) {
-                (false, false) => 0,
-                (true, true) => {
-                    self.lost = self.lost.saturating_add(1);
-                    0
-                }
+                (false, false) | (true, true) => 0,
                 // Going up, A changes to the opposite of B, and B changes to A.
                 (true, false) if now[0] != now[1] => 1,
                 (false, true) if now[0] == now[1] => 1,

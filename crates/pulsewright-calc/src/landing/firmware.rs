@@ -61,6 +61,10 @@ pub(super) struct Firmware {
     on_target: OnTarget,
     samples_inside: u32,
     accumulated: f64,
+    /// What the integral part adds in a sample, and the voltage, both as of the last one.
+    step: f64,
+    asked: f64,
+    sample_time: f64,
     last: Option<(f64, f64)>,
     stalled: u64,
     /// Greatest error in counts since the command began.
@@ -109,6 +113,9 @@ impl Firmware {
             on_target: controller.on_target,
             samples_inside: 0,
             accumulated: 0.0,
+            step: 0.0,
+            asked: 0.0,
+            sample_time,
             last: None,
             stalled: 0,
             greatest_error: 0.0,
@@ -177,6 +184,7 @@ impl Firmware {
             self.accumulated -= step;
             voltage = parts + self.accumulated;
         }
+        (self.step, self.asked) = (step, voltage);
         let share = voltage.max(-self.limit).min(self.limit) / self.voltage * self.resolution;
         let width = match self.rounding {
             Rounding::Firmware => rounded(share).max(-self.resolution).min(self.resolution),
@@ -202,6 +210,22 @@ impl Firmware {
         self.orders.copy_within(0..LONGEST_DELAY as usize, 1);
         self.orders[0] = order;
         self.orders[self.delay]
+    }
+
+    /// How fast the integral part changes the voltage, V/s, and the voltage; none where it does not.
+    pub fn rising(&self) -> Option<(f64, f64)> {
+        let rate = self.step / self.sample_time;
+        (rate != 0.0).then_some((rate, self.asked))
+    }
+
+    /// The voltage of the last sample.
+    pub fn asked(&self) -> f64 {
+        self.asked
+    }
+
+    /// Greatest voltage.
+    pub fn limit(&self) -> f64 {
+        self.limit
     }
 
     /// Duty of an order.

@@ -77,8 +77,12 @@ pub const MOST_WORK: u64 = 20_000_000;
 /// Motor angle that counts as unstable, rad.
 const RUNAWAY: f64 = 1e9;
 
-/// Hunting below this share of a count at the output is rest.
+/// Motion below this share of a count at the output is rest.
 const HUNTING_COUNTS: f64 = 0.1;
+
+/// Share of its range of motion that a load must go back for the motion to be a swing: common
+/// practice, no source.
+const BACK: f64 = 0.25;
 
 /// The play and the elasticity between motor and load.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -248,10 +252,18 @@ pub struct Sample {
 pub enum Settling {
     /// So long after the end of the command.
     After(Time),
-    /// Not within a second: it hunts.
+    /// Not within a second: it swings to and fro.
     Hunting,
-    /// Not within a second: it rests, or creeps, beside the target.
+    /// Not within a second: it rests beside the target.
     Droop,
+    /// Not within a second: it goes on towards the target, by less than the tolerance in half a second.
+    Creeping,
+    /// Not within a second: it is on its way to the target.
+    OnItsWay,
+    /// Not within a second: the load pulls it away from the target, against the motor or without it.
+    Sinking,
+    /// Not within a second: it is driven away from the target.
+    RunningAway,
     /// The run ended before.
     NotReached,
 }
@@ -298,7 +310,7 @@ pub struct Flags {
 /// The landing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Landing {
-    /// How far the load went beyond the target of the last leg, ≥ 0.
+    /// How far the load went beyond the target of the last leg once it had been before it, ≥ 0.
     pub overshoot: Angle,
     /// When it was within the tolerance for good.
     pub settling: Settling,
@@ -310,22 +322,29 @@ pub struct Landing {
     pub final_error: Angle,
     /// Target less the middle of the load's positions in the last half second.
     pub droop: Angle,
-    /// Half the swing of the load in the last half second; 0 below a tenth of a count.
+    /// Half the swing of the load in the last half second; 0 below a tenth of a count, and where it
+    /// goes one way.
     pub hunting: Angle,
     /// Its frequency, where it swung at least once.
     pub hunting_frequency: Option<Frequency>,
+    /// How far the load went in the last half second, from its start to its end, where it goes one
+    /// way; 0 below a tenth of a count.
+    pub drift: Angle,
+    /// How long the motor stands still at a time, where it rests beside its target by more than the
+    /// deadband and the integral part is going to break it loose.
+    pub breaks_loose_after: Option<Time>,
     /// Changes of sign of the motor's speed.
     pub reversals: u64,
     /// Energy drawn from the supply by the motor, returned energy taken off: ∫V·i_s dt over the
     /// command and until the load is within its tolerance for good, like the three below.
     pub energy: Energy,
     /// Energy that the motor returned to the supply, ≥ 0.
-    pub returned_energy: Energy,
+    pub regenerated_energy: Energy,
     /// Heat of winding and bridge resistance.
     pub copper_loss: Energy,
     /// Heat of the motor's own Coulomb friction.
     pub friction_loss: Energy,
-    /// Edges that the counter lost.
+    /// Counts between the edges that the motor has passed and those that were read, in the end.
     pub lost_counts: u64,
     /// Greatest error in counts that the firmware saw, the deadband not taken off.
     pub greatest_error: f64,
@@ -721,11 +740,18 @@ struct Swing {
     begin: f64,
     first: f64,
     last: f64,
+    /// Positions at the start and at the end, and the longest ways up and down.
+    from: f64,
+    to: f64,
+    rise: f64,
+    fall: f64,
 }
 
 impl Swing {
     fn see(&mut self, time: f64, position: f64, threshold: f64) {
+        self.to = position;
         if !self.started {
+            self.from = position;
             (self.started, self.least, self.greatest) = (true, position, position);
             (self.low, self.high) = ((position, time), (position, time));
             self.begin = time;
@@ -733,6 +759,8 @@ impl Swing {
         }
         self.least = self.least.min(position);
         self.greatest = self.greatest.max(position);
+        self.rise = self.rise.max(position - self.least);
+        self.fall = self.fall.max(self.greatest - position);
         if position < self.low.0 {
             self.low = (position, time);
         }
@@ -762,9 +790,17 @@ impl Swing {
         self.direction = direction;
     }
 
-    /// Whether the load turned round, rather than crept one way.
-    fn turned(&self) -> bool {
-        self.turns > 0
+    fn range(&self) -> f64 {
+        self.greatest - self.least
+    }
+
+    /// Whether the load swung, rather than went one way.
+    fn swung(&self) -> bool {
+        self.rise.min(self.fall) >= BACK * self.range()
+    }
+
+    fn drift(&self) -> f64 {
+        self.to - self.from
     }
 
     fn frequency(&self) -> Option<f64> {
@@ -805,6 +841,8 @@ struct Watch {
     offset: f64,
     peak_current: f64,
     overshoot: f64,
+    /// Whether the load has been before its target on the last leg.
+    been_before: bool,
     last_outside: f64,
     reversals: u64,
     direction: f64,
@@ -878,7 +916,11 @@ impl Watch {
 
     /// Sees one position of the load, relative to the target.
     fn place(&mut self, time: f64, offset: f64) {
-        self.overshoot = self.overshoot.max(self.sign * offset);
+        let beyond = self.sign * offset;
+        self.been_before |= beyond < 0.0;
+        if self.been_before {
+            self.overshoot = self.overshoot.max(beyond);
+        }
         if self.phase == Phase::LastLeg {
             return;
         }
@@ -970,6 +1012,8 @@ struct Run<'a> {
     worst_error: f64,
     final_error: Option<f64>,
     done: u64,
+    /// When the motor came to rest.
+    still_since: f64,
     /// Whether the bound of the work ended the run.
     exhausted: bool,
     flags: Flags,
@@ -1040,6 +1084,7 @@ impl<'a> Run<'a> {
                 offset: -target,
                 peak_current: 0.0,
                 overshoot: 0.0,
+                been_before: false,
                 last_outside: f64::NEG_INFINITY,
                 reversals: 0,
                 direction: 0.0,
@@ -1073,6 +1118,7 @@ impl<'a> Run<'a> {
             worst_error: 0.0,
             final_error: None,
             done: 0,
+            still_since: 0.0,
             exhausted: false,
             flags,
         })
@@ -1085,6 +1131,33 @@ impl<'a> Run<'a> {
     /// Position of the load.
     fn position(&self) -> f64 {
         self.watch.theta / self.watch.ratio - self.plant.x[3]
+    }
+
+    /// Torque that the load holds against at a position.
+    fn holding_at(&self, position: f64) -> f64 {
+        let level = |start| libm::cos(start + position / self.last_stage);
+        self.holding * self.start_angle.map_or(1.0, level)
+    }
+
+    /// How long the motor, which stands, has stood and is going to stand until the integral part
+    /// breaks it loose.
+    fn stands_still(&self, end: f64) -> Option<f64> {
+        let (rate, voltage) = self.firmware.rising()?;
+        let current = self.plant.breaking_current(rate)?;
+        // Duty D for a current at rest: (R + D²·R_s)·i = D·V'.
+        let (resistance, source) = (self.plant.constants.resistance, self.source_resistance);
+        let root = self.bus * self.bus - 4.0 * current * current * resistance * source;
+        if self.bus <= 0.0 || root < 0.0 {
+            return None;
+        }
+        let duty = 2.0 * current * resistance / (self.bus + root.sqrt());
+        let needed = duty * self.voltage;
+        if needed.abs() > self.firmware.limit() {
+            return None;
+        }
+        let left = ((needed - voltage) / rate).max(0.0);
+        let stood = end - self.still_since;
+        (stood > 0.0 && left.is_finite()).then_some(stood + left)
     }
 
     /// Voltage at the winding for a duty, the supply's sag taken from the state at hand.
@@ -1155,14 +1228,14 @@ impl<'a> Run<'a> {
                 Phase::Legs
             };
             self.enter(phase, time);
-            let holding = self.holding
-                * self
-                    .start_angle
-                    .map_or(1.0, |start| libm::cos(start + position / self.last_stage));
+            let holding = self.holding_at(position);
             let mut observer = Observed(&mut self.watch, &mut self.counter);
             self.plant.advance(voltage, holding, &mut observer);
             if !self.plant.exhausted {
                 self.done = k + 1;
+            }
+            if self.plant.mode.motor != 0 {
+                self.still_since = time + self.sample_time;
             }
             let healthy = self.watch.theta.abs() <= RUNAWAY
                 && self.plant.x.iter().all(|value| value.is_finite());
@@ -1206,13 +1279,13 @@ impl<'a> Run<'a> {
             }
         };
         let (swing, spent) = (&watch.swing, &watch.until_settled);
-        let hunting = 0.5 * (swing.greatest - swing.least);
-        let hunting = if swing.started && hunting >= watch.threshold {
-            hunting
-        } else {
-            0.0
+        let moves = swing.started && 0.5 * swing.range() >= watch.threshold;
+        let (hunting, drift) = match (moves, swing.swung()) {
+            (false, _) => (0.0, 0.0),
+            (true, true) => (0.5 * swing.range(), 0.0),
+            (true, false) => (0.0, swing.drift()),
         };
-        let hunting = finite(hunting);
+        let (hunting, drift) = (finite(hunting), finite(drift));
         let offset = finite(self.position() - watch.target);
         let droop = if swing.started {
             finite(-0.5 * (swing.greatest + swing.least))
@@ -1232,18 +1305,20 @@ impl<'a> Run<'a> {
             final_error: angle(final_error),
             droop: angle(droop),
             hunting: angle(hunting),
+            drift: angle(drift),
+            breaks_loose_after: None,
             hunting_frequency: swing
                 .frequency()
                 .filter(|value| hunting > 0.0 && value.is_finite())
                 .map(Frequency::new::<hertz>),
             reversals: watch.reversals,
             energy: energy(finite(spent.drawn - spent.returned)),
-            returned_energy: energy(finite(spent.returned)),
+            regenerated_energy: energy(finite(spent.returned)),
             copper_loss: energy(finite(spent.copper)),
             friction_loss: energy(finite(
                 spent.travelled * self.plant.constants.motor_friction,
             )),
-            lost_counts: self.counter.lost,
+            lost_counts: self.counter.lost(),
             greatest_error: finite(self.firmware.greatest_error),
             longest_stall: Time::new::<second>(
                 self.firmware.longest_stall as f64 * self.sample_time,
@@ -1268,14 +1343,30 @@ impl<'a> Run<'a> {
             Some(Stopped::MostSamples | Stopped::MostWork)
         );
         landing.flags = flags;
+        let rests = complete && !moves;
+        landing.breaks_loose_after = rests
+            .then(|| self.stands_still(duration))
+            .flatten()
+            .map(Time::new::<second>);
+        let away = offset.abs() > swing.from.abs();
+        let pulled =
+            drift * self.holding_at(self.position()) < 0.0 && drift * self.firmware.asked() <= 0.0;
         landing.settling = if !complete {
             Settling::NotReached
         } else if since < SETTLING_WINDOW && offset.abs() <= watch.tolerance {
             Settling::After(Time::new::<second>(since.max(0.0)))
-        } else if hunting > 0.0 && swing.turned() {
+        } else if hunting > 0.0 {
             Settling::Hunting
-        } else {
+        } else if drift == 0.0 {
             Settling::Droop
+        } else if away && pulled {
+            Settling::Sinking
+        } else if away {
+            Settling::RunningAway
+        } else if drift.abs() < watch.tolerance {
+            Settling::Creeping
+        } else {
+            Settling::OnItsWay
         };
         landing
     }

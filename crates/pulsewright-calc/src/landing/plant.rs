@@ -505,6 +505,16 @@ impl Plant {
         )
     }
 
+    /// The current at which the motor, which sticks, breaks loose in the direction of `way`.
+    pub fn breaking_current(&self, way: f64) -> Option<f64> {
+        let c = &self.constants;
+        let (drive, limit) = self.motor_balance(&self.x, self.torque());
+        let teeth = c.motor_constant * self.x[CURRENT] - drive;
+        let current = (teeth + limit.copysign(way)) / c.motor_constant;
+        let sticks = self.mode.motor == 0 && self.mode.winding != Winding::Asleep;
+        (sticks && current.abs() < c.current_limit).then_some(current)
+    }
+
     fn voltage_left(&self, x: &State, voltage: f64) -> f64 {
         let c = &self.constants;
         voltage - c.resistance * x[CURRENT] - c.motor_constant * x[MOTOR]

@@ -24,7 +24,7 @@ fn all_finite(landing: &Landing) -> bool {
         landing.hunting.value,
         landing.hunting_frequency.map_or(0.0, |value| value.value),
         landing.energy.value,
-        landing.returned_energy.value,
+        landing.regenerated_energy.value,
         landing.copper_loss.value,
         landing.friction_loss.value,
         landing.duration.value,
@@ -151,7 +151,7 @@ fn long_and_short_commands_are_bounded() {
     let mut actuator = turntable();
     let turns = std::f64::consts::TAU;
     let far = run("a million turns", &actuator, &[jump(1e6 * turns)]);
-    assert_eq!(far.settling, Settling::Droop);
+    assert_eq!(far.settling, Settling::OnItsWay);
     let month = run("a month", &actuator, &[smooth(turns, 2.6e6, 1.0)]);
     assert!(month.flags.run_cut && month.periods <= MOST_PERIODS);
     assert_eq!(month.stopped, Some(Stopped::MostSamples));

@@ -18,6 +18,10 @@ pub struct Figures {
     pub final_error: f64,
     pub droop: f64,
     pub swing: f64,
+    /// From the start to the end of the last half second, and the longest ways up and down in it.
+    pub drift: f64,
+    pub up: f64,
+    pub down: f64,
     pub reversals: u64,
     pub energy: f64,
     pub returned: f64,
@@ -72,7 +76,8 @@ struct Table {
     waiting: bool,
     busy_until: f64,
     count: i64,
-    lost: u64,
+    /// Counts of the edges passed, as the latches stood at the start.
+    passed_before: i64,
 }
 
 impl Figures {
@@ -97,6 +102,13 @@ impl Figures {
 }
 
 impl Table {
+    /// Edges that were passed and not read, once the last one has been served.
+    fn lost(&mut self, x: f64) -> u64 {
+        self.look(x, f64::INFINITY);
+        let passed: i64 = self.latched.iter().sum();
+        (passed - self.passed_before - self.count).unsigned_abs()
+    }
+
     fn look(&mut self, x: f64, now: f64) {
         for (latch, edge) in self.latched.iter_mut().zip(self.edges) {
             *latch = (*latch).max((x - edge - self.hysteresis).floor() as i64);
@@ -117,7 +129,6 @@ impl Table {
         let place = |(a, b): (bool, bool)| i64::from(b) * 3 + i64::from(a) * (1 - 2 * i64::from(b));
         match (place(levels) - place(self.served)).rem_euclid(4) {
             1 => self.count += 1,
-            2 => self.lost += 1,
             3 => self.count -= 1,
             _ => {}
         }
@@ -219,7 +230,7 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
         waiting: false,
         busy_until: f64::NEG_INFINITY,
         count: 0,
-        lost: 0,
+        passed_before: edges.iter().map(|edge| (-edge).floor() as i64).sum(),
     };
     let count = |theta: f64| {
         let x = pole_pairs * (theta - theta_start) / TAU;
@@ -281,6 +292,8 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
         ..Figures::default()
     };
     let (mut high, mut low) = (f64::NEG_INFINITY, f64::INFINITY);
+    let mut ending_positions = Vec::new();
+    let mut been_before = false;
     let (mut s, mut allowance) = (0_i64, 0.0_f64);
     let (mut n_before, mut r_before) = (None, None);
     let mut z = 0.0;
@@ -425,7 +438,10 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             }
             let offset = out - target;
             if t >= command_end - last.time.value {
-                figures.overshoot = figures.overshoot.max(sign * offset);
+                been_before |= sign * offset < 0.0;
+                if been_before {
+                    figures.overshoot = figures.overshoot.max(sign * offset);
+                }
             }
             if now > command_end && offset.abs() > tolerance {
                 figures.last_outside = now;
@@ -436,11 +452,23 @@ pub fn march(a: &Actuator, legs: &[Leg], fine: f64) -> Figures {
             if step >= ending {
                 high = high.max(offset);
                 low = low.min(offset);
+                ending_positions.push(offset);
             }
         }
     }
     (figures.energy, figures.returned, figures.copper) = until_settled;
-    figures.lost = table.lost;
+    if careful {
+        figures.lost = table.lost(pole_pairs * (theta - theta_start) / TAU);
+    }
+    figures.drift = out - target - ending_positions.first().unwrap_or(&0.0);
+    let longest = |sign: f64| {
+        let mut least = f64::INFINITY;
+        ending_positions.iter().fold(0.0, |most: f64, position| {
+            least = least.min(sign * position);
+            most.max(sign * position - least)
+        })
+    };
+    (figures.up, figures.down) = (longest(1.0), longest(-1.0));
     figures.final_error = final_error.unwrap_or(out - target);
     figures.droop = -0.5 * (high + low);
     figures.swing = 0.5 * (high - low);

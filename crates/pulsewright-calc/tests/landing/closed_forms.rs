@@ -5,7 +5,7 @@ use crate::designs::{
 };
 use crate::zero_order_hold::linear;
 use pulsewright_calc::landing::{Actuator, Leg, Rounding, Sample, Settling, simulate};
-use pulsewright_calc::position_loop::{Following, droop, proportional_droop, speed_lag};
+use pulsewright_calc::position_loop::{Following, droop, following_error, proportional_droop};
 use pulsewright_calc::units::Ratio;
 
 /// Positions at the samples of a run.
@@ -78,7 +78,7 @@ fn steady_motion_lags_as_the_closed_form_says() {
         let at_load = current(
             load / (train.ratio.value * train.efficiency.value * train.motor_constant.value),
         ) + train.no_load_current;
-        let expected = speed_lag(
+        let expected = following_error(
             &actuator.controller.gains,
             &Following {
                 back_emf_constant: train.motor_constant,

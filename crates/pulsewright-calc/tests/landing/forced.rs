@@ -29,10 +29,13 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         .map(|(sample, position)| (sample.position.value - position).abs())
         .fold(0.0, f64::max);
     let drawn = figures.energy + figures.returned;
-    let swing = if figures.swing < 0.1 * count {
-        0.0
-    } else {
-        figures.swing
+    // It swings where it goes back by a quarter of its range.
+    let moves = figures.swing >= 0.1 * count;
+    let swings = figures.up.min(figures.down) >= 0.5 * figures.swing;
+    let (swing, drift) = match (moves, swings) {
+        (false, _) => (0.0, 0.0),
+        (true, true) => (figures.swing, 0.0),
+        (true, false) => (0.0, figures.drift),
     };
     let rows = [
         (
@@ -61,11 +64,12 @@ fn compare(name: &str, a: &Actuator, legs: &[Leg], tolerance: f64) {
         ),
         ("droop", landing.droop.value, figures.droop, count),
         ("hunting", landing.hunting.value, swing, count),
+        ("drift", landing.drift.value, drift, count),
         ("energy", landing.energy.value, figures.energy, drawn),
         ("copper", landing.copper_loss.value, figures.copper, drawn),
         (
             "returned",
-            landing.returned_energy.value,
+            landing.regenerated_energy.value,
             figures.returned,
             drawn,
         ),

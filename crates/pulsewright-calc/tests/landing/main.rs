@@ -5,6 +5,7 @@
 // A check that cannot run has failed.
 #![allow(clippy::unwrap_used)]
 
+mod at_rest;
 mod balance;
 mod bounded;
 mod brute_force;

@@ -12,7 +12,7 @@ fn figures(landing: &Landing) -> [f64; 10] {
         landing.hunting.value,
         landing.peak_current.value,
         landing.energy.value,
-        landing.returned_energy.value,
+        landing.regenerated_energy.value,
         landing.copper_loss.value,
         landing.friction_loss.value,
     ]
@@ -25,7 +25,7 @@ fn unmoved(name: &str, actuator: &Actuator, legs: &[Leg]) {
     let mut fine = *actuator;
     fine.refinement = 2;
     let (fine, _) = simulate(&fine, legs, &mut []).unwrap();
-    let energy = fine.energy.value + fine.returned_energy.value;
+    let energy = fine.energy.value + fine.regenerated_energy.value;
     let floors = [
         count, count, count, count, count, 1e-3, energy, energy, energy, energy,
     ];

@@ -6,7 +6,8 @@ use gloo_events::EventListener;
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
 use pulsewright_sheet::design::link;
-use wasm_bindgen::JsValue;
+use pulsewright_sheet::guide::examples::EXAMPLES;
+use wasm_bindgen::{JsCast, JsValue};
 
 use crate::dom;
 use crate::state::origin::{Opening, Origin, example};
@@ -48,27 +49,7 @@ pub fn opening() -> Opening {
     }
     match link::read(&hash) {
         Ok(read) => {
-            let text = link::write(&read.design);
-            let same = |number: &u32| kept(&key(*number)).as_deref() == Some(text.as_str());
-            let mine = last_card().filter(same);
-            let mine = mine.or_else(|| cards().into_iter().map(|(n, _)| n).find(same));
-            let origin = if let Some(number) = mine {
-                Origin::Mine(number)
-            } else {
-                // A reload of an example, or of a link, is still that.
-                kept(SHOWN)
-                    .and_then(|shown| {
-                        let (tag, shown) = shown.split_once(' ')?;
-                        let number = tag.strip_prefix("example").and_then(|n| n.parse().ok());
-                        let other = if tag == "file" {
-                            Origin::File
-                        } else {
-                            Origin::Link
-                        };
-                        (shown == text).then_some(number.map_or(other, Origin::Example))
-                    })
-                    .unwrap_or(Origin::Link)
-            };
+            let origin = origin_of(&link::write(&read.design));
             Opening {
                 design: read.design,
                 origin,
@@ -78,6 +59,34 @@ pub fn opening() -> Opening {
         }
         Err(trouble) => last(Some(trouble.message())),
     }
+}
+
+/// Where the design of a link comes from: one's own, an example, what was shown last, else somebody's.
+fn origin_of(text: &str) -> Origin {
+    let same = |number: &u32| kept(&key(*number)).as_deref() == Some(text);
+    let mine = last_card().filter(same);
+    let mine = mine.or_else(|| cards().into_iter().map(|(n, _)| n).find(same));
+    if let Some(number) = mine {
+        return Origin::Mine(number);
+    }
+    // A reload of an example, or of a link, is still that.
+    let shown = kept(SHOWN).and_then(|shown| {
+        let (tag, shown) = shown.split_once(' ')?;
+        let number = tag.strip_prefix("example").and_then(|n| n.parse().ok());
+        let other = if tag == "file" {
+            Origin::File
+        } else {
+            Origin::Link
+        };
+        (shown == text).then_some(number.map_or(other, Origin::Example))
+    });
+    shown.unwrap_or(Origin::Link)
+}
+
+/// The example of this link, where it is one.
+fn example_of(text: &str) -> Option<Origin> {
+    let found = (0..EXAMPLES.len()).find(|&number| link::write(&example(number)) == text);
+    found.map(Origin::Example)
 }
 
 fn last(trouble: Option<&'static str>) -> Opening {
@@ -102,17 +111,26 @@ pub fn follow(page: PageState) {
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
     // The address as this page knows it: another one is somebody's, and the news of it is under way.
     let known = StoredValue::new_local(hash());
-    let write = move || {
+    // What this tab has kept last: another text under the same number is another tab's.
+    let kept_text = StoredValue::new(String::new());
+    let write_as = move |step: bool| {
         waiting.set_value(None);
         let text = page.read_untracked(|w| link::write(w.eval.design()));
         let origin = page.origin.get_untracked();
         match origin {
             Origin::Mine(number) => {
-                keep(&key(number), &text);
+                // What another tab has changed meanwhile is overwritten only when somebody says so.
+                if page.elsewhere.with_untracked(Option::is_none) && kept_text.get_value() != text {
+                    let refused = !keep(&key(number), &text);
+                    if page.unkept.get_untracked() != refused {
+                        page.unkept.set(refused);
+                    }
+                    kept_text.set_value(text.clone());
+                }
                 keep_last(number);
             }
             Origin::Example(number) => {
-                keep(
+                let _ = keep(
                     SHOWN,
                     &[
                         "example",
@@ -123,26 +141,39 @@ pub fn follow(page: PageState) {
                     .concat(),
                 );
             }
-            Origin::Link => keep(SHOWN, &["link ", &text].concat()),
-            Origin::File => keep(SHOWN, &["file ", &text].concat()),
+            Origin::Link => {
+                let _ = keep(SHOWN, &["link ", &text].concat());
+            }
+            Origin::File => {
+                let _ = keep(SHOWN, &["file ", &text].concat());
+            }
         }
         let address = hash();
         if address != text
             && address == known.get_value()
             && let Ok(history) = window().history()
         {
-            let _ = history.replace_state_with_url(&JsValue::NULL, "", Some(&text));
+            // Another design is a step that the browser's Back takes back.
+            let _ = if step && !framed() {
+                history.push_state_with_url(&JsValue::NULL, "", Some(&text))
+            } else {
+                history.replace_state_with_url(&JsValue::NULL, "", Some(&text))
+            };
             known.set_value(hash());
         }
     };
+    let write = move || write_as(false);
     let mut last = page.origin.get_untracked();
+    let mut replaced = page.replaced.get_untracked();
     dom::follow(Box::new(move || {
         page.track_revision();
         let origin = page.origin.get();
         if origin != last {
             // Another card is no key among many: it is kept at once.
             last = origin;
-            write();
+            let now = page.replaced.get_untracked();
+            write_as(now != replaced);
+            replaced = now;
         } else if waiting.with_value(Option::is_none) {
             waiting.set_value(Some(Timeout::new(500, write)));
         }
@@ -161,6 +192,31 @@ pub fn follow(page: PageState) {
         }
     })
     .forget();
+    // Back and forward go through the places that were gone to as well.
+    EventListener::new(&window(), "popstate", move |event| {
+        let event = event.dyn_ref::<web_sys::PopStateEvent>();
+        if let Some(place) = event.and_then(|event| event.state().as_string()) {
+            crate::focus::focus(place);
+        }
+    })
+    .forget();
+    // Another tab has kept something.
+    EventListener::new(&window(), "storage", move |event| {
+        let Some(event) = event.dyn_ref::<web_sys::StorageEvent>() else {
+            return;
+        };
+        let Origin::Mine(number) = page.origin.get_untracked() else {
+            return;
+        };
+        let mine = page.read_untracked(|w| link::write(w.eval.design()));
+        if event.key().as_deref() == Some(key(number).as_str())
+            && let Some(text) = event.new_value()
+        {
+            let other = (text != mine).then_some(text);
+            page.elsewhere.set(other);
+        }
+    })
+    .forget();
     EventListener::new(&window(), "hashchange", move |_| {
         let hash = hash();
         known.set_value(hash.clone());
@@ -168,7 +224,12 @@ pub fn follow(page: PageState) {
             match link::read(&hash) {
                 Ok(read) => {
                     page.notice.set(read.trouble.map(|t| t.message().into()));
-                    page.replace(read.design, Origin::Link);
+                    let text = link::write(&read.design);
+                    let origin = match origin_of(&text) {
+                        Origin::Link => example_of(&text).unwrap_or(Origin::Link),
+                        known => known,
+                    };
+                    page.replace(read.design, origin);
                 }
                 Err(trouble) => page.notice.set(Some(trouble.message().into())),
             }

@@ -3,11 +3,11 @@
 use std::rc::Rc;
 
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::check::{self, CheckResult, Verdict};
 use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::evaluation::{Eval, Inputs};
-use pulsewright_sheet::register::{self, INPUT_COUNT, STATIONS, Station};
+use pulsewright_sheet::register::{self, INPUT_COUNT, Station};
 use pulsewright_sheet::text::notation::Notation;
 
 use crate::state::simulated::recall;
@@ -18,6 +18,8 @@ pub struct Evaluated {
     pub eval: Eval<'static>,
     /// Every check.
     pub held: Vec<CheckResult>,
+    /// What they come to.
+    pub verdict: Verdict,
     /// Every finding.
     pub said: Vec<RaisedFinding>,
     /// Messages of refused inputs.
@@ -31,6 +33,7 @@ impl Evaluated {
     pub fn of(design: Design, notation: Notation) -> Rc<Self> {
         let eval = recall(Eval::owned(design).in_notation(notation));
         let held = check::all(&eval);
+        let verdict = check::verdict(&eval, &held);
         let said = finding::all(&eval);
         let refused = pulsewright_sheet::output::report::refusals(&eval);
         let mut every = Inputs::default();
@@ -40,6 +43,7 @@ impl Evaluated {
             assumed,
             eval,
             held,
+            verdict,
             said,
             refused,
         })
@@ -51,11 +55,18 @@ impl Evaluated {
         let of_station = |h: &&CheckResult| h.check.station == station;
         let checks: Vec<CheckResult> = self.held.iter().filter(of_station).copied().collect();
         let worst = check::worst(&checks)?;
+        // Before enough is entered for a verdict nothing passes.
+        if self.verdict.status == Status::Unknown
+            && !self.verdict.missing.is_empty()
+            && worst.status() != Status::Fails
+        {
+            return None;
+        }
         let refused = self
             .refused
             .iter()
             .any(|(i, _)| register::station(*i) == Some(station));
-        if refused && worst.status() != Status::Under {
+        if refused && worst.status() != Status::Fails {
             return Some((Status::Unknown, None));
         }
         Some((worst.status(), worst.ratio()))
@@ -68,7 +79,7 @@ impl Evaluated {
 
     /// The worst check.
     pub fn worst(&self) -> Option<&CheckResult> {
-        check::worst(&self.held)
+        self.verdict.leading.as_ref()
     }
 
     /// How a check stands.
@@ -83,15 +94,29 @@ impl Evaluated {
             .find(|(i, _)| *i == index)
             .map(|(_, m)| m.clone())
     }
-    /// The stations that open by themselves: those that are not clear.
-    pub fn not_clear(&self) -> Vec<Station> {
-        STATIONS
-            .iter()
-            .map(|h| h.station)
-            .filter(|s| {
-                self.stamp(*s)
-                    .is_some_and(|(status, _)| status != Status::Clear)
-            })
-            .collect()
+    /// The station that holds the cause in the headline, where something fails.
+    pub fn cause(&self) -> Option<Station> {
+        let leading = self.verdict.leading.as_ref()?;
+        let fails = self.verdict.status == Status::Fails && leading.status() == Status::Fails;
+        fails.then_some(leading.check.station)
+    }
+
+    /// How many inputs of a station are entered, and of how many that this kind of axis uses.
+    pub fn entered(&self, station: Station) -> (usize, usize) {
+        let kind = self
+            .eval
+            .get(register::axis::KIND)
+            .unwrap_or(register::Kind::Arm);
+        let mut of = (0, 0);
+        for index in register::inputs_of(station) {
+            if register::inputs()
+                .get(index)
+                .is_some_and(|i| i.kinds.has(kind))
+            {
+                of.1 += 1;
+                of.0 += usize::from(self.eval.design().entry(index).is_some());
+            }
+        }
+        of
     }
 }

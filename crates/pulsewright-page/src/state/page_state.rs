@@ -5,7 +5,7 @@ use std::rc::Rc;
 
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::register::Station;
+use pulsewright_sheet::register::{self, Station};
 use pulsewright_sheet::text::notation::Notation;
 use pulsewright_sheet::text::number::DecimalMark;
 
@@ -35,6 +35,8 @@ pub struct PageState {
     pub typing: RwSignal<Option<usize>>,
     /// Whether the card is being printed.
     pub paper: RwSignal<bool>,
+    /// Whether all figures go to paper as well.
+    pub appendix: RwSignal<bool>,
     /// Which stations stand open.
     pub open_stations: RwSignal<Vec<Station>>,
     /// What would put right what is short.
@@ -46,6 +48,16 @@ pub struct PageState {
     committed: StoredValue<(Design, Origin), LocalStorage>,
     /// Rises with every step of the history.
     pub steps: RwSignal<u32>,
+    /// Whether the browser has refused to keep the design.
+    pub unkept: RwSignal<bool>,
+    /// The same design as another tab has changed it: nothing is kept before one of the two is chosen.
+    pub elsewhere: RwSignal<Option<String>>,
+    /// What a step of the history has undone or done again.
+    pub told: RwSignal<String>,
+    /// Whether the verdict's sentence is in sight.
+    pub verdict_seen: RwSignal<bool>,
+    /// The verdict that was spoken last: its status and its cause.
+    pub spoken_of: StoredValue<String>,
 }
 
 /// Designs that lay on the page, each with where it came from: a step back to somebody's link must not
@@ -67,6 +79,7 @@ impl PageState {
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
             paper: RwSignal::new(false),
+            appendix: RwSignal::new(false),
             open_stations: RwSignal::new(Vec::new()),
             remedies: Remedies::new(),
             leaves: RwSignal::new(Vec::new()),
@@ -74,6 +87,11 @@ impl PageState {
             future: StoredValue::new_local(Vec::new()),
             committed: StoredValue::new_local((opening.design, opening.origin)),
             steps: RwSignal::new(0),
+            unkept: RwSignal::new(false),
+            elsewhere: RwSignal::new(None),
+            told: RwSignal::new(String::new()),
+            verdict_seen: RwSignal::new(true),
+            spoken_of: StoredValue::new(String::new()),
         }
     }
 
@@ -169,6 +187,8 @@ impl PageState {
     pub fn with_entry(self, index: usize, text: &str, marks: DecimalMark) -> Design {
         let mut design = self.read_untracked(|w| w.eval.design().clone());
         design.enter(index, text, marks);
+        // What somebody enters is no wish any more.
+        design.forget_wish(index);
         design
     }
 
@@ -228,7 +248,18 @@ impl PageState {
         });
         self.future.update_value(Vec::clear);
         self.committed.set_value(now);
+        if !self.told.with_untracked(String::is_empty) {
+            self.told.set(String::new());
+        }
         self.steps.update(|n| *n += 1);
+    }
+
+    /// Takes back what is being typed: the entry of before stands again.
+    pub fn take_back_typing(self) {
+        let (design, _) = self.committed.get_value();
+        self.evaluated.set(self.evaluate(design));
+        self.typing.set(None);
+        self.replaced.update(|n| *n += 1);
     }
 
     /// Puts another design on the page; the one that lay there is one step back.
@@ -236,7 +267,8 @@ impl PageState {
         self.commit();
         self.save_current();
         let evaluated = self.evaluate(design);
-        self.open_stations.set(evaluated.not_clear());
+        self.open_stations
+            .set(evaluated.cause().into_iter().collect());
         self.evaluated.set(evaluated);
         self.origin.set(origin);
         self.commit();
@@ -246,6 +278,9 @@ impl PageState {
 
     /// Keeps what lies on the page, before something else does.
     fn save_current(self) {
+        if self.elsewhere.with_untracked(Option::is_some) {
+            return;
+        }
         if let Origin::Mine(number) = self.origin.get_untracked() {
             self.read_untracked(|w| storage::keep_card(number, w.eval.design()));
         }
@@ -269,22 +304,25 @@ impl PageState {
     /// One step back.
     pub fn undo(self) {
         self.commit();
-        self.step(self.past, self.future);
+        self.step(self.past, self.future, "Undone: ");
     }
 
     /// One step forward again.
     pub fn redo(self) {
-        self.step(self.future, self.past);
+        self.step(self.future, self.past, "Done again: ");
     }
 
-    fn step(self, from: Steps, to: Steps) {
+    fn step(self, from: Steps, to: Steps, word: &str) {
         let mut found = None;
         from.update_value(|list| found = list.pop());
         let Some((design, origin)) = found else {
             return;
         };
         self.save_current();
-        to.update_value(|list| list.push(self.committed.get_value()));
+        let before = self.committed.get_value();
+        self.told
+            .set([word, &what_differs(&before.0, &design)].concat());
+        to.update_value(|list| list.push(before));
         self.committed.set_value((design.clone(), origin));
         self.origin.set(origin);
         self.evaluated.set(self.evaluate(design));
@@ -305,11 +343,32 @@ impl PageState {
         self.future.with_value(|future| !future.is_empty())
     }
 
-    /// Opens the stations that are not clear.
-    pub fn open_what_is_not_clear(self) {
-        for station in self.read_untracked(Evaluated::not_clear) {
-            self.open(station);
-        }
+    /// Opens the station that holds the cause in the headline, once the page is painted and whenever another one comes
+    /// to hold it.
+    pub fn open_the_cause(self, painted: RwSignal<bool>) {
+        let cause = dom::memo(move || {
+            self.read(Evaluated::cause)
+                .map_or(usize::MAX, |s| s as usize)
+        });
+        dom::follow(Box::new(move || {
+            let _ = cause.get();
+            if !painted.get() {
+                return;
+            }
+            let station = self.read_untracked(Evaluated::cause);
+            let closed = |station: &Station| {
+                !self
+                    .open_stations
+                    .with_untracked(|open| open.contains(station))
+            };
+            if let Some(station) = station.filter(closed) {
+                // What is in hand keeps its place on the screen.
+                match document().active_element() {
+                    Some(hand) => crate::focus::keep_place(&hand, || self.open(station)),
+                    None => self.open(station),
+                }
+            }
+        }));
     }
 
     /// Opens or closes a station.
@@ -330,5 +389,34 @@ impl PageState {
                 open.push(station);
             }
         });
+    }
+}
+
+/// The labels of the inputs in which two designs differ, the first ones.
+fn what_differs(one: &Design, other: &Design) -> String {
+    let differ: Vec<usize> = (0..register::INPUT_COUNT)
+        .filter(|&index| one.text(index) != other.text(index))
+        .collect();
+    match differ.as_slice() {
+        [] => "another design".into(),
+        [index] => {
+            let was = pulsewright_sheet::design::entry_text::readable(other, *index);
+            let label = register::label(*index);
+            if was.is_empty() {
+                [label, ", typical value"].concat()
+            } else {
+                [label, " ", &was].concat()
+            }
+        }
+        [first, second] => [register::label(*first), ", ", register::label(*second)].concat(),
+        [first, second, rest @ ..] => [
+            register::label(*first),
+            ", ",
+            register::label(*second),
+            " and ",
+            &pulsewright_sheet::text::number::int(i64::try_from(rest.len()).unwrap_or(0)),
+            " more",
+        ]
+        .concat(),
     }
 }

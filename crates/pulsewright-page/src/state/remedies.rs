@@ -2,6 +2,7 @@
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
+use pulsewright_sheet::analysis::remedy::told::Told;
 use pulsewright_sheet::analysis::remedy::{self, Search};
 use pulsewright_sheet::evaluation::Check;
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
@@ -10,6 +11,15 @@ use crate::state::evaluated::Evaluated;
 
 /// Searches that are kept: those of some steps back and forth.
 const KEPT: usize = 24;
+
+/// What is sought beside the page, with simulated moves.
+#[derive(Default)]
+pub struct Beside {
+    /// The design that was asked about, as a link.
+    pub of: String,
+    /// What was found; none while it is sought.
+    pub told: Option<Vec<Told>>,
+}
 
 /// What was sought and found.
 #[derive(Clone, Copy)]
@@ -21,6 +31,8 @@ pub struct Remedies {
     pub rested: RwSignal<bool>,
     /// Rises when more was found.
     pub more: RwSignal<u32>,
+    /// What is sought beside the page.
+    pub beside: StoredValue<Beside, LocalStorage>,
     /// Checks whose remedies stand open, each in commas.
     pub open: RwSignal<String>,
     /// What was tried, and at which step of the history.
@@ -37,6 +49,7 @@ impl Remedies {
             waiting: StoredValue::new_local(None),
             rested: RwSignal::new(false),
             more: RwSignal::new(0),
+            beside: StoredValue::new_local(Beside::default()),
             open: RwSignal::new(String::new()),
             tried: RwSignal::new(String::new()),
             tried_at: RwSignal::new(0),
@@ -59,6 +72,18 @@ impl Remedies {
                     };
                     !end && search.step()
                 }) == Some(true)
+        })
+    }
+
+    /// Whether a check on the page takes simulated moves to be put right.
+    pub fn takes_moves(self, w: &Evaluated) -> bool {
+        self.kept.with_value(|kept| {
+            let of_here =
+                |s: &Search, h: &CheckResult| s.is_elsewhere() && s.is_of(&w.eval, h.check);
+            let short = w.held.iter().filter(|h| remedy::is_short(h));
+            short
+                .into_iter()
+                .any(|h| kept.iter().any(|s| of_here(s, h)))
         })
     }
 

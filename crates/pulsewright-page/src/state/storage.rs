@@ -6,6 +6,8 @@ use pulsewright_sheet::design::link;
 use pulsewright_sheet::text::measure::UnitSystem;
 use pulsewright_sheet::text::notation::Notation;
 
+pub use crate::dom::framed;
+
 /// One's own cards, each as its link under this and its number.
 const CARD: &str = "pulsewright.card.";
 /// The number of the card last worked on.
@@ -23,26 +25,14 @@ fn store() -> Option<web_sys::Storage> {
     window().local_storage().ok().flatten()
 }
 
-/// Whether the page stands in a frame: then nothing is kept.
-pub fn framed() -> bool {
-    let window = window();
-    !window
-        .parent()
-        .ok()
-        .flatten()
-        .is_some_and(|parent| parent == window)
-}
-
 /// The text kept under a key.
 pub fn kept(key: &str) -> Option<String> {
     store()?.get_item(key).ok().flatten()
 }
 
-/// Keeps a text under a key.
-pub fn keep(key: &str, text: &str) {
-    if let Some(store) = store() {
-        let _ = store.set_item(key, text);
-    }
+/// Keeps a text under a key; whether it is kept. A frame keeps nothing, and is asked for nothing.
+pub fn keep(key: &str, text: &str) -> bool {
+    framed() || store().is_some_and(|store| store.set_item(key, text).is_ok())
 }
 
 /// How numbers were shown last.
@@ -62,7 +52,7 @@ pub fn keep_notation(notation: Notation) {
         .iter()
         .find(|(units, _)| *units == notation.units);
     let name = found.map_or("", |(_, name)| name);
-    keep(
+    let _ = keep(
         NOTATION,
         &[name, if notation.comma { " ," } else { " ." }].concat(),
     );
@@ -123,7 +113,7 @@ pub fn any() -> bool {
 
 /// Keeps a card.
 pub fn keep_card(number: u32, design: &Design) {
-    keep(&key(number), &link::write(design));
+    let _ = keep(&key(number), &link::write(design));
 }
 
 /// Throws a card away.
@@ -136,7 +126,7 @@ pub fn drop_card(number: u32) {
 /// A design of the time when there was but one becomes the first card.
 pub fn take_over_mine() {
     if let Some(text) = kept(MINE) {
-        keep(&key(begin()), &text);
+        let _ = keep(&key(begin()), &text);
         if let Some(store) = store() {
             let _ = store.remove_item(MINE);
         }
@@ -145,7 +135,7 @@ pub fn take_over_mine() {
 
 /// Keeps which card was worked on last.
 pub fn keep_last(number: u32) {
-    keep(
+    let _ = keep(
         LAST,
         &pulsewright_sheet::text::number::int(i64::from(number)),
     );
@@ -185,7 +175,7 @@ pub fn set_address(text: &str) -> bool {
     let text = text.split('#').next().unwrap_or("");
     let good = text.is_empty() || text.starts_with("https://") || text.starts_with("http://");
     if good {
-        keep(ADDRESS, text);
+        let _ = keep(ADDRESS, text);
     }
     good
 }

@@ -16,7 +16,7 @@ use pulsewright_sheet::register::{self, Station, bench as keys, gears};
 use pulsewright_sheet::text::number;
 
 use crate::dom::{self, El, batched, button, el, memo};
-use crate::focus::focus;
+use crate::focus::{focus, go};
 use crate::state::origin::Leaf;
 use crate::state::page_state::PageState;
 use crate::view::checks::findings;
@@ -44,7 +44,7 @@ pub fn body(page: PageState) -> Vec<El> {
         el("h3")
             .attr("id", "before-you-order")
             .attr("tabindex", "-1")
-            .text("Before you order"),
+            .text("Order checklist"),
         el("ul")
             .class("order")
             .children(ORDER.iter().map(|row| question(page, row)).collect()),
@@ -172,14 +172,14 @@ fn fractions(page: PageState) -> El {
             let now = of(gears::EXACT_RATIO);
             Some(
                 [
-                    "The edges say a ratio of ",
+                    "The counted edges give a ratio of ",
                     &of(keys::COUNTED_LOW),
                     " to ",
                     &of(keys::COUNTED_HIGH),
                     if fits {
-                        "; that of the card, "
+                        "; the one entered, "
                     } else {
-                        ". That of the card, "
+                        ". The one entered, "
                     },
                     &now,
                     if fits {
@@ -248,7 +248,7 @@ fn answers(page: PageState, input: usize) -> El {
 }
 
 /// A question before the order.
-fn question(page: PageState, row: &'static bench_sheet::Row) -> El {
+pub fn question(page: PageState, row: &'static bench_sheet::Row) -> El {
     el("li")
         .child(
             el("span")
@@ -263,31 +263,19 @@ fn question(page: PageState, row: &'static bench_sheet::Row) -> El {
         .child(answers(page, row.answer))
 }
 
-/// The ways to what stands behind the stations.
-pub fn ways(page: PageState) -> El {
-    let order = move || {
-        page.open(Station::Bench);
-        focus("before-you-order".into());
-    };
-    el("p")
-        .class("ways")
-        .child(button("quiet", order).text("Before you order"))
-        .child(button("quiet", move || go_to(page, Station::Bench)).text("Bench sheet"))
-        .child(button("quiet", move || turn_to(page, Leaf::Signs)).text("What does it do?"))
-        .child(button("quiet", move || turn_to(page, Leaf::Words)).text("Words"))
+/// The list before the order.
+pub fn before_you_order(page: PageState) {
+    page.open(Station::Bench);
+    focus("before-you-order".into());
 }
 
-fn open_leaf(page: PageState, leaf: Leaf) {
+/// Opens a leaf behind the stations.
+pub fn open_leaf(page: PageState, leaf: Leaf) {
     page.leaves.update(|open| {
         if !open.contains(&leaf) {
             open.push(leaf);
         }
     });
-}
-
-fn turn_to(page: PageState, leaf: Leaf) {
-    open_leaf(page, leaf);
-    focus(["leaf-", leaf.name()].concat());
 }
 
 /// The words of a station, each leading to what it means.
@@ -298,7 +286,7 @@ pub fn words(page: PageState, station: Station) -> El {
             line = line.child(
                 button("quiet", move || {
                     open_leaf(page, Leaf::Words);
-                    focus(word_id(at));
+                    go(word_id(at));
                 })
                 .child(el("span").class("unseen").text("what is meant by "))
                 .text(term.word),
@@ -358,15 +346,15 @@ pub fn leaves(page: PageState) -> Vec<El> {
         leaf(
             page,
             Leaf::Signs,
-            "What does it do?",
-            "A build that misbehaves: find its sign, measure one thing.",
+            "Troubleshooting (symptoms)",
+            "Find the symptom, then make the one measurement beside it.",
             signs,
         ),
         leaf(
             page,
             Leaf::Words,
-            "Words",
-            "The trade's words on this sheet, in plain ones.",
+            "Glossary",
+            "The terms used here, each in one sentence.",
             glossary,
         ),
     ]
@@ -401,7 +389,10 @@ fn glossary(_: PageState) -> Vec<El> {
                 el("dt")
                     .attr("id", &word_id(at))
                     .attr("tabindex", "-1")
-                    .text(term.word),
+                    .text(&match term.symbol {
+                        "" => String::from(term.word),
+                        symbol => [term.word, " ", symbol].concat(),
+                    }),
             )
             .child(el("dd").text(term.means));
     }
@@ -414,7 +405,7 @@ pub fn on_paper(page: PageState) -> El {
     let page = page.with_revision_in_sight(&place);
     place
         .class("on-paper")
-        .text("This card as a link, for any later version: ")
+        .text("This design as a link: ")
         .child(el("span").text_fn(move || {
             page.read(|w| pulsewright_sheet::design::link::write(w.eval.design()))
         }))

@@ -4,7 +4,9 @@
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::Eval;
+use pulsewright_sheet::evaluation::check;
 use pulsewright_sheet::output::compare::{self, What};
+use pulsewright_sheet::output::verdict as judged;
 use pulsewright_sheet::register::card::TITLE;
 use pulsewright_sheet::text::measure::UnitSystem;
 use pulsewright_sheet::text::notation::Notation;
@@ -16,11 +18,12 @@ use crate::focus::focus;
 use crate::state::origin::{Origin, example};
 use crate::state::page_state::PageState;
 use crate::state::storage;
+use crate::view::figures::tidy;
 
 /// The title of a card, or what stands in for it.
 pub fn title(design: &Design) -> String {
     match design.text(TITLE.index()) {
-        "" => "My axis".into(),
+        "" => "My design".into(),
         text => text.into(),
     }
 }
@@ -141,7 +144,7 @@ pub fn cards(page: PageState) -> Vec<El> {
         el("p")
             .class("help")
             .flag("hidden", move || !none())
-            .text("None is kept yet. “Start mine” begins one; so does changing an example."),
+            .text("No design is saved yet. “New design” starts one; so does changing an example."),
         el("ul")
             .class("cards")
             .attr("id", "cards")
@@ -163,7 +166,7 @@ pub fn cards(page: PageState) -> Vec<El> {
             .child(
                 button("quiet", back)
                     .attr("id", "bring-back")
-                    .text("Bring it back"),
+                    .text("Restore"),
             ),
         el("div").show_when(memo(move || beside.get() != 0), move || {
             vec![side_by_side(page, beside)]
@@ -190,12 +193,25 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
             compare::differences(&w.eval, &there)
         })
     };
+    // What follows from what differs: much, and folded.
+    let all = RwSignal::new(false);
+    let verdicts = move || {
+        let other = storage::card(beside.get_untracked()).unwrap_or_default();
+        page.read_untracked(|w| {
+            let there = Eval::new(&other).in_notation(w.eval.notation);
+            let verdict = check::verdict(&there, &check::all(&there));
+            (
+                tidy(&judged::sentence(&w.eval, &w.verdict)),
+                tidy(&judged::sentence(&there, &verdict)),
+            )
+        })
+    };
     let key = memo(move || {
         let parts = rows().into_iter();
         let parts = parts.map(|d| [d.id, "\t", &d.first, "\t", &d.second, "\n"].concat());
         [
-            &pulsewright_sheet::text::number::int(i64::from(beside.get())),
-            " ",
+            pulsewright_sheet::text::number::int(i64::from(beside.get())).as_str(),
+            if all.get() { " all " } else { " " },
             &parts.collect::<String>(),
         ]
         .concat()
@@ -204,22 +220,33 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         let other = title(&storage::card(beside.get_untracked()).unwrap_or_default());
         let mine = page.read_untracked(|w| title(w.eval.design()));
         let rows = untrack(rows);
+        let (here, there) = verdicts();
         let head = |text: &str, scope: &str| el("th").attr("scope", scope).text(text);
         let mut lines = vec![
             el("tr")
                 .child(el("td"))
                 .child(head(&mine, "col"))
-                .child(head(&other, "col")),
+                .child(head(&other, "col"))
+                .child(head("Here", "col")),
+            el("tr")
+                .child(head("Verdict", "row"))
+                .child(el("td").text(&here))
+                .child(el("td").text(&there))
+                .child(el("td")),
         ];
+        let count = rows.iter().filter(|d| d.what == What::Result).count();
         for (what, name) in [
-            (What::Stamp, "How it stands"),
-            (What::Input, "What is entered or assumed"),
-            (What::Result, "What follows"),
+            (What::Stamp, "Verdicts"),
+            (What::Input, "Inputs"),
+            (What::Result, "Results"),
         ] {
             let of: Vec<_> = rows.iter().filter(|d| d.what == what).collect();
+            if what == What::Result && !all.get_untracked() {
+                continue;
+            }
             if !of.is_empty() {
                 lines.push(
-                    el("tr").child(head(name, "colgroup").attr("colspan", "3").class("part")),
+                    el("tr").child(head(name, "colgroup").attr("colspan", "4").class("part")),
                 );
             }
             for d in of {
@@ -227,22 +254,55 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
                 lines.push(
                     el("tr")
                         .child(head(d.label, "row"))
-                        .child(cell(&d.first))
-                        .child(cell(&d.second)),
+                        .child(cell(&tidy(&d.first)))
+                        .child(cell(&tidy(&d.second)))
+                        .child(el("td").text(if what == What::Stamp {
+                            better_or_worse(&d.first, &d.second)
+                        } else {
+                            ""
+                        })),
                 );
             }
         }
         if rows.is_empty() {
             return vec![el("p").text("Nothing differs.")];
         }
-        vec![el("table").class("beside").children(lines)]
+        let fold = button("quiet", move || {
+            all.update(|all| *all = !*all);
+            focus("compare-all".into());
+        })
+        .attr("id", "compare-all")
+        .expanded(move || all.get())
+        .text(
+            &[
+                "Figures that differ (",
+                &crate::view::figures::count(count),
+                ")",
+            ]
+            .concat(),
+        );
+        vec![el("table").class("beside").children(lines), fold]
     };
     el("div")
         .class("scrolls")
         .attr("tabindex", "0")
         .attr("role", "region")
-        .attr("aria-label", "Two cards side by side: what differs")
+        .attr("aria-label", "Two designs compared")
         .keyed(key, build)
+}
+
+/// Whether a check stands better in the first of two designs, in words.
+fn better_or_worse(first: &str, second: &str) -> &'static str {
+    let rank = |said: &str| {
+        ["passes", "tight", "waits", "unknown", "fails"]
+            .iter()
+            .position(|word| said.starts_with(word))
+    };
+    match (rank(first), rank(second)) {
+        (Some(a), Some(b)) if a < b => "better",
+        (Some(a), Some(b)) if a > b => "worse",
+        _ => "",
+    }
 }
 
 /// How numbers are shown: units and decimal mark.

@@ -13,12 +13,13 @@ use pulsewright_sheet::text::number;
 use crate::dom::{El, batched, el, memo};
 use crate::state::evaluated::Evaluated;
 use crate::state::page_state::PageState;
+use crate::view::figures::tidy;
 use crate::view::remedies;
 use crate::view::stamp::stamp;
 
 /// A check's two figures and its room, in words.
 fn figures(notation: Notation, held: &CheckResult) -> String {
-    let Ok(room) = held.margin else {
+    let Ok(margin) = held.margin else {
         return held.margin.err().map(|a| a.message()).unwrap_or_default();
     };
     let measure = match held.measure() {
@@ -26,40 +27,40 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
         measure => measure,
     };
     let show = |v: f64| notation.said(measure, v, 3);
-    let case = room.case.map_or("", |case| match case {
-        LoadCase::Blocked => " when blocked",
-        LoadCase::Hold => " while it holds",
-        LoadCase::Move => " while it moves",
+    let case = margin.case.map_or("", |case| match case {
+        LoadCase::Blocked => " at stall",
+        LoadCase::Hold => " while holding",
+        LoadCase::Move => " while moving",
     });
     match held.ratio() {
-        Some(margin) => [
-            "has ",
-            &show(room.capability),
-            ", needs ",
-            &show(room.need),
+        Some(ratio) => [
+            &show(margin.capability),
+            " available, ",
+            &show(margin.need),
+            " needed",
             case,
-            ": room ",
-            &notation.number(margin, 3),
+            ": margin ×",
+            &notation.number(ratio, 3),
         ]
         .concat(),
-        None => "nothing asked".into(),
+        None => "no requirement".into(),
     }
 }
 
 /// What a check says: its figures, what is wrong where it is under.
 fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
     let wrong = match held.status() {
-        Status::Under => [". ", &capital(&finding::fill_template(held.check.under, c))].concat(),
+        Status::Fails => [". ", &capital(&finding::fill_template(held.failing(), c))].concat(),
         _ => String::new(),
     };
-    [": ", &figures(c.notation, held), &wrong, ". "].concat()
+    tidy(&[": ", &figures(c.notation, held), &wrong, ". "].concat())
 }
 
 fn rests(w: &Evaluated, held: &CheckResult) -> String {
     match w.assumed_in(held.depends_on) {
-        0 => "Rests on given figures.".into(),
-        1 => "Rests on 1 assumed figure.".into(),
-        n => ["Rests on ", &number::int(n as i64), " assumed figures."].concat(),
+        0 => "Uses entered values only.".into(),
+        1 => "Uses 1 typical value.".into(),
+        n => ["Uses ", &number::int(n as i64), " typical values."].concat(),
     }
 }
 
@@ -85,13 +86,13 @@ pub fn checks(page: PageState, station: Station) -> El {
         let line = |h: &CheckResult| {
             el("li")
                 .class(h.status().word())
-                .child(el("span").drawing(&stamp(h.status(), None, false)))
+                .child(el("span").drawing(&stamp(h.status())))
                 .child(
                     el("span")
                         .child(el("b").text(h.check.label))
                         .child(
                             el("span")
-                                .class("unseen")
+                                .class("how-it-stands")
                                 .text(", ")
                                 .text(h.status().word()),
                         )
@@ -135,7 +136,7 @@ pub fn findings(page: PageState, station: Station) -> El {
         parts.concat()
     });
     let message = move |finding: &'static Finding| {
-        move || page.read(|w| finding::fill_template(finding.message, &w.eval))
+        move || tidy(&page.read(|w| finding::fill_template(finding.message, &w.eval)))
     };
     el("div").class("findings").keyed(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {

@@ -1,106 +1,110 @@
 //! The drive line, drawn: what feeds what, with the figures that matter at each place.
+//!
+//! Each place is a drawing of its own whose line goes on to the next, with its words and figures under it: beside one
+//! another on a desk, in rows under one another on a phone.
 
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::register::{self, Kind};
 
 use crate::dom::{El, batched, el};
 use crate::state::page_state::PageState;
-
-/// What stands before the line reaches the load.
-const LINE: &str = "<path d='M20 70H54M54 52V88M64 60V80M64 70H104'/><rect x='104' y='46' width='96' height='48'/><path d='M200 70H240'/><rect x='240' y='46' width='90' height='48'/><path d='M330 60H388M330 80H388'/><circle cx='426' cy='70' r='40'/><path d='M466 70H520M500 58V82M504 58V82'/><circle cx='540' cy='70' r='20' class='dashed'/><circle cx='540' cy='70' r='12'/><circle cx='590' cy='70' r='34'/><circle cx='590' cy='70' r='26' class='dashed'/><path d='M624 70H830'/>";
+use crate::view::figures::tidy;
 
 /// The load, by kind.
 fn load(kind: Kind) -> &'static str {
     match kind {
         Kind::Arm => {
-            "<path d='M830 70H862L946 36'/><circle cx='862' cy='70' r='5'/><circle cx='950' cy='34' r='11' class='fill'/>"
+            "<path d='M0 40H28L98 12'/><circle cx='28' cy='40' r='5'/><circle cx='102' cy='11' r='9' class='fill'/>"
         }
-        Kind::Turntable => "<path d='M820 40H990V52H820ZM905 52V82M872 82H938'/>",
+        Kind::Turntable => "<path d='M0 40H60V26M8 14H112V26H8Z'/>",
         Kind::Belt => {
-            "<circle cx='850' cy='70' r='16'/><circle cx='968' cy='70' r='16'/><path d='M850 54H968M850 86H968M890 38H934V54H890Z'/>"
+            "<path d='M0 40H16'/><circle cx='24' cy='40' r='14'/><circle cx='102' cy='40' r='14'/><path d='M24 26H102M24 54H102M46 12H82V26H46Z'/>"
         }
         Kind::Screw => {
-            "<path d='M830 64H985M830 76H985M838 64l8 12M852 64l8 12M866 64l8 12M880 64l8 12M936 64l8 12M950 64l8 12M964 64l8 12M894 48H930V92H894Z'/>"
+            "<path d='M0 36H116M0 44H116M8 36l5 8M20 36l5 8M32 36l5 8M84 36l5 8M96 36l5 8M48 22H76V58H48Z'/>"
         }
         Kind::Rack => {
-            "<path d='M830 70H885'/><circle cx='905' cy='62' r='20'/><path d='M832 94v-6h8v6h8v-6h8v6h8v-6h8v6h8v-6h8v6h8v-6h8v6h8v-6h8v6h8v-6h8v6h8v-6h8v6h8v-6h8v6V104H832Z'/>"
+            "<path d='M0 40H40'/><circle cx='54' cy='34' r='15'/><path d='M6 60v-6h7v6h7v-6h7v6h7v-6h7v6h7v-6h7v6h7v-6h7v6h7v-6h7v6h7v-6h7v6V70H6Z'/>"
         }
         Kind::Drum => {
-            "<path d='M830 70H856'/><circle cx='880' cy='60' r='24'/><path d='M904 60V92M892 92H916V108H892Z'/>"
+            "<path d='M0 40H30'/><circle cx='52' cy='34' r='20'/><path d='M72 34V54M62 54H82V70H62Z'/>"
         }
-        Kind::Torque => "<path d='M830 70H960M905 46a26 26 0 1 1-22 12m-2-12l3 13 13-4'/>",
+        Kind::Torque => "<path d='M0 40H96M50 18a24 24 0 1 1-20 10m-2-11l3 12 12-3'/>",
     }
 }
 
-type Place = (
-    &'static str,
-    &'static str,
-    &'static str,
-    &'static str,
-    &'static str,
-);
+/// A figure: what stands before it, its id, what stands behind it.
+type Figure = (&'static str, &'static str, &'static str);
 
-/// Places of the figures: x, y, what stands before, the id, what stands behind.
-const FIGURES: [Place; 9] = [
-    ("60", "112", "", "supply.voltage", ""),
-    ("66", "130", "", "supply.voltage_at_worst", " at worst"),
-    ("152", "112", "", "regulator.output_voltage", ""),
-    ("285", "112", "", "move.peak_current", ""),
-    ("285", "130", "of ", "bridge.current_limit", ""),
-    ("426", "130", "", "heat.winding_temperature", " winding"),
-    ("570", "130", "", "gears.exact_ratio", " : 1"),
-    ("720", "112", "play ", "gears.free_play_at_load", ""),
-    ("905", "130", "one count ", "encoder.arc_per_count", ""),
-];
+/// A place of the line: its word, its drawing, its figures.
+type Place = (&'static str, &'static str, &'static [Figure]);
 
-const WORDS: [(&str, &str, &str); 6] = [
-    ("60", "40", "supply"),
-    ("152", "75", "processor"),
-    ("285", "75", "bridge"),
-    ("426", "75", "motor"),
-    ("570", "26", "gears"),
-    ("905", "22", "load"),
-];
-
-fn text(class: &str, x: &str, y: &str, words: &str, out: &mut String) {
-    out.push_str(
+const PLACES: [Place; 8] = [
+    (
+        "Supply",
+        "<path d='M56 24V56M64 32V48M64 40H120M56 40H34V64H120' /><path class='thin' d='M48 18h6M51 15v6'/>",
         &[
-            "<text class='",
-            class,
-            "' x='",
-            x,
-            "' y='",
-            y,
-            "'>",
-            words,
-            "</text>",
-        ]
-        .concat(),
-    );
-}
-
-/// The drawing without its figures.
-fn drawing() -> String {
-    let mut out = String::from("<svg viewBox='0 0 1000 140' aria-hidden='true'><g class='lines'>");
-    out.push_str(LINE);
-    out.push_str("<g></g></g>");
-    for (x, y, words) in WORDS {
-        text("word", x, y, words, &mut out);
-    }
-    for (x, y, _, id, _) in FIGURES {
-        let marked = if id.starts_with("gears") {
-            "figure marked"
-        } else {
-            "figure"
-        };
-        text(marked, x, y, "", &mut out);
-    }
-    out.push_str("</svg>");
-    out
-}
+            ("", "supply.voltage", ""),
+            ("at worst ", "supply.voltage_at_worst", ""),
+        ],
+    ),
+    (
+        "Fuse and wire",
+        "<path d='M0 40H34M86 40H120M0 64H120M34 32H86V48H34Z'/><path d='M34 40C50 28 70 52 86 40'/>",
+        &[
+            ("fuse ", "supply.fuse", ""),
+            ("drop ", "wiring.voltage_drop", ""),
+        ],
+    ),
+    (
+        "Regulator and processor",
+        "<path d='M0 40H120M0 64H120M22 40V22M22 22H34M34 8H62V32H34ZM62 20H76M76 6H112V32H76Z'/><circle cx='22' cy='40' r='2.5' class='fill'/><path class='thin' d='M82 6v-5M90 6v-5M98 6v-5M106 6v-5M94 32V40'/>",
+        &[
+            ("", "regulator.output_voltage", ""),
+            ("at ", "regulator.junction_temperature", ""),
+        ],
+    ),
+    (
+        "Motor driver",
+        "<path d='M0 40H26M0 64H40M26 18H94V64H26ZM94 30H120M94 50H120'/><path class='thin' d='M40 26v12l-6-6h12M40 44v12l-6-6h12M78 26v12l-6-6h12M78 44v12l-6-6h12M40 41H78'/>",
+        &[
+            ("", "move.peak_current", ""),
+            ("of ", "bridge.current_limit", ""),
+        ],
+    ),
+    (
+        "Motor, magnet, two sensors",
+        "<path d='M0 30H30M0 50H30M82 40H120'/><circle cx='56' cy='40' r='27'/><path d='M46 50V30l10 12 10-12v20'/><path class='thin' d='M82 32h10v16H82M98 22h10v8H98M98 50h10v8H98'/>",
+        &[
+            ("", "heat.winding_temperature", " winding"),
+            ("", "encoder.counts_per_motor_turn", " counts a turn"),
+        ],
+    ),
+    (
+        "Gears",
+        "<path d='M0 40H28M92 40H120'/><circle cx='38' cy='40' r='13'/><circle cx='38' cy='40' r='9' class='dashed'/><circle cx='74' cy='40' r='24'/><circle cx='74' cy='40' r='19' class='dashed'/>",
+        &[
+            ("", "gears.exact_ratio", " : 1"),
+            ("", "gears.efficiency_now", " efficient"),
+        ],
+    ),
+    (
+        "Backlash",
+        "<path d='M0 40H52M68 40H120M52 22V58M68 22V58'/><path class='thin' d='M36 14H52M84 14H68M46 11l6 3-6 3M74 11l-6 3 6 3M52 10v8M68 10v8'/>",
+        &[("", "gears.backlash_at_load", "")],
+    ),
+    (
+        "Load",
+        "",
+        &[
+            ("asks ", "move.peak_torque", ""),
+            ("one count ", "encoder.arc_per_count", ""),
+        ],
+    ),
+];
 
 /// A figure alone: what belongs to it in words stands in its station.
-fn figure(page: PageState, (_, _, before, id, behind): Place) -> String {
+fn figure(page: PageState, (before, id, behind): Figure) -> String {
     let Some(index) = register::find(id) else {
         return String::new();
     };
@@ -111,28 +115,45 @@ fn figure(page: PageState, (_, _, before, id, behind): Place) -> String {
         let shown = display::display(&w.eval, index, 3);
         let figure = shown.split(", ").next().unwrap_or("");
         let figure = figure.split(" as ").next().unwrap_or("");
-        [before, figure, behind].concat()
+        [before, &tidy(figure), behind].concat()
     })
 }
 
 /// The drive line.
 pub fn drive_line(page: PageState) -> El {
-    let place = el("figure");
+    let place = el("ol");
     let page = page.with_revision_in_sight(&place);
-    let place = place
-        .class("drive-line")
-        .attr("tabindex", "0")
-        .attr("role", "img")
-        .attr("aria-label", "The drive line: supply, regulator with processor, bridge, motor with magnet and sensors, gears, load. Its figures stand in the stations below.")
-        .drawing(&drawing());
+    let kind = move || page.read(|w| w.eval.get(register::axis::KIND).unwrap_or(Kind::Arm));
     batched(|| {
-        for part in place.drawn_parts(".lines g") {
-            let kind = move || page.read(|w| w.eval.get(register::axis::KIND).unwrap_or(Kind::Arm));
-            let _ = part.html_fn(move || load(kind()).into());
-        }
-        for (part, figure_of) in place.drawn_parts(".figure").into_iter().zip(FIGURES) {
-            let _ = part.text_fn(move || figure(page, figure_of));
-        }
-    });
-    place
+        let places = PLACES
+            .iter()
+            .map(|(word, lines, figures)| {
+                let drawn = move || {
+                    let lines = if lines.is_empty() {
+                        load(kind())
+                    } else {
+                        lines
+                    };
+                    [
+                        "<svg viewBox='0 0 120 74' aria-hidden='true'><g class='lines'>",
+                        lines,
+                        "</g></svg>",
+                    ]
+                    .concat()
+                };
+                let said = figures
+                    .iter()
+                    .map(|&of| el("span").class("figure").text_fn(move || figure(page, of)))
+                    .collect();
+                el("li")
+                    .child(el("span").class("drawn").html_fn(drawn))
+                    .child(el("b").text(word))
+                    .children(said)
+            })
+            .collect();
+        place
+            .class("drive-line")
+            .attr("aria-label", "The drive line, from the supply to the load")
+            .children(places)
+    })
 }

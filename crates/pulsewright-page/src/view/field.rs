@@ -2,12 +2,16 @@
 
 use leptos::prelude::*;
 use pulsewright_sheet::design::State;
+use pulsewright_sheet::design::entry::in_unit;
 use pulsewright_sheet::evaluation::display;
-use pulsewright_sheet::register::{self, Form, Preset};
+use pulsewright_sheet::register::{self, Form, Preset, gears};
 use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched, button, el};
+use crate::focus::keep_place;
 use crate::state::page_state::PageState;
+use crate::view::deciding;
+use crate::view::figures::tidy;
 
 /// The element id of a field.
 pub fn element_id(index: usize) -> String {
@@ -34,7 +38,9 @@ fn is_given(page: PageState, index: usize) -> bool {
 /// The tolerance that is taken where none is typed.
 fn taken(page: PageState, index: usize) -> String {
     let tolerance = page.read(|w| display::untyped(&w.eval, index));
-    tolerance.map_or(String::new(), |t| [", ± ", &t, " taken"].concat())
+    tolerance.map_or(String::new(), |t| {
+        [", ±", &t, " (default tolerance)"].concat()
+    })
 }
 
 /// Given, assumed from what, or left out.
@@ -42,19 +48,27 @@ fn standing(page: PageState, index: usize) -> String {
     let preset = register::inputs()
         .get(index)
         .map_or(Preset::LeftOut, |i| i.preset);
+    if let Some(wish) = page.read(|w| w.eval.design().wish(index)) {
+        let listed = if wish.listed.is_empty() {
+            "nothing".into()
+        } else {
+            wish.readable()
+        };
+        return ["wished for; entered before: ", &listed].concat();
+    }
     if is_given(page, index) {
-        return "given".into();
+        return "entered".into();
     }
     if page.read(|w| w.eval.left_out(index)) {
-        return "left out".into();
+        return "not used".into();
     }
     if page.read(|w| display::superseded_by(&w.eval, index).is_some()) {
-        return "follows from the teeth".into();
+        return "from tooth counts".into();
     }
     match preset {
-        Preset::Computed(how) => ["assumed: ", how].concat(),
-        Preset::ByClass(_) => "assumed: usual for a motor of this size".into(),
-        _ => "assumed".into(),
+        Preset::Computed(how) => ["typical value: ", how].concat(),
+        Preset::ByClass(_) => "typical value for a motor of this size".into(),
+        _ => "typical value".into(),
     }
 }
 
@@ -75,7 +89,7 @@ fn limits(input: &register::Input) -> String {
     let range = pulsewright_sheet::design::entry::range_words(input);
     let mut parts = Vec::new();
     if !range.is_empty() {
-        parts.push(["takes ", &range].concat());
+        parts.push(["range ", &range].concat());
     }
     if !units.is_empty() {
         parts.push(["units: ", &units].concat());
@@ -83,9 +97,24 @@ fn limits(input: &register::Input) -> String {
     parts.iter().map(|part| [" · ", part].concat()).collect()
 }
 
-/// A field with its label, its help and its message.
+/// A field with its symbol, its label, its help and its message.
 pub fn field(page: PageState, index: usize) -> El {
     batched(move || made(page, index))
+}
+
+/// The symbol of an input with its index, as it stands in the drawing.
+pub fn symbol(index: usize) -> El {
+    let symbol = register::symbol(index);
+    let (base, sub) = symbol.split_once('_').unwrap_or((symbol, ""));
+    let made = el("span")
+        .class("symbol")
+        .attr("aria-hidden", "true")
+        .text(base);
+    if sub.is_empty() {
+        made
+    } else {
+        made.child(el("sub").text(sub))
+    }
 }
 
 fn made(page: PageState, index: usize) -> El {
@@ -93,10 +122,8 @@ fn made(page: PageState, index: usize) -> El {
         return el("div");
     };
     let id = element_id(index);
-    let (help_id, message_id) = (
-        [id.as_str(), "-help"].concat(),
-        [id.as_str(), "-message"].concat(),
-    );
+    let part = |name: &str| [id.as_str(), name].concat();
+    let (help_id, message_id, more_id) = (part("-help"), part("-message"), part("-more"));
     // A message appears once a value is committed and goes as soon as it can be read.
     let committed = RwSignal::new(true);
     let message = move || {
@@ -106,37 +133,55 @@ fn made(page: PageState, index: usize) -> El {
             None
         }
     };
-    let control = match input.form {
-        Form::Choice(words) => choice(page, index, words),
-        _ => entry(page, index, committed),
-    };
+    let control = control(page, index, committed, false);
     let described = [message_id.as_str(), " ", &help_id].concat();
-    let control = control
+    let input_element = control
+        .0
         .attr("id", &id)
         .attr("aria-describedby", &described)
         .attr_fn("aria-invalid", move || message().map(|_| "true".into()));
     let again = if matches!(input.preset, Preset::LeftOut) {
-        "leave out"
+        "clear"
     } else {
-        "assume again"
+        "use typical value"
     };
+    // What helps stays until another field is taken up: nothing moves away from under the mouse.
+    let asked = RwSignal::new(false);
+    let in_hand = move || asked.get() || page.focus.get() == Some(index);
+    let back = id.clone();
     el("div")
         .class_fn(move || {
-            if is_given(page, index) {
+            let standing = if is_given(page, index) {
                 "field given"
             } else if page.read(|w| w.eval.left_out(index)) {
                 "field left-out"
             } else {
                 "field"
-            }
-            .into()
+            };
+            let hand = if in_hand() { " in-hand" } else { "" };
+            [standing, hand].concat()
         })
         .flag("hidden", move || !applies(page, index))
         .child(
             el("div")
                 .class("line")
+                .child(symbol(index))
                 .child(el("label").attr("for", &id).text(input.label))
-                .child(control),
+                .child(
+                    el("span")
+                        .class("value")
+                        .child(input_element)
+                        .child(control.1),
+                )
+                .child(
+                    // The keyboard has the help by standing in the field.
+                    button("why", move || asked.update(|asked| *asked = !*asked))
+                        .attr("tabindex", "-1")
+                        .attr("aria-controls", &more_id)
+                        .attr("aria-label", &["Help: ", input.label].concat())
+                        .expanded(in_hand)
+                        .text("?"),
+                ),
         )
         .child(
             el("p")
@@ -148,35 +193,81 @@ fn made(page: PageState, index: usize) -> El {
                 }),
         )
         .child(
-            el("p")
-                .class("help")
-                .attr("id", &help_id)
+            el("div")
+                .class("more")
+                .attr("id", &more_id)
+                .flag("hidden", move || !in_hand())
                 .child(
-                    el("span")
-                        .class("standing")
-                        .text_fn(move || standing(page, index)),
+                    el("p")
+                        .class("help")
+                        .attr("id", &help_id)
+                        .child(
+                            el("span")
+                                .class("standing")
+                                .text_fn(move || standing(page, index)),
+                        )
+                        .text_fn(move || taken(page, index))
+                        .text(&if input.help.is_empty() {
+                            String::new()
+                        } else {
+                            [" · ", input.help].concat()
+                        })
+                        .child(el("span").class("limits").text(&limits(input))),
                 )
-                .text_fn(move || taken(page, index))
-                .text(&if input.help.is_empty() {
-                    String::new()
-                } else {
-                    [" · ", input.help].concat()
-                })
-                .child(el("span").class("limits").text(&limits(input))),
-        )
-        .child(
-            button("quiet again", move || page.set_input(index, ""))
-                .flag("hidden", move || !is_given(page, index))
-                .text(again)
+                .child(el("p").class("moves").text_fn(move || {
+                    if in_hand() {
+                        moves(page, index)
+                    } else {
+                        String::new()
+                    }
+                }))
                 .child(
-                    el("span")
-                        .class("unseen")
-                        .text(&[": ", input.label].concat()),
+                    button("quiet again", move || {
+                        page.set_input(index, "");
+                        crate::focus::focus(back.clone());
+                    })
+                    // By keyboard the field is emptied.
+                    .attr("tabindex", "-1")
+                    .flag("hidden", move || !is_given(page, index))
+                    .text(again)
+                    .child(
+                        el("span")
+                            .class("unseen")
+                            .text(&[": ", input.label].concat()),
+                    ),
                 ),
         )
 }
 
-/// A field within a sentence, without its label, and its message.
+/// The figure that an input moves: the first of its station's deciding ones that rests on it, else of the checks.
+fn moves(page: PageState, index: usize) -> String {
+    page.read(|w| {
+        let station = register::station(index);
+        let rests = |&result: &usize| {
+            let answer = w.eval.answer(result);
+            answer.found.is_ok() && answer.depends_on.has(index)
+        };
+        let near = station.and_then(|s| deciding::of(s).into_iter().find(rests));
+        let shown = near.map(|result| {
+            let value = tidy(&display::display(&w.eval, result, 3));
+            [register::label(result), " ", &value].concat()
+        });
+        let shown = shown.or_else(|| {
+            let ranked = pulsewright_sheet::evaluation::check::ranked(w.held.iter());
+            let held = ranked.into_iter().find(|h| h.depends_on.has(index))?;
+            let margin = pulsewright_sheet::output::verdict::margin(&w.eval, &held);
+            (!margin.is_empty()).then(|| [held.check.label, ": margin ", &margin].concat())
+        });
+        shown.map_or(String::new(), |text| ["→ ", &text].concat())
+    })
+}
+
+/// What a blank of the sentence is called there, where its label is too long to stand under a line.
+fn short_name(index: usize) -> &'static str {
+    register::label(index)
+}
+
+/// A field within a sentence with its name under it, and its message.
 pub fn blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El, El) {
     batched(move || made_blank(page, index, at))
 }
@@ -192,16 +283,22 @@ fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El
         let message = page.read(|w| w.message(index)).filter(|_| committed.get());
         message.map(|m| [input.label, ": ", &m].concat())
     };
+    let (control, unit) = control(page, index, committed, true);
+    let last = core::cell::Cell::new(0);
     let control = match input.form {
-        Form::Choice(words) => choice(page, index, words),
-        _ => entry(page, index, committed).attr_fn("size", move || {
-            // As wide as what stands in it or is being typed.
+        Form::Choice(_) => control,
+        _ => control.attr_fn("size", move || {
+            // As wide as what stands in it or would stand in it, and as it was while somebody types: nothing moves.
+            let _ = page.replaced.get();
+            if page.typing.get().is_some() && last.get() > 0 {
+                return Some(pulsewright_sheet::text::number::int(last.get()));
+            }
             let text = page.read(|w| match w.eval.design().state(index) {
                 State::Refused { text, .. } => text.clone(),
                 _ => display::field_text(&w.eval, index),
             });
-            let width = text.chars().count().clamp(3, 24);
-            Some(pulsewright_sheet::text::number::int(width as i64))
+            last.set(text.chars().count().clamp(7, 24) as i64);
+            Some(pulsewright_sheet::text::number::int(last.get()))
         }),
     };
     let control = control
@@ -217,15 +314,23 @@ fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El
         .attr("aria-label", input.label)
         .attr("aria-describedby", &[&message_id, " about-blank"].concat())
         .attr_fn("aria-invalid", move || message().map(|_| "true".into()))
+        .on("focus", move |_| at.set(Some(index)));
+    let slot = el("span")
+        .class("slot")
         .flag("hidden", move || !applies(page, index))
-        .on("focus", move |_| at.set(Some(index)))
-        .on("blur", move |_| at.set(None));
+        .child(el("span").class("value").child(control).child(unit))
+        .child(
+            el("span")
+                .class("named")
+                .attr("aria-hidden", "true")
+                .text(short_name(index)),
+        );
     let told = el("p")
         .class("message")
         .attr("id", &message_id)
         .flag("hidden", move || message().is_none())
         .text_fn(move || message().unwrap_or_default());
-    (control, told)
+    (slot, told)
 }
 
 /// What is said beneath a sentence of the blank that has the keyboard.
@@ -246,7 +351,27 @@ pub fn about(page: PageState, index: usize) -> String {
     .concat()
 }
 
-fn entry(page: PageState, index: usize, committed: RwSignal<bool>) -> El {
+/// The control of an input, and its unit behind it.
+fn control(
+    page: PageState,
+    index: usize,
+    committed: RwSignal<bool>,
+    in_sentence: bool,
+) -> (El, El) {
+    match register::inputs().get(index).map(|i| i.form) {
+        Some(Form::Choice(words)) => (choice(page, index, words), el("span")),
+        _ => entry(page, index, committed, in_sentence),
+    }
+}
+
+/// Whether a text says its own unit, or has none to say.
+fn says_its_unit(index: usize, text: &str, unit: &str) -> bool {
+    let input = register::inputs().get(index);
+    let bare = input.is_some_and(|input| in_unit(input, text, unit).is_some());
+    !(text.trim().is_empty() || bare || index == gears::RATIO.index())
+}
+
+fn entry(page: PageState, index: usize, committed: RwSignal<bool>, in_sentence: bool) -> (El, El) {
     let form = register::inputs().get(index).map(|i| i.form);
     let wide = matches!(form, Some(Form::Text | Form::Stages | Form::Shares));
     let made = el("input")
@@ -255,47 +380,110 @@ fn entry(page: PageState, index: usize, committed: RwSignal<bool>) -> El {
         .attr("autocapitalize", "off")
         .attr("spellcheck", "false")
         .class(if wide { "wide" } else { "" });
+    let tail = el("span").class("unit").attr("aria-hidden", "true");
     let Ok(node) = made.element().dyn_into::<web_sys::HtmlInputElement>() else {
-        return made;
+        return (made, tail);
     };
-    let shown = node.clone();
+    // The unit that a bare number takes: it stays what it was while somebody types.
+    let unit = StoredValue::new(String::new());
+    let beside = tail.element();
+    let show_unit = move |text: &str| {
+        let own = unit.with_value(|unit| says_its_unit(index, text, unit));
+        let now = if own {
+            String::new()
+        } else if index == gears::RATIO.index() && !text.contains(':') {
+            ": 1".into()
+        } else {
+            unit.get_value()
+        };
+        if beside.text_content().as_deref() != Some(&now) {
+            beside.set_text_content(Some(&now));
+        }
+    };
+    let (shown, beside) = (node.clone(), show_unit.clone());
     // What is assumed follows the inputs that it depends on; what a person types is left alone.
     let made = made.attr_fn("data-shown", move || {
         let _ = page.replaced.get();
         let typing = page.typing.get() == Some(index);
-        let text = page.read(|w| display::field_text(&w.eval, index));
-        if !typing && shown.value() != text {
-            shown.set_value(&text);
+        let (text, of_field) = page.read(|w| {
+            let text = display::field_text(&w.eval, index);
+            let unit = if typing {
+                String::new()
+            } else {
+                display::field_unit(&w.eval, index)
+            };
+            (text, unit)
+        });
+        if !typing {
+            // In the sentence what is not entered is a hint.
+            let hint = in_sentence && !is_given(page, index);
+            let value = if hint { "" } else { text.as_str() };
+            if hint {
+                shown.set_placeholder(&text);
+            }
+            if shown.value() != value {
+                shown.set_value(value);
+            }
+            unit.set_value(of_field);
+            // A hint says its unit itself.
+            beside(&text);
         }
         None
     });
-    let (typed, picked) = (node.clone(), node);
-    made.on("input", move |_| {
-        // What stands already tells nobody anew.
-        if untrack(|| committed.get()) {
-            committed.set(false);
-        }
-        if untrack(|| page.typing.get()) != Some(index) {
-            page.typing.set(Some(index));
-        }
-        page.type_in(index, &typed.value());
-    })
-    .on("change", move |_| {
-        committed.set(true);
-        page.commit();
-    })
-    .on("focus", move |_| {
-        page.focus.set(Some(index));
-        if !untrack(|| is_given(page, index)) {
-            picked.select();
-        }
-    })
-    .on("blur", move |_| {
-        committed.set(true);
-        page.commit();
-        // The field shows what was read; an emptied one what is assumed again.
-        page.typing.set(None);
-    })
+    let (typed, pressed, left) = (node.clone(), node.clone(), node.clone());
+    let made = made
+        .on("input", move |_| {
+            // What stands already tells nobody anew.
+            if untrack(|| committed.get()) {
+                committed.set(false);
+            }
+            if untrack(|| page.typing.get()) != Some(index) {
+                page.typing.set(Some(index));
+            }
+            let text = typed.value();
+            show_unit(&text);
+            let with_unit = unit.with_value(|unit| {
+                let input = register::inputs().get(index)?;
+                in_unit(input, &text, unit)
+            });
+            page.type_in(index, with_unit.as_deref().unwrap_or(&text));
+        })
+        .on("change", move |_| {
+            committed.set(true);
+            page.commit();
+        })
+        .on("mousedown", move |event| {
+            // The whole blank is selected when it is taken up; a second press sets the caret.
+            let first = document().active_element().as_ref() != Some(pressed.as_ref());
+            if first {
+                event.prevent_default();
+                let _ = pressed.focus();
+            }
+        })
+        .on("keydown", move |event| {
+            let key = event.dyn_ref::<web_sys::KeyboardEvent>();
+            if key.is_some_and(|key| key.key() == "Escape")
+                && untrack(|| page.typing.get()) == Some(index)
+            {
+                // The value of before stands again.
+                event.prevent_default();
+                page.take_back_typing();
+                committed.set(true);
+                left.select();
+            }
+        })
+        .on("blur", move |_| {
+            committed.set(true);
+            page.commit();
+            // The field shows what was read; an emptied one what is assumed again.
+            page.typing.set(None);
+        });
+    let (picked, place) = (node.clone(), node);
+    let made = made.on("focus", move |_| {
+        keep_place(place.as_ref(), || page.focus.set(Some(index)));
+        picked.select();
+    });
+    (made, tail)
 }
 
 fn choice(page: PageState, index: usize, words: &'static [&'static str]) -> El {

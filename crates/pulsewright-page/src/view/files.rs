@@ -4,15 +4,16 @@ use gloo_events::{EventListener, EventListenerOptions};
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::design::card::{self, CardError};
-use pulsewright_sheet::design::link::Read;
+use pulsewright_sheet::design::link::{self, Read};
 use pulsewright_sheet::design::open::{OpenError, open_by};
 use pulsewright_sheet::output::c_header;
+use pulsewright_sheet::output::documentation;
 use pulsewright_sheet::output::results_table;
 use pulsewright_sheet::output::settings;
 use pulsewright_sheet::register::card::TITLE;
 use wasm_bindgen::{JsCast, JsValue};
 
-use crate::dom::{El, button, el, memo};
+use crate::dom::{El, button, el};
 use crate::state::origin::Origin;
 use crate::state::page_state::PageState;
 use crate::state::storage;
@@ -25,58 +26,47 @@ type Kind = (
     fn(&pulsewright_sheet::evaluation::Eval<'_>) -> String,
 );
 
-const KINDS: [Kind; 5] = [
-    ("Save this card", ".card.json", "application/json", |c| {
+const KINDS: [Kind; 6] = [
+    ("Save this design", ".card.json", "application/json", |c| {
         card::write(c.design())
     }),
     (
-        "Firmware settings, C header",
+        "Firmware settings (C header)",
         "-settings.h",
         "text/x-c",
         c_header::write,
     ),
     (
-        "Firmware settings, JSON",
+        "Firmware settings (JSON)",
         "-settings.json",
         "application/json",
         settings::json,
     ),
     (
-        "Settings, Markdown",
+        "Settings (Markdown)",
         "-settings.md",
         "text/markdown",
         settings::markdown,
     ),
     (
-        "All figures, CSV",
+        "All results (CSV)",
         "-figures.csv",
         "text/csv",
         results_table::results,
     ),
+    (
+        "For documentation (Markdown)",
+        "-documentation.md",
+        "text/markdown",
+        documentation::snippet,
+    ),
 ];
 
-/// The button among the card's tools and the panel that it opens.
-pub fn files(page: PageState) -> (El, El) {
-    let open = RwSignal::new(false);
-    let opener = button("", move || open.update(|o| *o = !*o))
-        .expanded(move || open.get())
-        .attr("aria-controls", "files")
-        .text("Files");
-    let panel = el("div")
-        .class("files")
-        .attr("id", "files")
-        .attr("role", "group")
-        .attr("aria-label", "Files")
-        .flag("hidden", move || !open.get())
-        .show_when(memo(move || open.get()), move || panel(page));
-    take_drops(page);
-    (opener, panel)
-}
-
-fn panel(page: PageState) -> Vec<El> {
+/// What can be saved, handed on and opened.
+pub fn panel(page: PageState) -> Vec<El> {
     let chooser = el("input")
         .attr("type", "file")
-        .attr("aria-label", "A card file")
+        .attr("aria-label", "Design file")
         .attr("accept", ".json,.h,.md,.txt")
         .flag("hidden", || true);
     let input: web_sys::HtmlInputElement = chooser.element().unchecked_into();
@@ -88,7 +78,7 @@ fn panel(page: PageState) -> Vec<El> {
     });
     let mut rows = vec![
         chooser,
-        button("quiet", move || asked.click()).text("Open a card file"),
+        button("quiet", move || asked.click()).text("Open a design file"),
     ];
     for (label, end, kind, write) in KINDS {
         rows.push(
@@ -102,8 +92,18 @@ fn panel(page: PageState) -> Vec<El> {
         );
     }
     rows.push(el("p").class("help").text(
-        "Or drop a card file anywhere on this page. It is laid beside your own cards and takes the place of none.",
+        "Or drop a design file anywhere on this page. It is added to your designs; none is replaced.",
     ));
+    if storage::framed() {
+        rows.push(el("p").class("help").text(
+            "In a frame nothing is kept, and the page around decides whether files can be saved, the design printed and the link copied. The link as text, to copy by hand:",
+        ));
+        rows.push(
+            el("p")
+                .attr("id", "framed-link")
+                .text_fn(move || page.read(|w| link::write(w.eval.design()))),
+        );
+    }
     rows.push(published());
     rows
 }
@@ -136,7 +136,7 @@ fn published() -> El {
             "An address of the web begins with https:// or http://.",
         ))
         .child(el("p").class("help").attr("id", "address-help").text(
-            "Links that you copy begin with it, and the printed card carries them as a QR code. Left out: a link is only its part from #, and no code is printed.",
+            "Links that you copy begin with it, and the printed design carries them as a QR code. Left out: a link is only its part from #, and no code is printed.",
         ))
 }
 
@@ -246,7 +246,7 @@ fn from_json(value: &JsValue) -> Result<Design, CardError> {
 }
 
 /// A file dropped anywhere on the page is opened.
-fn take_drops(page: PageState) {
+pub fn take_drops(page: PageState) {
     // Text that is dragged into a field stays the browser's business.
     let carried = |event: &web_sys::Event| {
         let transfer = event.dyn_ref::<web_sys::DragEvent>()?.data_transfer()?;

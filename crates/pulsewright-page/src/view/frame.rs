@@ -20,6 +20,10 @@ pub fn tell_height() {
     let Some(body) = document().body() else {
         return;
     };
+    // What is out of sight in a frame is laid out: its height is asked for.
+    if let Some(root) = document().document_element() {
+        let _ = root.set_attribute("data-framed", "");
+    }
     let told = body.clone();
     let tell = Rc::new(move || {
         let message = js_sys::Object::new();

@@ -1,4 +1,4 @@
-//! The top of the card: its title, the job as a sentence, the verdict, what to mend first.
+//! The top of the page: what it is, the design's title, the job as a sentence, the verdict, the picture.
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
@@ -6,31 +6,33 @@ use pulsewright_sheet::design::link;
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::Finding;
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
-use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::guide::examples::EXAMPLES;
-use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::verdict::{self as judged, margin};
 use pulsewright_sheet::register::Kind;
 use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
 use wasm_bindgen::JsCast;
 
 use crate::clipboard::to_clipboard;
-use crate::dom::{El, batched, button, el, follow, memo};
+use crate::dom::{El, batched, button, el, follow, in_sight, memo};
 use crate::focus::focus;
 use crate::state::evaluated::Evaluated;
-use crate::state::origin::{Origin, example};
+use crate::state::origin::{Leaf, Origin, example};
 use crate::state::page_state::PageState;
 use crate::state::storage;
-use crate::view::bench::ways;
+use crate::view::bench::{before_you_order, open_leaf};
 use crate::view::cards;
 use crate::view::checks::capital;
+use crate::view::drive_line::drive_line;
 use crate::view::field::{about, applies, blank, element_id, field};
-use crate::view::files::files;
+use crate::view::figures::tidy;
+use crate::view::files;
+use crate::view::plot;
 use crate::view::remedies;
 use crate::view::stamp::go_to;
 
-/// The card's head.
+/// The head of the page.
 pub fn head(page: PageState) -> El {
     let place = el("header");
     let page = page.with_revision_in_sight(&place);
@@ -39,81 +41,67 @@ pub fn head(page: PageState) -> El {
 
 fn made(page: PageState, place: El) -> El {
     let title = memo(move || page.read(|w| cards::title(w.eval.design())));
-    let (opener, files) = files(page);
     follow(Box::new(move || {
         document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
     }));
     place
         .child(
             el("div")
-                .class("top")
-                .child(el("h1").text_fn(move || title.get()))
-                .child(tools(page, opener)),
+                .class("masthead")
+                .child(
+                    el("p")
+                        .child(el("b").text("Pulsewright"))
+                        .text(" Will this gear motor do this axis’s work as a servo that takes step and direction pulses?"),
+                )
+                .child(
+                    button("new", move || {
+                        page.start();
+                        focus("s-axis-load_mass".into());
+                    })
+                    .text("New design"),
+                ),
         )
-        .child(files)
+        .child(el("h1").text_fn(move || title.get()))
         .child(ribbon(page))
         .child(notice(page))
-        .child(name(page))
-        .child(sentence(page))
-        .child(shopping(page))
-        .child(verdict(page))
-        .child(ways(page))
+        .child(kept_elsewhere(page))
+        .child(
+            el("div")
+                .class("first")
+                .child(sentence(page))
+                .child(verdict(page)),
+        )
+        .child(picture(page))
+        .child(crate::view::print::first_page(page))
+        .child(quiet_line(page))
 }
 
-fn tools(page: PageState, files: El) -> El {
-    let copied = RwSignal::new(0u32);
-    let copy = move || {
-        let text = page.read_untracked(|w| link::write(w.eval.design()));
-        // An address on this disk leads nowhere else: the part that carries the design does.
-        let before = storage::address().or_else(storage::served_from);
-        let address = [before.unwrap_or_default(), text].concat();
-        to_clipboard(&address, move |took| {
-            copied.set(if took { 1 } else { 2 });
-            Timeout::new(2500, move || copied.set(0)).forget();
-        });
-    };
-    let copy_label = move || match copied.get() {
-        0 => "Copy link",
-        1 => "Copied",
-        _ => "Take it from the address bar",
-    };
+/// Torque against speed beside the drive line: made once the sentence and the verdict have been painted.
+fn picture(page: PageState) -> El {
+    let painted = RwSignal::new(storage::framed());
+    crate::dom::once_painted(core::time::Duration::from_millis(30), move || {
+        if !painted.get_untracked() {
+            painted.set(true);
+        }
+    });
     el("div")
-        .class("tools")
-        .attr("role", "group")
-        .attr("aria-label", "This card")
+        .class("picture")
         .child(
-            button("", move || {
-                page.start();
-                focus("s-axis-load_mass".into());
-            })
-            .text("Start mine"),
+            el("div")
+                .class("map")
+                .show_when(memo(move || painted.get() || page.paper.get()), move || {
+                    plot::of_head(page).into_iter().collect()
+                }),
         )
-        .child(
-            button("", move || page.undo())
-                .flag("disabled", move || !page.can_undo())
-                .text("Undo"),
-        )
-        .child(
-            button("", move || page.redo())
-                .flag("disabled", move || !page.can_redo())
-                .text("Redo"),
-        )
-        .child(button("", copy).text_fn(move || copy_label().into()))
-        .child(files)
-        .child(
-            button("", || {
-                let _ = window().print();
-            })
-            .text("Print"),
-        )
+        .child(drive_line(page))
 }
 
-/// Where this card comes from, as long as it is not one's own; and the way to the examples.
+/// Where this design comes from, as long as it is not one's own.
 fn ribbon(page: PageState) -> El {
     let story = move || match page.origin.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
-        Origin::Link => "From a link. Your own card, if you have one, is kept.",
-        Origin::File => "From a file. Your own cards, if you have any, are kept.",
+        Origin::Link => "From a link. Your own designs are kept.",
+        Origin::File => "From a file. Your own designs are kept.",
         Origin::Mine(_) => "",
     };
     let back = button("quiet", move || {
@@ -124,96 +112,195 @@ fn ribbon(page: PageState) -> El {
     .flag("hidden", move || {
         page.is_mine() || storage::mine().is_none()
     })
-    .text("Back to mine");
+    .text("Back to my design");
     let hold = button("quiet", move || {
         page.claim();
+        focus("work".into());
     })
-    .flag("hidden", move || page.is_mine())
-    .text("Keep this as mine");
-    let examples = EXAMPLES
+    .text("Save a copy");
+    el("p")
+        .class("ribbon")
+        .flag("hidden", move || page.is_mine())
+        .text_fn(move || story().into())
+        .text(" ")
+        .child(back)
+        .text(" ")
+        .child(hold)
+}
+
+/// What a button of the quiet line opens under it.
+type Panel = (&'static str, fn(PageState) -> Vec<El>);
+
+const PANELS: [Panel; 5] = [
+    ("My designs", cards::cards),
+    ("Examples", examples),
+    ("Title, note, revision", names),
+    ("Units", cards::notation),
+    ("Save and export", files::panel),
+];
+
+/// All that is no part of the question: one quiet line, and what its buttons open.
+fn quiet_line(page: PageState) -> El {
+    files::take_drops(page);
+    let open = RwSignal::new(0usize);
+    let mut line = el("div")
+        .class("tools")
+        .attr("role", "group")
+        .attr("aria-label", "This design");
+    let mut panels = Vec::new();
+    for (at, (name, build)) in PANELS.iter().enumerate() {
+        let number = at + 1;
+        let id = ["panel-", &crate::view::figures::count(number)].concat();
+        line = line.child(
+            button("quiet", move || {
+                open.update(|o| *o = if *o == number { 0 } else { number });
+            })
+            .attr("aria-controls", &id)
+            .expanded(move || open.get() == number)
+            .text(name),
+        );
+        panels.push(
+            el("div")
+                .class(if *name == "Save and export" {
+                    "panel files"
+                } else {
+                    "panel"
+                })
+                .attr("id", &id)
+                .attr("role", "group")
+                .attr("aria-label", name)
+                .flag("hidden", move || open.get() != number)
+                .show_when(memo(move || open.get() == number), move || build(page)),
+        );
+    }
+    let leaf = |which: Leaf, name: &str| {
+        button("quiet", move || {
+            open_leaf(page, which);
+            focus(["leaf-", which.name()].concat());
+        })
+        .text(name)
+    };
+    let line = line
+        .child(
+            button("quiet", move || page.undo())
+                .attr_fn("aria-disabled", move || {
+                    (!page.can_undo()).then(|| "true".into())
+                })
+                .text("Undo"),
+        )
+        .child(
+            button("quiet", move || page.redo())
+                .attr_fn("aria-disabled", move || {
+                    (!page.can_redo()).then(|| "true".into())
+                })
+                .text("Redo"),
+        )
+        .child(copy_link(page))
+        .child(
+            button("quiet", || {
+                let _ = window().print();
+            })
+            .text("Print"),
+        )
+        .child(
+            button("quiet", move || {
+                page.appendix.set(true);
+                let _ = window().print();
+            })
+            .text("Print with all figures"),
+        )
+        .child(button("quiet", move || before_you_order(page)).text("Order checklist"))
+        .child(button("quiet", move || go_to(page, Station::Bench)).text("Bench tests"))
+        .child(leaf(Leaf::Signs, "Troubleshooting (symptoms)"))
+        .child(leaf(Leaf::Words, "Glossary"));
+    el("div")
+        .class("quiet-line")
+        .child(line)
+        .child(
+            el("p")
+                .class("undone")
+                .attr("role", "status")
+                .text_fn(move || page.told.get()),
+        )
+        .children(panels)
+}
+
+fn copy_link(page: PageState) -> El {
+    let copied = RwSignal::new(0u32);
+    let copy = move || {
+        let text = page.read_untracked(|w| link::write(w.eval.design()));
+        // An address on this disk leads nowhere else: the part that carries the design does.
+        let before = storage::address().or_else(storage::served_from);
+        let alone = before.is_none();
+        let address = [before.unwrap_or_default(), text].concat();
+        let as_text = StoredValue::new(address.clone());
+        to_clipboard(&address, move |took| {
+            if !took && storage::framed() {
+                // There is no address bar to take it from.
+                page.notice.set(Some(
+                    ["This frame may not copy. The link: ", &as_text.get_value()].concat(),
+                ));
+            }
+            copied.set(match (took, alone) {
+                (true, false) => 1,
+                (true, true) => 2,
+                (false, _) => 3,
+            });
+            let stays = if alone { 12_000 } else { 2500 };
+            Timeout::new(stays, move || copied.set(0)).forget();
+        });
+    };
+    el("span")
+        .class("copy")
+        .child(button("quiet", copy).text_fn(move || {
+            match copied.get() {
+                0 => "Copy link",
+                3 if storage::framed() => "Take it from below",
+                3 => "Take it from the address bar",
+                _ => "Copied",
+            }
+            .into()
+        }))
+        .child(
+            el("span")
+                .class("help")
+                .attr("role", "status")
+                .text_fn(move || {
+                    if copied.get() == 2 {
+                        " This part opens the design in any copy of this page: send the file along, or say under Save and export where the page is published."
+                    } else {
+                        ""
+                    }
+                    .into()
+                }),
+        )
+}
+
+fn examples(page: PageState) -> Vec<El> {
+    let list = EXAMPLES
         .iter()
         .enumerate()
         .map(|(number, e)| {
-            button("quiet", move || {
-                page.replace(example(number), Origin::Example(number))
-            })
-            .text(e.title)
-        })
-        .collect();
-    el("div")
-        .class("ribbon")
-        .child(
-            el("p")
-                .text_fn(move || story().into())
-                .text(" ")
-                .child(back)
-                .text(" ")
-                .child(hold),
-        )
-        .child(
-            el("p")
-                .class("examples")
-                .child(el("span").text("Examples:"))
-                .children(examples),
-        )
-}
-
-/// What belongs to the card as a whole, each behind its button.
-fn name(page: PageState) -> El {
-    let open = RwSignal::new(0u32);
-    let fields = move || {
-        [
-            register::card::TITLE,
-            register::card::NOTE,
-            register::card::REVISION,
-        ]
-        .iter()
-        .map(|key| field(page, key.index()))
-        .collect()
-    };
-    let tab = |number: u32, name: &str| {
-        button("quiet", move || {
-            open.update(|o| *o = if *o == number { 0 } else { number });
-        })
-        .expanded(move || open.get() == number)
-        .text(name)
-    };
-    let under = |number: u32, build: fn(PageState) -> Vec<El>| {
-        el("div").show_when(memo(move || open.get() == number), move || build(page))
-    };
-    el("div")
-        .class("rest")
-        .child(
-            el("p")
-                .class("tools")
-                .child(tab(1, "Title, note, revision"))
-                .child(tab(2, "Cards"))
-                .child(tab(3, "Units")),
-        )
-        .child(el("div").show_when(memo(move || open.get() == 1), fields))
-        .child(under(2, cards::cards))
-        .child(under(3, cards::notation))
-}
-
-/// What to look for in a listing, as long as no motor is given.
-fn shopping(page: PageState) -> El {
-    let no_motor = move || {
-        page.read(|w| {
-            register::inputs_of(Station::Motor).all(|i| w.eval.design().entry(i).is_none())
-        })
-    };
-    let line = move || {
-        page.read(|w| {
-            finding::fill_template(
-                "No motor is given yet; the usual small one stands in. Look for a listing with a stall torque of {need.stall_torque} and a no-load speed of {need.no_load_speed}, both at the output.",
-                &w.eval,
+            el("li").child(
+                button("quiet", move || {
+                    page.replace(example(number), Origin::Example(number))
+                })
+                .text(e.title),
             )
         })
-    };
-    el("p")
-        .class("shopping")
-        .flag("hidden", move || !no_motor())
-        .text_fn(line)
+        .collect();
+    vec![el("ul").class("examples").children(list)]
+}
+
+fn names(page: PageState) -> Vec<El> {
+    [
+        register::card::TITLE,
+        register::card::NOTE,
+        register::card::REVISION,
+    ]
+    .iter()
+    .map(|key| field(page, key.index()))
+    .collect()
 }
 
 /// What has to be told: a link that could not be read, ids that nobody knows, refused values.
@@ -271,6 +358,43 @@ fn notice(page: PageState) -> El {
         })
 }
 
+/// What the browser does not keep, and what another tab has changed, each with the way out.
+fn kept_elsewhere(page: PageState) -> El {
+    let other = move || page.elsewhere.with(Option::is_some);
+    let take = move || {
+        let text = page.elsewhere.get_untracked().unwrap_or_default();
+        if let (Ok(read), Origin::Mine(number)) = (link::read(&text), page.origin.get_untracked()) {
+            page.elsewhere.set(None);
+            page.replace(read.design, Origin::Mine(number));
+        }
+        focus("work".into());
+    };
+    let keep = move || {
+        // This one goes on as a copy under a number of its own.
+        page.claim();
+        page.elsewhere.set(None);
+        focus("work".into());
+    };
+    el("div")
+        .child(
+            el("p")
+                .class("notice unkept")
+                .attr("role", "alert")
+                .flag("hidden", move || !page.unkept.get())
+                .text("The browser does not keep this design: its storage is full or forbidden. Save it as a file under Save and export, or copy its link, before you close the page."),
+        )
+        .child(
+            el("p")
+                .class("notice elsewhere")
+                .attr("role", "alert")
+                .flag("hidden", move || !other())
+                .text("This design was changed in another tab. ")
+                .child(button("quiet", take).text("Show the other tab’s"))
+                .text(" ")
+                .child(button("quiet", keep).text("Keep this one as a copy")),
+        )
+}
+
 /// Opens the station of a field and goes there.
 fn to_field(page: PageState, index: usize) {
     if let Some(station) = register::station(index) {
@@ -279,7 +403,7 @@ fn to_field(page: PageState, index: usize) {
     focus(element_id(index));
 }
 
-/// The job as one sentence with blanks: the register's own fields.
+/// The job as one sentence with blanks: the register's own fields, each with its name under its line.
 fn sentence(page: PageState) -> El {
     let kind = move || page.read(|w| w.eval.get(axis::KIND).unwrap_or(Kind::Arm));
     let at = RwSignal::new(None);
@@ -290,11 +414,8 @@ fn sentence(page: PageState) -> El {
         blank
     };
     let radius = axis::RADIUS.index();
-    let sentence = el("p")
-        .class("sentence")
-        .attr("role", "group")
-        .attr("aria-label", "The job in one sentence")
-        .text("I move ")
+    let job = el("p")
+        .text("It moves ")
         .child(part(axis::LOAD_MASS.index()))
         .child(part(axis::LOAD_TORQUE_GIVEN.index()))
         .text_fn(move || {
@@ -309,33 +430,51 @@ fn sentence(page: PageState) -> El {
         .child(
             el("span")
                 .flag("hidden", move || !applies(page, radius))
-                .text(" of radius ")
-                .child(part(radius)),
+                .text(" of "),
         )
+        .child(part(radius))
         .text(" by ")
         .child(part(movement::DISTANCE.index()))
         .text(" in ")
         .child(part(movement::TIME.index()))
-        .text(" to within ")
-        .child(part(axis::POSITION_TOLERANCE.index()))
-        .text(" with a ")
-        .child(part(motor::CASE_DIAMETER.index()))
-        .text(" gear motor of ")
-        .child(part(gears::RATIO.index()))
-        .text(" : 1, ")
-        .child(part(motor::STALL_TORQUE.index()))
-        .text(" and ")
-        .child(part(motor::NO_LOAD_SPEED.index()))
-        .text(" at ")
+        .text(", stays ")
+        .child(part(movement::DWELL.index()))
+        .text(", to within ")
+        .child(part(axis::POSITION_TOLERANCE.index()));
+    let motor = el("p")
+        .text("Motor: ")
         .child(part(motor::RATED_VOLTAGE.index()))
-        .text(", fed with ")
+        .text(" ")
+        .child(part(motor::NO_LOAD_SPEED.index()))
+        .text(" ")
+        .child(part(motor::NO_LOAD_CURRENT.index()))
+        .text(" ")
+        .child(part(motor::STALL_CURRENT.index()))
+        .text(" ")
+        .child(part(motor::STALL_TORQUE.index()))
+        .text(" ")
+        .child(part(motor::CASE_DIAMETER.index()))
+        .text(" ")
+        .child(part(gears::RATIO.index()));
+    let supply = el("p")
+        .text("The supply gives ")
         .child(part(supply::VOLTAGE.index()))
-        .text(". It replaces a stepper of ")
-        .child(part(stepper::HOLDING_TORQUE.index()))
-        .text(".")
-        .on("keydown", next_blank);
+        .text(" and ")
+        .child(part(supply::CURRENT_LIMIT.index()))
+        .text("; it replaces a stepper of ")
+        .child(part(stepper::HOLDING_TORQUE.index()));
     el("div")
-        .child(sentence)
+        .class("asked")
+        .child(
+            el("div")
+                .class("sentence")
+                .attr("role", "group")
+                .attr("aria-label", "The job in one sentence")
+                .child(job)
+                .child(motor)
+                .child(supply)
+                .on("keydown", next_blank),
+        )
         .children(messages.get_value())
         .child(
             el("p")
@@ -343,7 +482,7 @@ fn sentence(page: PageState) -> El {
                 .attr("id", "about-blank")
                 .text_fn(move || {
                     at.get().map_or_else(
-                        || "Fill in what you know; what is dashed is assumed.".into(),
+                        || "Enter what you know. What stays empty takes the typical value that stands in grey.".into(),
                         |index| about(page, index),
                     )
                 }),
@@ -356,7 +495,7 @@ fn next_blank(event: &web_sys::Event) {
     if key.and_then(|key| key.as_string()).as_deref() != Some("Enter") {
         return;
     }
-    let blanks = document().query_selector_all(".sentence .blank:not([hidden])");
+    let blanks = document().query_selector_all(".sentence .slot:not([hidden]) .blank");
     let (Ok(blanks), Some(now)) = (blanks, document().active_element()) else {
         return;
     };
@@ -366,60 +505,6 @@ fn next_blank(event: &web_sys::Event) {
         event.prevent_default();
         let _ = next.focus();
     }
-}
-
-/// What one check comes to, as a sentence.
-fn worst_sentence(c: &Eval<'_>, worst: &CheckResult) -> String {
-    match worst.status() {
-        Status::Clear if worst.ratio().is_none() => "It does the job, with room everywhere.".into(),
-        Status::Clear => [
-            "It does the job, with room everywhere. Least of it: ",
-            worst.check.label,
-            ", ",
-            &room(c, worst),
-            ".",
-        ]
-        .concat(),
-        Status::Tight => ["It does the job, barely. ", &short(c, worst)].concat(),
-        Status::Under => [
-            "It does not do the job yet: ",
-            &finding::fill_template(worst.check.under, c),
-            ".",
-        ]
-        .concat(),
-        Status::Unknown => ["It cannot be said yet. ", &short(c, worst)].concat(),
-    }
-}
-
-/// The greatest load as a sentence: sought once nobody types.
-fn carries(page: PageState) -> String {
-    if !page.remedies.rested.get() {
-        return "…".into();
-    }
-    page.read(|w| {
-        let asked = match w.eval.get(axis::KIND) {
-            Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
-            _ => axis::LOAD_MASS.index(),
-        };
-        let most = register::verdict::GREATEST_LOAD.index();
-        let (Ok(needed), Ok(carried)) = (w.eval.raw(asked), w.eval.raw(most)) else {
-            return String::new();
-        };
-        let short = w.worst().is_some_and(|h| h.status() == Status::Under);
-        let (before, behind) = if short && carried >= needed {
-            ("Load is not what is short: it would carry ", ", you ask ")
-        } else {
-            ("It carries ", " here, you ask ")
-        };
-        [
-            before,
-            &display::display(&w.eval, most, 3),
-            behind,
-            &display::display(&w.eval, asked, 3),
-            ".",
-        ]
-        .concat()
-    })
 }
 
 /// What stands under the verdict.
@@ -459,19 +544,15 @@ impl Other {
 /// A check that is not clear, in a sentence.
 fn short(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.status() {
-        Status::Under => [&capital(&finding::fill_template(held.check.under, c)), "."].concat(),
-        Status::Clear | Status::Tight => {
-            [held.check.label, ": room of only ", &room(c, held), "."].concat()
+        Status::Fails => [&capital(&finding::fill_template(held.failing(), c)), "."].concat(),
+        Status::Passes | Status::Tight => {
+            [held.check.label, ": margin of only ", &margin(c, held), "."].concat()
         }
-        Status::Unknown => {
+        Status::Unknown | Status::Waits => {
             let why = held.margin.err().map(|a| a.message()).unwrap_or_default();
             [held.check.label, ": ", &why, "."].concat()
         }
     }
-}
-
-fn room(c: &Eval<'_>, held: &CheckResult) -> String {
-    c.notation.number(held.ratio().unwrap_or(1.0), 3)
 }
 
 /// The findings that the figures of a listing cannot all be true, and that a label's ratio is not that of the teeth.
@@ -480,80 +561,139 @@ fn untrue(w: &Evaluated) -> impl Iterator<Item = &RaisedFinding> {
     w.said.iter().filter(move |s| ids.contains(&s.finding.id))
 }
 
-/// The verdict: one sentence, and the next two.
-fn verdict(page: PageState) -> El {
+/// What to look for in a listing, until a motor is given that can make the move.
+fn shopping(page: PageState) -> El {
     let line = move || {
         page.read(|w| {
-            w.worst()
-                .map_or(String::new(), |worst| worst_sentence(&w.eval, worst))
+            let any = register::inputs_of(Station::Motor)
+                .any(|input| w.eval.design().entry(input).is_some());
+            let weak = w.held.iter().any(|held| {
+                held.status() == Status::Fails
+                    && matches!(held.check.station, Station::Drive | Station::Motor)
+            });
+            if any && !weak {
+                return String::new();
+            }
+            let need = |key: usize| w.eval.raw(key).is_ok();
+            let slow = register::verdict::NEED_NO_LOAD_SPEED;
+            let fast = register::verdict::NEED_NO_LOAD_SPEED_MAX;
+            let torque = register::verdict::NEED_STALL_TORQUE;
+            if !need(torque.index()) || !need(slow.index()) || w.eval.design().is_empty() {
+                return String::new();
+            }
+            let id = |index: usize| ["{", register::id(index), "}"].concat();
+            let speed = if need(fast.index()) {
+                let least = w.eval.raw(slow.index()).unwrap_or(0.0);
+                let most = w.eval.raw(fast.index()).unwrap_or(0.0);
+                let measure = w.eval.answer(slow.index()).measure;
+                [
+                    "at ",
+                    &w.eval
+                        .notation
+                        .between(measure, least, most, 2)
+                        .replace("between ", "")
+                        .replace(" and ", " to "),
+                    " no-load",
+                ]
+                .concat()
+            } else {
+                ["at ", &id(slow.index()), " no-load or more"].concat()
+            };
+            let template = [
+                "To buy: a gear motor with a stall torque of ",
+                &id(torque.index()),
+                ", ",
+                &speed,
+                ", both at its output shaft.",
+            ]
+            .concat();
+            tidy(&finding::fill_template(&template, &w.eval))
         })
     };
-    // The next two checks, and what is untrue in a listing; what they say follows.
+    el("p")
+        .class("shopping")
+        .flag("hidden", move || line().is_empty())
+        .text_fn(line)
+}
+
+/// Whether the verdict is in sight: the foot says it where it is not.
+fn verdict(page: PageState) -> El {
+    let line = move || tidy(&page.read(|w| judged::sentence(&w.eval, &w.verdict)));
+    // The failing checks, at most three, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
         page.read_untracked(|w| {
-            let bad = check::ranked(w.held.iter().filter(|h| h.status() != Status::Clear));
-            let next = bad.iter().skip(1).take(2);
-            let mut others: Vec<Other> = next.map(|held| Other::Check(held.check)).collect();
+            let bad = check::ranked(
+                w.held
+                    .iter()
+                    .filter(|h| matches!(h.status(), Status::Fails | Status::Tight)),
+            );
+            let mut others: Vec<Other> = bad
+                .iter()
+                .take(3)
+                .map(|held| Other::Check(held.check))
+                .collect();
             others.extend(untrue(w).map(|said| Other::Finding(said.finding)));
+            others.truncate(3);
+            if w.verdict.status != Status::Fails && !w.verdict.missing.is_empty() {
+                others.clear();
+            }
             others
         })
     };
-    let key = memo(move || {
-        page.track_revision();
-        let ids: Vec<&str> = others().into_iter().map(Other::key).collect();
-        ids.join(" ")
-    });
-    let worst = memo(move || page.read(|w| w.worst().map_or("", |h| h.check.id).to_string()));
-    el("div")
-        .child(el("p").class("verdict").text_fn(line))
-        .child(el("p").class("carries").text_fn(move || carries(page)))
-        .child(el("div").keyed(worst, move || {
-            let worst = page.read_untracked(|w| w.worst().map(|held| held.check));
-            worst
-                .map(|check| remedies::first(page, check))
-                .into_iter()
-                .collect()
-        }))
-        .child(el("ul").class("worst").keyed(key, move || {
-            let line = |other: Other| {
-                let text = move || page.read(|w| other.text(w));
-                let way = button("plain", move || go_to(page, other.station())).text_fn(text);
-                let line = el("li").child(way);
-                match other {
-                    Other::Check(check) => line.child(remedies::first(page, check)),
-                    Other::Finding(_) => line,
-                }
-            };
-            batched(|| others().into_iter().map(line).collect())
-        }))
-}
-
-/// The line that stands on every card.
-pub fn standing() -> El {
-    el("p").class("standing-line").text(report::STANDING)
-}
-
-/// The foot: the worst, always in sight.
-pub fn foot(page: PageState) -> El {
-    let line = move || {
-        page.read(|w| {
-            w.worst().map_or(String::new(), |h| {
-                let text = match h.status() {
-                    Status::Under => finding::fill_template(h.check.under, &w.eval),
-                    Status::Clear => ["least room: ", h.check.label].concat(),
-                    _ => h.check.label.to_string(),
-                };
-                [
-                    h.check.station.heading().name,
-                    " ",
-                    h.status().word(),
-                    ": ",
-                    &text,
-                ]
-                .concat()
-            })
-        })
+    let leads = move |other: Other| match other {
+        Other::Check(check) => page.read(|w| {
+            w.worst().is_some_and(|h| h.check.id == check.id) && w.verdict.contradiction.is_none()
+        }),
+        Other::Finding(_) => false,
     };
+    // Each line is made anew only where another check comes to stand in it: what has the keyboard stays.
+    let failing = move |at: usize| {
+        let key = memo(move || {
+            page.track_revision();
+            others()
+                .get(at)
+                .map_or(String::new(), |other| other.key().into())
+        });
+        let build = move || {
+            let Some(other) = others().get(at).copied() else {
+                return Vec::new();
+            };
+            // The headline has said what is wrong with the first.
+            let text = move || {
+                let text = page.read(|w| match other {
+                    Other::Check(check) if leads(other) => check.label.to_string(),
+                    other => other.text(w),
+                });
+                tidy(&text)
+            };
+            let way = button("plain", move || go_to(page, other.station())).text_fn(text);
+            match other {
+                Other::Check(check) => vec![way, remedies::first(page, check)],
+                Other::Finding(_) => vec![way],
+            }
+        };
+        el("li")
+            .flag("hidden", move || key.with(String::is_empty))
+            .keyed(key, move || batched(build))
+    };
+    let lines = (0..3).map(failing).collect();
+    let block = el("div").class("said");
+    let seen = in_sight(&block);
+    follow(Box::new(move || page.verdict_seen.set(seen.get())));
+    block
+        .child(
+            el("p")
+                .class_fn(move || ["verdict ", page.read(|w| w.verdict.status.word())].concat())
+                .attr("id", "verdict-sentence")
+                .text_fn(line),
+        )
+        .child(el("ul").class("worst").children(lines))
+        .child(shopping(page))
+}
+
+/// The foot: the headline once it has scrolled away, and what was tried last.
+pub fn foot(page: PageState) -> El {
+    let line = move || tidy(&page.read(|w| judged::sentence(&w.eval, &w.verdict)));
     let go = move || {
         if let Some(station) = page.read_untracked(|w| w.worst().map(|h| h.check.station)) {
             go_to(page, station);
@@ -561,22 +701,40 @@ pub fn foot(page: PageState) -> El {
     };
     el("footer")
         .class("foot")
+        .flag("hidden", move || {
+            page.verdict_seen.get() && !remedies::is_tried(page)
+        })
         .child(button("plain", go).text_fn(line))
         .child(remedies::tried(page))
 }
 
-/// For those who listen: every change of the worst stamp, not of every digit.
+/// For those who listen: the verdict once it has changed and the design rests, not every digit.
 pub fn spoken(page: PageState) -> El {
+    let said = RwSignal::new(String::new());
+    let page = page.with_own_revision();
+    follow(Box::new(move || {
+        // A value that is half typed is not spoken of.
+        page.steps.track();
+        if !page.remedies.rested.get() {
+            return;
+        }
+        let (status, cause, sentence) = page.read_untracked(|w| {
+            let cause = w.worst().map_or("", |h| h.check.id);
+            (
+                w.verdict.status.word(),
+                cause,
+                tidy(&judged::sentence(&w.eval, &w.verdict)),
+            )
+        });
+        let key = [status, " ", cause].concat();
+        if page.spoken_of.get_value() != key {
+            page.spoken_of.set_value(key);
+            said.set([status, ": ", &sentence].concat());
+        }
+    }));
     el("div")
         .class("unseen")
         .attr("role", "status")
-        .text_fn(move || {
-            // A value that is half typed is not spoken of.
-            page.steps.track();
-            page.read_untracked(|w| {
-                w.worst().map_or(String::new(), |h| {
-                    [h.check.station.heading().name, " ", h.status().word()].concat()
-                })
-            })
-        })
+        .attr("id", "spoken")
+        .text_fn(move || said.get())
 }

@@ -3,9 +3,11 @@
 pub mod bench;
 pub mod cards;
 pub mod checks;
+pub mod deciding;
 pub mod drawing;
 pub mod drive_line;
 pub mod field;
+pub mod figures;
 pub mod files;
 pub mod frame;
 pub mod head;

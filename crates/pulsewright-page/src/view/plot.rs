@@ -20,8 +20,9 @@ use crate::state::page_state::PageState;
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;
 
-/// Widest window, in CSS pixels, that gets the narrow drawing.
-const NARROW: f64 = 480.0;
+/// How wide a plot is drawn on paper, and the widest on a screen, in CSS pixels.
+const PAPER: f64 = 480.0;
+const WIDEST: f64 = 760.0;
 
 /// A plot with its drawing.
 pub struct Drawn {
@@ -34,15 +35,16 @@ pub struct Drawn {
 pub type Made = RwSignal<Option<Result<Rc<Drawn>, Absent>>, LocalStorage>;
 
 impl Drawn {
-    /// Draws for a window as wide as this one.
-    pub fn new(plot: Plot) -> Rc<Self> {
-        let wide = window().inner_width().ok().and_then(|w| w.as_f64());
-        let width = if wide.is_some_and(|w| w < NARROW) {
-            Width::Narrow
+    /// Draws for a place this wide, in CSS pixels.
+    pub fn new(plot: Plot, across: f64, id: &str) -> Rc<Self> {
+        let (markup, drawing) = plot::svg(&plot, Width::Pixels(across as u16));
+        // A plot that stands at two places has its own ids at each.
+        let own = ["plot-", id, "-"].concat();
+        let markup = if id == plot.id {
+            markup
         } else {
-            Width::Wide
+            markup.replace(&["plot-", plot.id, "-"].concat(), &own)
         };
-        let (markup, drawing) = plot::svg(&plot, width);
         Rc::new(Self {
             plot,
             markup,
@@ -96,30 +98,86 @@ fn unfollowed(made: Made) -> Option<Rc<Drawn>> {
     made.get_untracked()?.ok()
 }
 
+/// How wide a plot may be drawn at a place: letters keep their size whatever the width.
+fn across(page: PageState, place: &web_sys::Element) -> f64 {
+    if page.paper.get_untracked() {
+        return PAPER;
+    }
+    let wide = f64::from(place.client_width());
+    let window = window().inner_width().ok().and_then(|w| w.as_f64());
+    let wide = if wide > 0.0 {
+        wide
+    } else {
+        window.unwrap_or(PAPER) - 40.0
+    };
+    // Text that is set larger gets letters as large: the drawing is then made for fewer of its own pixels.
+    let letters = window_letters();
+    (wide / letters).min(WIDEST)
+}
+
+/// How large letters are set in this browser, as a share of the usual.
+fn window_letters() -> f64 {
+    let root = document().document_element();
+    let style = root.and_then(|root| window().get_computed_style(&root).ok().flatten());
+    let size = style.and_then(|style| style.get_property_value("font-size").ok());
+    let pixels = size.and_then(|size| size.trim_end_matches("px").parse::<f64>().ok());
+    (pixels.unwrap_or(16.0) / 16.0).max(1.0)
+}
+
+/// Torque against speed, for the head of the page.
+pub fn of_head(page: PageState) -> Option<El> {
+    let known = plot::PLOTS
+        .iter()
+        .find(|known| known.id == "torque_speed")?;
+    Some(batched_apart(|| {
+        followed(page.with_own_revision(), known, "map")
+    }))
+}
+
 /// The plots of a station.
 pub fn plots(page: PageState, station: Station) -> Vec<El> {
     let mut figures = Vec::new();
     for known in plot::PLOTS {
         if known.station == station {
-            figures.push(batched_apart(|| followed(page.with_own_revision(), known)));
+            figures.push(batched_apart(|| {
+                followed(page.with_own_revision(), known, known.id)
+            }));
         }
     }
     figures
 }
 
 /// A plot that follows the design.
-fn followed(page: PageState, known: &'static Known) -> El {
+fn followed(page: PageState, known: &'static Known, id: &'static str) -> El {
     let made: Made = RwSignal::new_local(None);
+    let figure = figure(id, made);
+    let place = figure.element();
+    let drawn_for = Rc::new(Cell::new(0.0));
+    let (drawn, measured) = (drawn_for.clone(), place.clone());
     // What is being simulated leaves the drawing of before, and says so.
     let waits = RwSignal::new(false);
     let draw = move || {
         let plot = page.read_untracked(|w| known.plot(&w.eval));
         let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
         if !not_yet || unfollowed(made).is_none() {
-            made.set(Some(plot.map(Drawn::new)));
+            let wide = across(
+                page,
+                measured.parent_element().as_ref().unwrap_or(&measured),
+            );
+            drawn.set(wide);
+            made.set(Some(plot.map(|plot| Drawn::new(plot, wide, id))));
         }
         waits.set(not_yet);
     };
+    let draw = Rc::new(draw);
+    // A window that becomes wider or narrower has its plots drawn anew.
+    let again = draw.clone();
+    on_resize(move || {
+        let wide = across(page, place.parent_element().as_ref().unwrap_or(&place));
+        if unfollowed(made).is_some() && (wide - drawn_for.get()).abs() >= 8.0 {
+            again();
+        }
+    });
     let mut pause = 0;
     let waiting = Cell::new(None::<Timeout>);
     follow(Box::new(move || {
@@ -127,14 +185,31 @@ fn followed(page: PageState, known: &'static Known) -> El {
         // Dropping what waits calls it off.
         waiting.set(None);
         // What goes to paper cannot wait.
+        let draw = draw.clone();
         if page.paper.get() {
-            untrack(draw);
+            untrack(|| draw());
         } else {
-            waiting.set(Some(Timeout::new(pause, draw)));
+            waiting.set(Some(Timeout::new(pause, move || draw())));
             pause = PAUSE;
         }
     }));
-    figure(known.id, made).attr_fn("aria-busy", move || waits.get().then(|| "true".into()))
+    figure.attr_fn("aria-busy", move || waits.get().then(|| "true".into()))
+}
+
+/// Runs `act` whenever the window has another size, as long as what asks for it is there.
+fn on_resize(act: impl Fn() + 'static) {
+    // What waits is called off with the listener: it must not come when the plot is gone.
+    let waiting = StoredValue::new_local(None::<Timeout>);
+    let act = Rc::new(act);
+    let listener = gloo_events::EventListener::new(&window(), "resize", move |_| {
+        let act = act.clone();
+        waiting.set_value(Some(Timeout::new(PAUSE, move || act())));
+    });
+    let held = StoredValue::new_local(Some(listener));
+    on_cleanup(move || {
+        held.dispose();
+        waiting.dispose();
+    });
 }
 
 /// A figure of `made`: caption, drawing with its reader, readout, table.
@@ -184,7 +259,9 @@ pub fn figure(id: &'static str, made: Made) -> El {
                 .child(picture)
                 .child(
                     reader(made, at)
-                        .attr_fn("aria-label", move || Some(["Read: ", &title()].concat()))
+                        .attr_fn("aria-label", move || {
+                            Some(["Cursor on plot: ", &title()].concat())
+                        })
                         .attr_fn("aria-valuemax", move || {
                             now(made).map(|d| number::int(d.plot.steps() as i64))
                         })
@@ -192,7 +269,7 @@ pub fn figure(id: &'static str, made: Made) -> El {
                             Some(number::int(at.get().unwrap_or(0) as i64))
                         })
                         .attr_fn("aria-valuetext", move || {
-                            Some(reading().map_or("not read yet".into(), |r| r.place))
+                            Some(reading().map_or("use arrow keys".into(), |r| r.sentence()))
                         }),
                 ),
         )

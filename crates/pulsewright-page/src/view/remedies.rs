@@ -1,37 +1,30 @@
 //! Remedies on the page: in the head, and under their check behind a button.
 
 use leptos::prelude::*;
-use pulsewright_sheet::analysis::remedy::{self, Remedy};
+use pulsewright_sheet::analysis::remedy;
 use pulsewright_sheet::evaluation::Check;
 use pulsewright_sheet::evaluation::check::CheckResult;
 
 use crate::dom::{El, button, el, memo};
 use crate::state::page_state::PageState;
 use crate::state::remedies::in_commas;
-use crate::state::remedy_search::{attempt, read};
+use crate::state::remedy_search::{Way, attempt, known};
 
 /// That it is still sought.
 fn sought(tag: &str) -> El {
     el(tag).class("cure").text("…")
 }
 
-/// That there is none.
-fn none(tag: &str) -> El {
-    el(tag)
-        .class("cure")
-        .text("No single change puts it right.")
-}
-
 /// A remedy as a line with its button.
-fn line(page: PageState, check: &'static Check, tag: &str, remedy: &Remedy) -> El {
-    let (input, what) = (remedy.input, remedy.what());
+fn line(page: PageState, check: &'static Check, tag: &str, way: &Way) -> El {
+    let input = way.input;
     el(tag)
         .class("cure")
-        .text(&[what.as_str(), ": ", &remedy.outcome(), ". "].concat())
+        .text(&[way.what.as_str(), ": ", &way.outcome, ". "].concat())
         .child(
             button("quiet", move || attempt(page, check, input))
-                .text("Try it")
-                .child(el("span").class("unseen").text(": ").text(&what)),
+                .text("Try")
+                .child(el("span").class("unseen").text(": ").text(&way.what)),
         )
 }
 
@@ -39,14 +32,14 @@ fn line(page: PageState, check: &'static Check, tag: &str, remedy: &Remedy) -> E
 pub fn first(page: PageState, check: &'static Check) -> El {
     let short = move || page.read(|w| w.held(check).is_some_and(remedy::is_short));
     let key = memo(move || {
-        let found = read(page, check, |search| {
-            let first = search.found().first();
-            search
-                .settled()
-                .then(|| first.map_or("none".into(), |r| [r.what(), r.outcome()].concat()))
-        });
+        let known = known(page, check).filter(|known| known.settled);
         if short() {
-            found.flatten().unwrap_or_default()
+            known.map_or_else(String::new, |known| {
+                let first = known.ways.first();
+                first.map_or("none".into(), |way| {
+                    [way.what.as_str(), &way.outcome].concat()
+                })
+            })
         } else {
             "clear".into()
         }
@@ -55,16 +48,12 @@ pub fn first(page: PageState, check: &'static Check) -> El {
         if !short() {
             return Vec::new();
         }
-        let found = read(page, check, |search| {
-            if !search.settled() {
-                return vec![sought("p")];
-            }
-            vec![match search.found().first() {
-                Some(remedy) => line(page, check, "p", remedy),
-                None => none("p"),
-            }]
-        });
-        found.unwrap_or_else(|| vec![sought("p")])
+        let Some(known) = known(page, check).filter(|known| known.settled) else {
+            return vec![sought("p")];
+        };
+        let none = known.none.map(|none| el("p").class("cure").text(&none));
+        let first = known.ways.first().map(|way| line(page, check, "p", way));
+        none.into_iter().chain(first).collect()
     })
 }
 
@@ -87,8 +76,7 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
         });
     };
     let key = memo(move || {
-        let count = read(page, check, |s| (s.found().len(), s.done()));
-        let (count, done) = count.unwrap_or_default();
+        let (count, done) = known(page, check).map_or((0, false), |k| (k.ways.len(), k.done));
         [
             pulsewright_sheet::text::number::int(count as i64),
             if done { "!" } else { "" }.into(),
@@ -96,46 +84,57 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
         .concat()
     });
     let list = move || {
-        let made = read(page, check, |search| {
-            let mut lines: Vec<El> = search
-                .found()
-                .iter()
-                .map(|remedy| line(page, check, "li", remedy))
-                .collect();
-            if !search.done() {
-                lines.push(sought("li"));
-            } else if lines.is_empty() {
-                lines.push(none("li"));
-            }
-            lines
-        });
-        made.unwrap_or_else(|| vec![sought("li")])
+        let Some(known) = known(page, check) else {
+            return vec![sought("li")];
+        };
+        let mut lines: Vec<El> = Vec::new();
+        if !known.done {
+            lines.push(sought("li"));
+        } else if let Some(none) = &known.none {
+            lines.push(el("li").class("cure").text(none));
+        }
+        let ways = known.ways.iter().map(|way| line(page, check, "li", way));
+        lines.extend(ways);
+        if !known.done {
+            lines.rotate_left(1);
+        }
+        lines
     };
     vec![
         button("quiet", toggle)
             .expanded(move || open.get())
-            .text("What would put it right")
+            .text("Ways to fix it")
             .child(el("span").class("unseen").text(": ").text(check.label)),
         el("div").show_when(open, move || vec![el("ul").class("cures").keyed(key, list)]),
     ]
 }
 
+fn what_was_tried(page: PageState) -> String {
+    if page.remedies.tried_at.get() == page.steps.get() {
+        page.remedies.tried.get()
+    } else {
+        String::new()
+    }
+}
+
+/// Whether something was tried and nothing else done since.
+pub fn is_tried(page: PageState) -> bool {
+    !what_was_tried(page).is_empty()
+}
+
 /// What was tried last, with the way back, as long as nothing else was done since.
 pub fn tried(page: PageState) -> El {
-    let what = move || {
-        if page.remedies.tried_at.get() == page.steps.get() {
-            page.remedies.tried.get()
-        } else {
-            String::new()
-        }
-    };
     el("span")
         .class("tried")
-        .flag("hidden", move || what().is_empty())
-        .child(el("span").text_fn(move || [&what(), ". "].concat()))
+        .flag("hidden", move || !is_tried(page))
+        .child(el("span").text_fn(move || ["Tried: ", &what_was_tried(page), ". "].concat()))
         .child(
-            button("quiet", move || page.undo())
-                .attr("id", "take-back")
-                .text("Take it back"),
+            button("quiet", move || {
+                page.undo();
+                crate::focus::focus("work".into());
+            })
+            .attr("id", "take-back")
+            .text("Undo")
+            .child(el("span").class("unseen").text(" what was tried")),
         )
 }

@@ -4,12 +4,15 @@ use leptos::prelude::*;
 use pulsewright_sheet::analysis::tolerance;
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::register;
+use pulsewright_sheet::register::DefaultTolerance;
 use pulsewright_sheet::register::formula;
 use pulsewright_sheet::text::measure::Measure;
 use pulsewright_sheet::text::number;
 
 use crate::dom::{El, batched, button, el, memo};
+use crate::state::evaluated::Evaluated;
 use crate::state::page_state::PageState;
+use crate::view::figures::tidy;
 
 /// What a working says, all of it as text and drawn formulas.
 struct Shown {
@@ -53,14 +56,9 @@ fn shown(page: PageState, index: usize) -> Option<Shown> {
                 .collect::<Vec<_>>()
                 .join(" · "),
             rests: if assumed.is_empty() {
-                "It rests on given figures alone.".into()
+                "It uses entered values only.".into()
             } else {
-                [
-                    "It rests on these assumed figures: ",
-                    &assumed.join(", "),
-                    ".",
-                ]
-                .concat()
+                ["It uses these typical values: ", &assumed.join(", "), "."].concat()
             },
         })
     })
@@ -98,7 +96,7 @@ fn likely(page: PageState, index: usize) -> String {
     page.read(|w| {
         let c = &w.eval;
         let Some(range) = tolerance::range(c, index) else {
-            return "Nothing that it rests on has a tolerance.".into();
+            return "No value that it uses has a tolerance.".into();
         };
         let measure = c.answer(index).measure;
         let difference = |value: f64| match measure {
@@ -122,7 +120,78 @@ fn likely(page: PageState, index: usize) -> String {
     })
 }
 
-/// A result's row.
+/// To how many digits a result is shown: what its inputs support. Where one of them is not known to a tenth of a
+/// per cent, three; a count or a fraction keeps all.
+fn digits(w: &Evaluated, index: usize) -> i32 {
+    let answer = w.eval.answer(index);
+    let vague = answer.depends_on.iter().any(|input| {
+        let entry = w.eval.design().entry(input);
+        let typed = entry.is_some_and(|entry| entry.tolerance.is_some());
+        let default = register::inputs().get(input).map(|i| i.default_tolerance);
+        typed || matches!(default, Some(DefaultTolerance::Within(_)))
+    });
+    if vague { 3 } else { 4 }
+}
+
+/// A result with its value as it is shown.
+pub fn value(page: PageState, index: usize) -> String {
+    tidy(&page.read(|w| display::display(&w.eval, index, digits(w, index))))
+}
+
+fn there(page: PageState, index: usize) -> bool {
+    page.read(|w| w.eval.answer(index).found.is_ok())
+}
+
+/// Whether a result is none of this design's: nothing that it is about is asked.
+fn not_asked(page: PageState, index: usize) -> bool {
+    page.read(|w| {
+        w.eval.answer(index).found.is_err_and(|a| {
+            let waits = a == pulsewright_sheet::evaluation::simulated::NOT_RUN;
+            a.code == pulsewright_sheet::evaluation::Code::Missing && !a.why.is_empty() && !waits
+        })
+    })
+}
+
+/// How many typical values it uses, in brackets.
+fn assumed(page: PageState, index: usize) -> String {
+    page.read(|w| match w.assumed_in(w.eval.answer(index).depends_on) {
+        0 => String::new(),
+        1 => " (1 typical value)".into(),
+        n => [" (", &number::int(n as i64), " typical values)"].concat(),
+    })
+}
+
+fn show_calculation(page: PageState, index: usize, open: RwSignal<bool>) -> El {
+    button("quiet calculation", move || open.update(|o| *o = !*o))
+        .flag("hidden", move || !there(page, index))
+        .expanded(move || open.get())
+        .text("show calculation")
+        .child(
+            el("span")
+                .class("unseen")
+                .text(" of ")
+                .text(register::label(index)),
+        )
+        .text_fn(move || assumed(page, index))
+}
+
+fn calculation(page: PageState, index: usize, open: RwSignal<bool>) -> El {
+    el("div")
+        .class("working")
+        // A long formula scrolls in its own box, by keyboard too.
+        .attr("tabindex", "0")
+        .attr("role", "group")
+        .attr(
+            "aria-label",
+            &["Calculation: ", register::label(index)].concat(),
+        )
+        .flag("hidden", move || !open.get() || !there(page, index))
+        .show_when(memo(move || open.get()), move || {
+            batched(|| working(page, index))
+        })
+}
+
+/// A deciding result: large, with what it means.
 pub fn result(page: PageState, index: usize) -> El {
     batched(move || made(page, index))
 }
@@ -132,62 +201,86 @@ fn made(page: PageState, index: usize) -> El {
         return el("div");
     };
     let open = RwSignal::new(false);
-    let there = move || page.read(|w| w.eval.answer(index).found.is_ok());
-    let not_asked = move || {
-        page.read(|w| {
-            w.eval.answer(index).found.is_err_and(|a| {
-                let waits = a == pulsewright_sheet::evaluation::simulated::NOT_RUN;
-                a.code == pulsewright_sheet::evaluation::Code::Missing
-                    && !a.why.is_empty()
-                    && !waits
-            })
-        })
-    };
-    let assumed = move || {
-        page.read(|w| {
-            let count = w.assumed_in(w.eval.answer(index).depends_on);
-            if count == 0 {
-                String::new()
-            } else {
-                [" (", &number::int(count as i64), " assumed)"].concat()
-            }
-        })
-    };
     el("div")
-        .class_fn(move || if there() { "result" } else { "result absent" }.into())
+        .class_fn(move || {
+            if there(page, index) {
+                "result"
+            } else {
+                "result absent"
+            }
+            .into()
+        })
         .attr("id", &["r-", &outcome.id.replace('.', "-")].concat())
-        .flag("hidden", not_asked)
+        .flag("hidden", move || not_asked(page, index))
         .child(
             el("p")
                 .class("reading")
                 .child(el("span").class("name").text(outcome.label))
                 .text(" ")
-                .child(
-                    el("strong")
-                        .text_fn(move || page.read(|w| display::display(&w.eval, index, 4))),
-                )
+                .child(el("strong").text_fn(move || value(page, index)))
                 .text(" ")
                 .child(el("span").class("meaning").text(outcome.meaning))
                 .text(" ")
-                .child(
-                    button("quiet", move || open.update(|o| *o = !*o))
-                        .flag("hidden", move || !there())
-                        .expanded(move || open.get())
-                        .text("working")
-                        .child(el("span").class("unseen").text(" of ").text(outcome.label))
-                        .text_fn(assumed),
-                ),
+                .child(show_calculation(page, index, open)),
         )
+        .child(calculation(page, index, open))
+}
+
+/// A result as a row of the table: symbol, name, value, range, and how it is calculated.
+pub fn row(page: PageState, index: usize) -> Vec<El> {
+    batched(move || made_row(page, index))
+}
+
+fn made_row(page: PageState, index: usize) -> Vec<El> {
+    let Some(outcome) = register::result(index) else {
+        return Vec::new();
+    };
+    let open = RwSignal::new(false);
+    let cell = |class: &str| el("td").class(class);
+    let row = el("tr")
+        .class_fn(move || {
+            if there(page, index) {
+                "result"
+            } else {
+                "result absent"
+            }
+            .into()
+        })
+        .attr("id", &["r-", &outcome.id.replace('.', "-")].concat())
+        .flag("hidden", move || not_asked(page, index))
+        .child(cell("").child(crate::view::field::symbol(index)))
         .child(
-            el("div")
-                .class("working")
-                // A long formula scrolls in its own box, by keyboard too.
-                .attr("tabindex", "0")
-                .attr("role", "group")
-                .attr("aria-label", &["Working: ", outcome.label].concat())
-                .flag("hidden", move || !there())
-                .show_when(memo(move || open.get()), move || {
-                    batched(|| working(page, index))
-                }),
+            el("th")
+                .attr("scope", "row")
+                .attr("title", outcome.meaning)
+                .text(outcome.label),
         )
+        .child(cell("number").child(el("strong").text_fn(move || value(page, index))))
+        .child(cell("range").text_fn(move || range(page, index)))
+        .child(cell("").child(show_calculation(page, index, open)));
+    let below = el("tr")
+        .class("calculated")
+        .flag("hidden", move || !open.get() || !there(page, index))
+        .child(
+            el("td")
+                .attr("colspan", "5")
+                .child(calculation(page, index, open)),
+        );
+    vec![row, below]
+}
+
+/// Where a result likely lies, once nobody types.
+fn range(page: PageState, index: usize) -> String {
+    let costly = register::result(index).is_some_and(|r| r.costly);
+    if costly || !page.remedies.rested.get() {
+        return String::new();
+    }
+    page.read(|w| {
+        let c = &w.eval;
+        let measure = c.answer(index).measure;
+        tolerance::range(c, index).map_or(String::new(), |range| {
+            let ends = c.notation.between(measure, range.low, range.high, 3);
+            tidy(&ends.replace("between ", "").replace(" and ", " to "))
+        })
+    })
 }

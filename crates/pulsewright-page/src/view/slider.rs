@@ -40,14 +40,16 @@ pub fn follow(page: PageState) {
         let line = now.as_ref().and_then(|(index, _)| {
             document()
                 .get_element_by_id(&field::element_id(*index))?
-                .parent_element()
+                .closest(".line")
+                .ok()
+                .flatten()
         });
         match (line, &now) {
             (Some(line), Some((index, slide))) => {
                 if line.next_sibling().as_ref() != Some(&shown) {
                     let _ = line.insert_adjacent_element("afterend", &shown);
                 }
-                let label = ["Slide: ", pulsewright_sheet::register::label(*index)].concat();
+                let label = ["Adjust ", pulsewright_sheet::register::label(*index)].concat();
                 let _ = shown.set_attribute("aria-label", &label);
                 shown.set_value_as_number(slide.place() * STEPS);
                 let text = page.read_untracked(|w| {

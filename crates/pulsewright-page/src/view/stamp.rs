@@ -4,54 +4,53 @@ use pulsewright_sheet::evaluation::Status;
 use pulsewright_sheet::register::{STATIONS, Station};
 
 use crate::dom::{El, batched, el};
-use crate::focus::{anchor, focus};
+use crate::focus::{anchor, go};
 use crate::state::page_state::PageState;
+use crate::view::figures::count;
 
-/// A stamp: a word and an outline. Full ring clear, notched ring tight, cut ring under, dotted ring
-/// unknown.
-pub fn stamp(status: Status, room: Option<String>, large: bool) -> String {
-    let (ring, turn) = match status {
-        Status::Clear => ("<circle cx='40' cy='40' r='35' class='ring'/>", "-4"),
-        Status::Tight => (
-            "<path class='ring' d='M47 5.7A35 35 0 1 1 33 5.7L36.5 13L40 17L43.5 13Z'/>",
-            "5",
-        ),
-        Status::Under => (
-            "<path class='ring heavy' d='M33 5.7A35 35 0 1 1 7 28M-2 6L20 24'/>",
-            "-8",
-        ),
-        Status::Unknown => ("<circle cx='40' cy='40' r='35' class='ring dotted'/>", "-8"),
-    };
-    let lower = room.filter(|_| large).map_or(String::new(), |r| {
-        ["<text x='40' y='60' class='room'>", &r, "</text>"].concat()
-    });
-    let y = if lower.is_empty() { "47" } else { "43" };
+/// The outline of a status: full ring where it passes, notched where it is tight, cut where it fails, dotted where it
+/// is not known.
+fn ring(status: Status) -> &'static str {
+    match status {
+        Status::Passes => "<circle cx='40' cy='40' r='33' class='ring'/>",
+        Status::Tight => {
+            "<path class='ring' d='M47 7.7A33 33 0 1 1 33 7.7L36.5 18L40 24L43.5 18Z'/>"
+        }
+        Status::Fails => "<path class='ring heavy' d='M33 7.7A33 33 0 1 1 9 28M2 8L24 30'/>",
+        Status::Unknown | Status::Waits => "<circle cx='40' cy='40' r='33' class='ring dotted'/>",
+    }
+}
+
+/// A small ring, without a word: that stands beside it.
+pub fn stamp(status: Status) -> String {
     [
-        "<svg class='stamp",
-        if large { " large" } else { "" },
-        if status == Status::Unknown {
-            " long"
-        } else {
-            ""
-        },
-        "' viewBox='0 0 80 80' aria-hidden='true'>",
-        ring,
-        "<g transform='rotate(",
-        turn,
-        " 40 40)'><text x='40' y='",
-        y,
-        "'>",
-        status.word(),
-        "</text>",
-        &lower,
-        "</g></svg>",
+        "<svg class='stamp' viewBox='0 0 80 80' aria-hidden='true'>",
+        ring(status),
+        "</svg>",
     ]
     .concat()
 }
 
-/// The margin: every station in order, with its stamp.
+/// The margin: every station in order on one line, with its ring, its name and how it stands.
 pub fn margin(page: PageState) -> El {
     batched(move || stations(page))
+}
+
+/// What stands behind a station's name: its status and margin, or what of it is entered.
+fn standing(page: PageState, station: Station) -> String {
+    page.read(|w| match w.stamp(station) {
+        Some((status, margin)) => {
+            let margin = margin.filter(|_| matches!(status, Status::Fails | Status::Tight));
+            let margin = margin.map_or(String::new(), |m| {
+                [" ×", &w.eval.notation.number(m, 2)].concat()
+            });
+            [status.word(), &margin].concat()
+        }
+        None => {
+            let (entered, of) = w.entered(station);
+            [&count(entered), " of ", &count(of), " entered"].concat()
+        }
+    })
 }
 
 fn stations(page: PageState) -> El {
@@ -59,26 +58,15 @@ fn stations(page: PageState) -> El {
         .iter()
         .map(|heading| {
             let station = heading.station;
-            let is_worst =
-                move || page.read(|w| w.worst().map(|h| h.check.station) == Some(station));
+            let is_worst = move || page.read(|w| w.cause() == Some(station));
             let face = move || {
-                let large = is_worst();
-                page.read(|w| match w.stamp(station) {
-                    Some((status, margin)) => {
-                        let room = margin.map(|m| w.eval.notation.number(m, 2));
-                        stamp(status, room, large)
-                    }
-                    None => "<span class='no-stamp'>·</span>".into(),
-                })
-            };
-            let spoken = move || {
                 page.read(|w| {
                     w.stamp(station)
-                        .map_or(String::new(), |(s, _)| [": ", s.word()].concat())
+                        .map_or(String::new(), |(status, _)| stamp(status))
                 })
             };
             el("li")
-                .class_fn(move || if is_worst() { "worst" } else { "" }.into())
+                .class_fn(move || if is_worst() { "cause" } else { "" }.into())
                 .child(
                     el("a")
                         .attr("href", &["#", &anchor(station)].concat())
@@ -86,21 +74,30 @@ fn stations(page: PageState) -> El {
                             event.prevent_default();
                             go_to(page, station);
                         })
-                        .child(el("span").text(heading.name))
-                        .child(el("span").class("unseen").text_fn(spoken))
-                        .child(el("span").attr("aria-hidden", "true").html_fn(face)),
+                        .child(
+                            el("span")
+                                .class("face")
+                                .attr("aria-hidden", "true")
+                                .html_fn(face),
+                        )
+                        .child(el("span").class("name").text(heading.name))
+                        .child(el("span").class("unseen").text(": "))
+                        .child(
+                            el("span")
+                                .class("how-it-stands")
+                                .text_fn(move || standing(page, station)),
+                        ),
                 )
         })
         .collect();
     el("nav")
         .class("margin")
-        .attr("aria-label", "Stations and how they stand")
-        .attr("tabindex", "0")
+        .attr("aria-label", "Stations and their status")
         .child(el("ol").children(rows))
 }
 
 /// Opens a station and moves there, focus and all.
 pub fn go_to(page: PageState, station: Station) {
     page.open(station);
-    focus([anchor(station), "-heading".into()].concat());
+    go([anchor(station), "-heading".into()].concat());
 }

@@ -2,7 +2,8 @@
 
 use leptos::prelude::*;
 use pulsewright_sheet::analysis::gearbox::{self, Gearbox};
-use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station};
+use pulsewright_sheet::evaluation::display;
+use pulsewright_sheet::register::{self, COUNT, Heading, INPUT_COUNT, Station, axis, verdict};
 use pulsewright_sheet::text::number;
 use wasm_bindgen::JsCast;
 
@@ -11,10 +12,12 @@ use crate::focus::anchor;
 use crate::state::page_state::PageState;
 use crate::view::bench;
 use crate::view::checks::{checks, findings};
+use crate::view::deciding;
 use crate::view::drawing::drawing;
 use crate::view::field::{applies, field};
+use crate::view::figures::tidy;
 use crate::view::plot::plots;
-use crate::view::result::result;
+use crate::view::result::{result, row, value};
 use crate::view::stamp::stamp;
 use crate::view::tuning::tuning;
 
@@ -43,18 +46,13 @@ fn section(page: PageState, heading: &'static Heading, place: El) -> El {
     let heading_id = [id.as_str(), "-heading"].concat();
     let body_id = [id.as_str(), "-body"].concat();
     let open = memo(move || page.open_stations.with(|open| open.contains(&station)));
-    let spoken = move || {
+    let stands = move || {
         page.read(|w| {
             w.stamp(station)
-                .map_or(String::new(), |(s, _)| [", ", s.word()].concat())
+                .map_or(String::new(), |(s, _)| s.word().to_string())
         })
     };
-    let face = move || {
-        page.read(|w| {
-            w.stamp(station)
-                .map_or(String::new(), |(s, _)| stamp(s, None, false))
-        })
-    };
+    let face = move || page.read(|w| w.stamp(station).map_or(String::new(), |(s, _)| stamp(s)));
     place
         .class("station")
         .attr("id", &id)
@@ -69,12 +67,13 @@ fn section(page: PageState, heading: &'static Heading, place: El) -> El {
                         .child(
                             el("span")
                                 .class("title")
-                                .text(heading.name)
-                                .child(el("span").class("unseen").text_fn(spoken)),
+                                .child(el("span").class("name").text(heading.name))
+                                .child(el("span").class("unseen").text(", "))
+                                .child(el("span").class("how-it-stands").text_fn(stands)),
                         )
                         .child(el("span").class("question").text(heading.question)),
                 )
-                .child(el("span").html_fn(face)),
+                .child(el("span").class("face").html_fn(face)),
         )
         .child(
             el("div")
@@ -96,70 +95,266 @@ fn body(page: PageState, heading: &'static Heading) -> Vec<El> {
         .into_iter()
         .map(|i| field(page, i))
         .collect();
-    let mut groups: Vec<(&str, Vec<El>)> = Vec::new();
-    for i in INPUT_COUNT..COUNT {
-        if register::station(i) == Some(station) && register::result(i).is_some_and(|r| r.shown) {
-            let part = part(i);
-            match groups.last_mut() {
-                Some((last, results)) if *last == part => results.push(result(page, i)),
-                _ => groups.push((part, vec![result(page, i)])),
-            }
-        }
-    }
-    let lines: usize = groups.iter().map(|(_, results)| results.len() + 1).sum();
-    let groups = groups.into_iter().map(|(part, results)| {
-        let group = el("div").class("group");
-        let group = if part.is_empty() {
-            group
-        } else {
-            group.child(el("h3").text(part))
-        };
-        group.child(el("div").children(results))
-    });
-    // Results stand beside the fields; where they would stand alone for long, under them.
-    let columns = if 2 * lines > 3 * first.len() + 18 {
-        "columns long"
+    let deciding = deciding::of(station);
+    let large: Vec<El> = deciding.iter().map(|&i| result(page, i)).collect();
+    // Where nothing is asked the figures stand beside the drawing.
+    let (beside, below) = if first.is_empty() {
+        (large, Vec::new())
     } else {
-        "columns"
+        (Vec::new(), large)
     };
     vec![
-        el("div")
-            .class("opening")
-            .child(el("p").class("about").text(heading.about))
-            .child(drawing(page, station)),
         bench::words(page, station),
-        findings(page, station),
         el("div")
-            .class(columns)
+            .class("work")
             .child(
                 el("div")
                     .class("fields")
                     .children(first)
+                    .child(el("div").class("results deciding").children(beside))
                     .child(rest(page, station))
-                    .children(actions(page, station))
-                    .children(plots(page, station)),
+                    .children(actions(page, station)),
             )
             .child(
                 el("div")
-                    .class("results")
-                    .child(checks(page, station))
-                    .children(groups.collect()),
+                    .class("opening")
+                    .child(drawing(page, station))
+                    .child(el("p").class("about").text(heading.about)),
             ),
+        findings(page, station),
+        checks(page, station),
+        el("div").class("results deciding").children(below),
+        el("div").children(error_budget(page, station)),
+        el("div").class("plots").children(plots(page, station)),
+        el("div").children(beside_the_stepper(page, station)),
+        all_figures(page, station, deciding),
+    ]
+}
+
+/// All other figures of a station in one plain table, folded.
+fn all_figures(page: PageState, station: Station, deciding: Vec<usize>) -> El {
+    let open = RwSignal::new(false);
+    let mut list: Vec<usize> = Vec::new();
+    for i in INPUT_COUNT..COUNT {
+        let shown = register::result(i).is_some_and(|r| r.shown);
+        if register::station(i) == Some(station) && shown && !deciding.contains(&i) && !compared(i)
+        {
+            list.push(i);
+        }
+    }
+    if list.is_empty() {
+        return el("div");
+    }
+    let count = list.len();
+    let id = [&anchor(station), "-figures"].concat();
+    let name = station.heading().name;
+    let build = move || {
+        let head = |text: &str| el("th").attr("scope", "col").text(text);
+        let mut rows = vec![
+            el("tr")
+                .child(head("Symbol"))
+                .child(head("Figure"))
+                .child(head("Value").class("number"))
+                .child(head("Range"))
+                .child(head("Calculation")),
+        ];
+        let mut last = "";
+        for &i in &list {
+            let part = part(i);
+            if part != last && !part.is_empty() {
+                rows.push(
+                    el("tr").child(
+                        el("th")
+                            .attr("scope", "colgroup")
+                            .attr("colspan", "5")
+                            .class("part")
+                            .text(part),
+                    ),
+                );
+            }
+            last = part;
+            rows.extend(row(page, i));
+        }
+        vec![
+            el("div")
+                .class("scrolls")
+                .attr("tabindex", "0")
+                .attr("role", "region")
+                .attr("aria-label", &["All figures: ", name].concat())
+                .child(el("table").class("figures").children(rows)),
+        ]
+    };
+    el("div")
+        .class("rest all-figures")
+        .child(
+            button("quiet", move || open.update(|o| *o = !*o))
+                .attr("aria-controls", &id)
+                .expanded(move || open.get())
+                .text(&["All other figures (", &number::int(count as i64), ")"].concat())
+                .child(el("span").class("unseen").text(": ").text(name)),
+        )
+        .child(
+            el("div")
+                .attr("id", &id)
+                .show_when(memo(move || open.get() || page.paper.get()), move || {
+                    batched(&build)
+                }),
+        )
+}
+
+/// Whether a figure stands in the comparison with the stepper.
+fn compared(index: usize) -> bool {
+    register::id(index).starts_with("compare.")
+}
+
+/// Where the position error comes from: stacked, the largest share first, against what is allowed.
+fn error_budget(page: PageState, station: Station) -> Vec<El> {
+    if station != Station::Verdict {
+        return Vec::new();
+    }
+    let page = page.with_own_revision();
+    let shares = move || {
+        page.read(|w| {
+            let c = &w.eval;
+            let of = |i: usize| c.raw(i).ok().filter(|v| *v > 0.0);
+            let total = of(verdict::ERROR_WORST.index());
+            let allowed = of(axis::TOLERANCE_AT_LOAD.index());
+            let mut parts: Vec<(usize, f64)> = [
+                verdict::ERROR_BACKLASH,
+                verdict::ERROR_WIND_UP,
+                verdict::ERROR_HALF_COUNT,
+                verdict::ERROR_HALF_STEP,
+                verdict::ERROR_STEADY_STATE,
+                verdict::ERROR_ROUNDING,
+                verdict::ERROR_TRANSMISSION,
+            ]
+            .iter()
+            .filter_map(|key| Some((key.index(), of(key.index())?)))
+            .collect();
+            parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+            (parts, total, allowed)
+        })
+    };
+    let picture = move || {
+        let (parts, total, allowed) = shares();
+        let Some(total) = total else {
+            return String::new();
+        };
+        let whole = total.max(allowed.unwrap_or(0.0)) * 1.02;
+        let across = |v: f64| number::fixed(v / whole * 600.0, 1);
+        let mut out = String::from(
+            "<svg viewBox='0 0 602 46' class='budget' preserveAspectRatio='none' aria-hidden='true'>",
+        );
+        let mut at = 0.0;
+        for (n, (_, value)) in parts.iter().enumerate() {
+            out.push_str(
+                &[
+                    "<rect class='share share-",
+                    &number::int(n as i64),
+                    "' x='",
+                    &across(at),
+                    "' y='12' height='22' width='",
+                    &across(*value),
+                    "'/>",
+                ]
+                .concat(),
+            );
+            at += value;
+        }
+        if let Some(allowed) = allowed {
+            out.push_str(&["<path class='allowed' d='M", &across(allowed), " 2V44'/>"].concat());
+        }
+        out.push_str("</svg>");
+        out
+    };
+    let words = move || {
+        let (parts, total, allowed) = shares();
+        page.read_untracked(|w| {
+            let said = |i: usize| tidy(&display::display(&w.eval, i, 2));
+            let list: Vec<String> = parts
+                .iter()
+                .map(|(i, _)| [register::label(*i), " ", &said(*i)].concat())
+                .collect();
+            if total.is_none() {
+                return String::new();
+            }
+            let allowed = if allowed.is_some() {
+                [
+                    "; the line marks the ",
+                    &said(axis::TOLERANCE_AT_LOAD.index()),
+                    " that are allowed",
+                ]
+                .concat()
+            } else {
+                String::new()
+            };
+            ["From left to right: ", &list.join(", "), &allowed, "."].concat()
+        })
+    };
+    vec![
+        el("figure")
+            .class("error-budget")
+            .child(el("h3").text("Where the position error comes from"))
+            .child(el("div").html_fn(picture))
+            .child(el("p").class("help").text_fn(words)),
+    ]
+}
+
+/// Converted motor and stepper in three columns.
+fn beside_the_stepper(page: PageState, station: Station) -> Vec<El> {
+    if station != Station::Verdict {
+        return Vec::new();
+    }
+    let head = |text: &str| el("th").attr("scope", "col").text(text);
+    let mut rows = vec![
+        el("tr")
+            .child(el("td"))
+            .child(head("Converted motor"))
+            .child(head("Stepper")),
+    ];
+    let all: Vec<usize> = (INPUT_COUNT..COUNT)
+        .filter(|&i| compared(i) && register::result(i).is_some_and(|r| r.shown))
+        .collect();
+    for pair in all.chunks(2) {
+        let [one, other] = pair else { continue };
+        let (one, other) = (*one, *other);
+        let name = register::label(one).split(", ").next().unwrap_or("");
+        let cell = |i: usize| {
+            el("td")
+                .class("result")
+                .attr("id", &["r-", &register::id(i).replace('.', "-")].concat())
+                .child(el("strong").text_fn(move || value(page, i)))
+        };
+        rows.push(
+            el("tr")
+                .child(el("th").attr("scope", "row").text(name))
+                .child(cell(one))
+                .child(cell(other)),
+        );
+    }
+    vec![
+        el("h3").text("Compared with the stepper"),
+        el("div")
+            .class("scrolls")
+            .attr("tabindex", "0")
+            .attr("role", "region")
+            .attr("aria-label", "Converted motor and stepper")
+            .child(el("table").class("beside").children(rows)),
     ]
 }
 
 /// What a result of the verdict or the loop belongs to; the other stations have one part.
 fn part(index: usize) -> &'static str {
     if register::landing::has(index) {
-        return "The landing, simulated";
+        return "Simulated move";
     }
     match register::id(index).split('.').next().unwrap_or("") {
         "fit" => "To fit",
         "error" => "Where the error comes from",
-        "need" => "To look for in a listing",
-        "settings" => "To set in firmware and pulse source",
+        "need" => "Required of the motor",
+        "settings" => "Settings for firmware and step/dir controller",
         "verdict" => "What it can do",
-        "compare" => "Beside the stepper",
+        "compare" => "Compared with the stepper",
         _ => "",
     }
 }
@@ -179,13 +374,12 @@ fn rest(page: PageState, station: Station) -> El {
                 .filter(|&&i| w.eval.design().entry(i).is_some())
                 .count()
         });
-        let assumed = number::int((list.len() - given) as i64);
         [
-            "The rest: ",
+            "More inputs (",
+            &number::int(list.len() as i64),
+            "; ",
             &number::int(given as i64),
-            " given, ",
-            &assumed,
-            " assumed",
+            " entered)",
         ]
         .concat()
     };
@@ -250,7 +444,7 @@ fn other_gearbox(page: PageState) -> El {
             el("p")
                 .class("help")
                 .attr("id", "other-gearbox-help")
-                .text("Ratio or teeth of the other one. The motor's own figures stay; speed, torque and efficiency at the output follow. "),
+                .text("Ratio or tooth counts of the other gearbox. The motor's data stay; speed, torque and efficiency at the output follow. "),
         )
         .child(button("quiet", attempt).text("Fit it"))
 }

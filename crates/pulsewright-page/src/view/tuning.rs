@@ -69,9 +69,9 @@ pub fn tuning(page: PageState) -> El {
         }
     });
     let status = move || match (is(state.asked), state.found.with(String::is_empty)) {
-        (true, true) => "Seeking …",
+        (true, true) => "Searching …",
         (true, false) => "Found:",
-        _ if is(state.entered) => "Entered. Undo takes it back.",
+        _ if is(state.entered) => "Entered. Undo restores the old settings.",
         _ => "",
     };
     el("div")
@@ -82,7 +82,7 @@ pub fn tuning(page: PageState) -> El {
                 .text("Tune the loop"),
         )
         .child(el("p").class("help").attr("id", "tuning-help").text(
-            "Seeks bandwidth, damping, integral time, feed-forward and deadband on the simulated move, with the figures as they stand, and says what limits it.",
+            "Searches bandwidth, damping, integral time, feed-forward and deadband with the simulated move, and says what limits it.",
         ))
         .child(el("p").attr("role", "status").text_fn(move || status().into()))
         .child(el("div").keyed(key, move || {
@@ -152,7 +152,7 @@ fn shown(state: State, proposal: &Proposal) -> Vec<El> {
         return parts;
     }
     parts.push(el("table").children(rows));
-    parts.push(button("quiet", move || enter(state)).text("Use these"));
+    parts.push(button("quiet", move || enter(state)).text("Use these settings"));
     parts
 }
 

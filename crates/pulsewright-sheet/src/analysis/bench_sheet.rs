@@ -53,9 +53,9 @@ pub const READINGS: [Reading; 11] = [
         read: keys::RESISTANCE_READ.index(),
         sets: Sets::Same(motor::TERMINAL_RESISTANCE.index()),
         also: None,
-        how: "Bridge unplugged. 0.1 to 0.2 A from a supply with a current limit, magnet held still; volts over amperes at six shaft positions, the middle one counts. A plain ohmmeter reads the brushes too.",
-        below: "another winding: it stalls with more current than listed, bridge and supply must bear that",
-        above: "brushes, leads or another winding: less torque. A warm motor reads 0.4 % more a kelvin",
+        how: "Motor driver disconnected. 0.1 to 0.2 A from a supply with a current limit, magnet held still; volts / amperes at six shaft positions, take the median. A plain ohmmeter includes the brushes.",
+        below: "another winding: the stall current is higher than listed; check driver and supply",
+        above: "brushes, leads or another winding: less torque. A warm motor reads 0.4 % more per kelvin",
     },
     Reading {
         expect: keys::NO_LOAD_CURRENT.index(),
@@ -63,8 +63,8 @@ pub const READINGS: [Reading; 11] = [
         sets: Sets::Same(motor::NO_LOAD_CURRENT.index()),
         also: None,
         how: "Load and lever off. One minute at full duty on {supply.voltage}, then the ammeter in one motor lead.",
-        below: "less friction than entered: good, unless the duty was below full",
-        above: "tight or dry gears, a magnet that rubs, a bent shaft, brushes not run in: let it run for an hour, read again",
+        below: "less friction than entered: good, unless the duty cycle was below 100 %",
+        above: "tight or dry gears, a magnet that rubs, a bent shaft, or brushes not run in: run it for an hour, then measure again",
     },
     Reading {
         expect: keys::NO_LOAD_SPEED.index(),
@@ -72,15 +72,15 @@ pub const READINGS: [Reading; 11] = [
         sets: Sets::Solved(motor::NO_LOAD_SPEED.index()),
         also: None,
         how: "Same run: time ten turns of a mark on the output.",
-        below: "volts lost on the way (read them at the motor), or another ratio or winding than listed",
-        above: "another ratio or winding than listed, or more volts than entered",
+        below: "voltage drop (measure at the motor), or another ratio or winding than listed",
+        above: "another ratio or winding than listed, or a higher voltage than entered",
     },
     Reading {
         expect: keys::TURN_COUNTS.index(),
         read: keys::EDGES_READ.index(),
         sets: Sets::Ratio,
         also: Some(keys::TURNS.index()),
-        how: "Output driven at 1 to 2 V, mark to mark, edges counted; never turn the output by hand, that strips gears. One degree at the mark is {bench.edges_per_degree} edges.",
+        how: "Drive the output at 1 to 2 V from mark to mark and count the edges. Never turn the output by hand: that strips gears.[ One degree at the mark is {bench.edges_per_degree} edges.]",
         below: "edges get lost, or the ratio is smaller. The same ten turns at full speed lose more? Then edges",
         above: "edges bounce, or the ratio is greater",
     },
@@ -90,8 +90,8 @@ pub const READINGS: [Reading; 11] = [
         sets: Sets::Solved(supply::SOURCE_RESISTANCE.index()),
         also: None,
         how: "Scope, or a meter that keeps the minimum, at the boards. Start at full duty against a soft stop, {settings.stall_timeout} at most.",
-        below: "source, wires or a plug are weaker than entered",
-        above: "a stiffer source than entered, or a meter too slow to see the dip",
+        below: "source, wires or a connector have more resistance than entered",
+        above: "a source with less resistance than entered, or a meter too slow for the voltage dip",
     },
     Reading {
         expect: keys::LOGIC_VOLTAGE.index(),
@@ -99,35 +99,35 @@ pub const READINGS: [Reading; 11] = [
         sets: Sets::Same(regulator::OUTPUT_VOLTAGE.index()),
         also: None,
         how: "Meter at the processor, while it runs and through the same start.",
-        below: "the regulator drops out (it needs {supply.voltage_needed} before it) or is overloaded",
-        above: "the wrong regulator or a lost ground: unplug before the processor dies",
+        below: "the regulator is in dropout (min. input {supply.voltage_needed}) or overloaded",
+        above: "the wrong regulator or a missing ground: disconnect at once",
     },
     Reading {
         expect: keys::LEVER_FORCE.index(),
         read: keys::LEVER_FORCE_READ.index(),
         sets: Sets::Solved(gears::EFFICIENCY.index()),
         also: Some(keys::LEVER_LENGTH.index()),
-        how: "Lever against a scale, {bench.lever_voltage} set at the supply, {bench.lever_time} at most. Stop at {bench.lever_force_limit}, whatever comes first.",
-        below: "the gears pass less than entered, or a warm winding draws less",
-        above: "the gears pass more: good, and their teeth see more in a jam too",
+        how: "Lever against a scale[, {bench.lever_voltage} set at the supply][, {bench.lever_time} at most]. Stop at {bench.lever_force_limit}, whatever comes first.",
+        below: "lower gearbox efficiency than entered, or a warm winding",
+        above: "higher gearbox efficiency than entered; the torque at stall is also higher",
     },
     Reading {
         expect: keys::HOLD_CURRENT.index(),
         read: keys::HOLD_CURRENT_READ.index(),
         sets: Sets::Holding,
         also: None,
-        how: "Load on, at the target for 10 s, ammeter in one motor lead. Balanced {hold.current}, settled while lifting {hold.current_most}, relaxed {hold.current_least}.",
-        below: "friction carries a part: the loop came to rest relaxed",
-        above: "friction stands against it: the loop came to rest while lifting",
+        how: "Load on, at the target for 10 s, ammeter in one motor lead.[ Ideal {hold.current}, friction against {hold.current_worst_case}, friction helps {hold.current_best_case}.]",
+        below: "friction helps",
+        above: "friction acts against it: the loop came to rest while lifting",
     },
     Reading {
         expect: keys::HOUSING.index(),
         read: keys::HOUSING_READ.index(),
         sets: Sets::Solved(motor::HOUSING_TO_AMBIENT.index()),
         also: None,
-        how: "Cycle repeated for five times {motor.housing_time_constant}, thermometer taped to the can. Do not feel for it.",
-        below: "more air or metal carries heat off than entered",
-        above: "less air than entered, or more friction: the winding is hotter than the sheet says",
+        how: "Repeat the cycle for five times {motor.housing_time_constant}, thermometer taped to the can. Do not touch it to test.",
+        below: "better cooling than entered",
+        above: "worse cooling than entered, or more friction: the winding is hotter than calculated",
     },
     Reading {
         expect: keys::REGULATOR.index(),
@@ -135,8 +135,8 @@ pub const READINGS: [Reading; 11] = [
         sets: Sets::Solved(regulator::JUNCTION_TO_AMBIENT.index()),
         also: None,
         how: "Same run, thermometer on the regulator's package.",
-        below: "more copper than entered, or the package hides its inside",
-        above: "it feeds more than entered: read the current in its lead",
+        below: "better cooling than entered, or the package surface is cooler than the junction",
+        above: "it supplies more current than entered: measure it",
     },
     Reading {
         expect: keys::SUPPLY_CURRENT.index(),
@@ -144,8 +144,8 @@ pub const READINGS: [Reading; 11] = [
         sets: Sets::Nothing,
         also: None,
         how: "Same run, a meter that averages in the supply's lead.",
-        below: "an easier job than entered: friction or load are less",
-        above: "a harder job than entered: weigh the load, feel the axis for tight spots",
+        below: "less friction or load than entered",
+        above: "more load or friction than entered: weigh the load, check the axis for tight spots",
     },
 ];
 
@@ -162,7 +162,7 @@ pub struct Row {
 pub const ORDER: [Row; 10] = [
     Row {
         answer: keys::SHAFT_FREE.index(),
-        figures: "behind a case of {motor.case_diameter}; the magnet needs it",
+        figures: "motor can {motor.case_diameter}; the magnet needs it",
     },
     Row {
         answer: keys::BORE.index(),
@@ -170,27 +170,27 @@ pub const ORDER: [Row; 10] = [
     },
     Row {
         answer: keys::SENSOR_PLACES.index(),
-        figures: "second sensor at {encoder.good_spacings}, both {encoder.placement_radius} from the shaft",
+        figures: "second sensor at {encoder.valid_spacings}, both {encoder.placement_radius} from the shaft",
     },
     Row {
         answer: keys::GAP.index(),
-        figures: "at the largest gap the field must still be twice {encoder.operate_point}; {encoder.peak_field} is counted on",
+        figures: "at the largest gap the field must be at least 2 × {encoder.operate_point}; {encoder.peak_field} is used here",
     },
     Row {
         answer: keys::SCREWS.index(),
-        figures: "measure the depth; a screw too long stops the first wheel",
+        figures: "measure the depth; a screw that is too long blocks the first gear",
     },
     Row {
         answer: keys::OUTPUT_SHAFT.index(),
-        figures: "and passes {move.peak_torque}",
+        figures: "and transmits {move.peak_torque}",
     },
     Row {
         answer: keys::CONNECTORS.index(),
-        figures: "{wiring.lasting_current} for long, {drive.blocked_current} in a jam",
+        figures: "continuous {wiring.continuous_current}, stall {drive.blocked_current}",
     },
     Row {
         answer: keys::SPARE.index(),
-        figures: "the sheet counts on {gears.exact_ratio}",
+        figures: "the calculation uses {gears.exact_ratio}",
     },
     Row {
         answer: keys::HOME.index(),
@@ -273,7 +273,7 @@ pub fn between(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> String {
 /// The name of a row.
 #[must_use]
 pub fn name(row: &Reading) -> &'static str {
-    register::label(row.expect).trim_end_matches(" to expect")
+    register::label(row.expect).trim_end_matches(", expected")
 }
 
 /// What a row says of its reading; empty where none was taken.
@@ -281,15 +281,15 @@ pub fn name(row: &Reading) -> &'static str {
 pub fn verdict(c: &Eval<'_>, row: &Reading, limits: Option<Limits>) -> String {
     match standing(c, row, limits) {
         Standing::Open => String::new(),
-        Standing::Within => "Within its limits.".into(),
+        Standing::Within => "Within tolerance.".into(),
         Standing::Below => [
-            "Below its limits: ",
+            "Below tolerance: ",
             &finding::fill_template(row.below, c),
             ".",
         ]
         .concat(),
         Standing::Above => [
-            "Above its limits: ",
+            "Above tolerance: ",
             &finding::fill_template(row.above, c),
             ".",
         ]
@@ -319,13 +319,13 @@ pub fn offer(c: &Eval<'_>, row: &Reading) -> Option<String> {
     }
 }
 
-/// The word of move.dwell_current whose current is nearest to the reading.
+/// The word of move.holding_current whose current is nearest to the reading.
 fn nearest_hold(c: &Eval<'_>, read: f64) -> Option<usize> {
     use movement::DwellCurrent as Dwell;
     [
-        (Dwell::Balanced, heat::HOLD_CURRENT),
-        (Dwell::Settled, heat::CURRENT_MOST),
-        (Dwell::Relaxed, heat::CURRENT_LEAST),
+        (Dwell::NoFriction, heat::HOLD_CURRENT),
+        (Dwell::FrictionAgainst, heat::CURRENT_WORST_CASE),
+        (Dwell::FrictionHelps, heat::CURRENT_BEST_CASE),
     ]
     .into_iter()
     .filter_map(|(word, key)| Some((word as usize, (c.raw(key.index()).ok()? - read).abs())))
@@ -360,7 +360,7 @@ pub fn take(c: &Eval<'_>, row: &Reading) -> Result<Design, String> {
                 [
                     "no ",
                     register::label(input),
-                    " would give this reading: doubt another figure first",
+                    " would give this reading: check other values first",
                 ]
                 .concat()
             };
@@ -378,7 +378,7 @@ pub fn take(c: &Eval<'_>, row: &Reading) -> Result<Design, String> {
             let word = word.ok_or("the currents to compare with are not there")?;
             (movement::DWELL_CURRENT.index(), (*word).into())
         }
-        Sets::Ratio | Sets::Nothing => return Err("it determines nothing alone".into()),
+        Sets::Ratio | Sets::Nothing => return Err("this reading alone determines no value".into()),
     };
     let mut taken = design.clone();
     taken.enter(input, &text, DecimalMark::Stored);

@@ -41,8 +41,24 @@ pub struct GreatestLoad {
 ///
 /// The greatest load up to which every such check is met, sought from the present one upwards, or
 /// downwards where one is not met. `None` where no load meets them all.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::analysis::solve;
+/// use pulsewright_sheet::register;
+///
+/// let design = link::read(EXAMPLES[0].link)?.design;
+/// let c = Eval::new(&design);
+/// if let Some(greatest) = solve::max_load(&c) {
+///     println!("{}: at most {}", register::label(greatest.input), greatest.load);
+/// }
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
-pub fn greatest_load(c: &Eval<'_>) -> Option<GreatestLoad> {
+pub fn max_load(c: &Eval<'_>) -> Option<GreatestLoad> {
     let c = &c.of(c.design());
     let (input, present, held) = {
         let input = match c.get(axis::KIND).ok()? {
@@ -138,7 +154,7 @@ pub(crate) fn nearest_within(
     }
     if let Form::Choice(words) = input.form {
         let present = trial.present;
-        if margin.is_some_and(|margin| margin.status() == Status::Clear) {
+        if margin.is_some_and(|margin| margin.status() == Status::Passes) {
             return present;
         }
         return (0..words.len())
@@ -146,7 +162,7 @@ pub(crate) fn nearest_within(
             .find(|&word| Some(word) != present && trial.clears(word, check));
     }
     let present = trial.present?;
-    if margin.is_some_and(|margin| margin.status() == Status::Clear) {
+    if margin.is_some_and(|margin| margin.status() == Status::Passes) {
         return Some(present);
     }
     let walk = Walk::new(input, present, fineness);
@@ -337,7 +353,7 @@ impl<'a, 'd> Trial<'a, 'd> {
             && self
                 .margin_of(check)
                 .0
-                .is_some_and(|margin| margin.status() == Status::Clear)
+                .is_some_and(|margin| margin.status() == Status::Passes)
     }
 }
 

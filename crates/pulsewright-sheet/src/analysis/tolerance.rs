@@ -128,6 +128,24 @@ pub fn sensitivity(c: &Eval<'_>, check: &Check) -> Vec<Effect> {
 /// For independent inputs, each anywhere within its tolerance alike, this is the expanded uncertainty
 /// with a coverage factor of √3, about nine cases in ten (JCGM 100:2008 (GUM), 4.3.7 and 5.1.2, from
 /// memory). `None` where the result is not there, or rests on nothing that has a tolerance.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::analysis::tolerance;
+/// use pulsewright_sheet::register;
+///
+/// let design = link::read(EXAMPLES[0].link)?.design;
+/// let c = Eval::new(&design);
+/// let index = register::find("axis.load_torque").ok_or("no such id")?;
+/// let nominal = c.raw(index)?;
+/// if let Some(range) = tolerance::range(&c, index) {
+///     assert!(range.low <= nominal && nominal <= range.high);
+/// }
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn range(c: &Eval<'_>, index: usize) -> Option<Range> {
     let c = &c.of(c.design());

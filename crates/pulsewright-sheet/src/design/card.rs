@@ -1,6 +1,6 @@
 //! The design as a file: `{"route_card": 1, "inputs": {id: text}}`.
 
-use super::entry_text::spaced;
+use super::entry_text::as_filed;
 use serde_json::Value;
 
 use crate::design::{Design, State};
@@ -10,6 +10,10 @@ use crate::text::number;
 
 /// Format of the files that this version writes and reads.
 pub const FORMAT: u64 = 1;
+
+/// What a written file names as its schema: `pulsewright schema` and `cargo page` make it under this name, and an editor
+/// that finds it beside the file completes and checks what is typed.
+pub const SCHEMA: &str = "route-card.schema.json";
 
 /// Most of a file that is read, in bytes.
 pub const LONGEST: usize = 1 << 20;
@@ -43,7 +47,7 @@ impl CardError {
                 "; save it again where it came from",
             ]
             .concat(),
-            Self::Unread(why) => ["this is no card file: ", why].concat(),
+            Self::Unread(why) => ["this is no design file: ", why].concat(),
             Self::Form(what) => (*what).into(),
             Self::Newer(format) => [
                 "this file has format ",
@@ -119,25 +123,24 @@ pub fn assembled(
 }
 
 /// The design as a file, only what is given, in the register's order.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::{card, link};
+///
+/// let design = link::read("#pw1;motor.stall_torque=4.6kgf.cm~10pct")?.design;
+/// let text = card::write(&design);
+/// assert!(text.contains(r#""motor.stall_torque": "4.6 kgf.cm ± 10 %""#));
+/// assert_eq!(card::read(&text)?, design);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn write(design: &Design) -> String {
     let mut inputs = Vec::new();
     for (index, input) in register::inputs().iter().enumerate() {
-        let text = match design.state(index) {
-            State::Assumed => continue,
-            State::Refused { .. } => design.carried(index),
-            State::Given(entry) => {
-                let ascii = |u: &str| {
-                    if u == "deg" {
-                        " deg".into()
-                    } else {
-                        u.to_string()
-                    }
-                };
-                spaced(index, entry, &ascii)
-            }
-        };
-        inputs.push((input.id, json::quoted(&text)));
+        if !matches!(design.state(index), State::Assumed) {
+            inputs.push((input.id, json::quoted(&as_filed(design, index))));
+        }
     }
     for (id, text) in &design.unknown {
         inputs.push((id, json::quoted(text)));
@@ -145,7 +148,15 @@ pub fn write(design: &Design) -> String {
     let inputs = json::object(&inputs, 1);
     let format = number::int(FORMAT as i64);
     [
-        json::object(&[("route_card", format), ("inputs", inputs)], 0).as_str(),
+        json::object(
+            &[
+                ("$schema", json::quoted(SCHEMA)),
+                ("route_card", format),
+                ("inputs", inputs),
+            ],
+            0,
+        )
+        .as_str(),
         "\n",
     ]
     .concat()

@@ -2,7 +2,7 @@
 
 use pulsewright_calc::ratio::{self, Exact};
 
-use crate::register::{self, Form, Input, Preset};
+use crate::register::{self, Form, Input, Preset, card};
 use crate::text::measure::Measure;
 use crate::text::number::{self, DecimalMark, NumberError};
 use crate::text::unit::{self, Unit, UnitError, pretty};
@@ -104,10 +104,10 @@ impl Refusal {
                 let units = units.join(", ");
                 match found {
                     UnitError::Unknown(typed, None) => {
-                        ["“", typed, "” is no unit known here; use ", &units].concat()
+                        ["“", typed, "” is not a known unit; use ", &units].concat()
                     }
                     UnitError::Unknown(typed, Some(near)) => {
-                        ["“", typed, "” is no unit; did you mean ", &pretty(near), "? Case counts"].concat()
+                        ["“", typed, "” is no unit; did you mean ", &pretty(near), "? Upper and lower case matter"].concat()
                     }
                     UnitError::Dimension(typed, None) => {
                         ["“", typed, "” measures something else; this field takes ", &units].concat()
@@ -156,7 +156,13 @@ errors_in_words!(Refusal);
 /// ```
 pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
     let text = text.trim();
-    if text.len() > 300 {
+    // The list of wishes is written by the sheet itself, and holds a text for each of them.
+    let longest = if input.id == card::WISHED.id() {
+        4000
+    } else {
+        300
+    };
+    if text.len() > longest {
         return Err(Refusal::Other("more than 300 characters cannot be a value"));
     }
     if let Form::Text = input.form {
@@ -182,7 +188,11 @@ pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refu
     if let Form::Choice(words) = input.form {
         return choice(text, words);
     }
-    let (body, tolerance) = split_tolerance(text);
+    let (body, tolerance) = match split_tolerance(text) {
+        // "±2°" in a field that asks for a tolerance is the value itself.
+        ("", Some(value)) if input.id.ends_with("tolerance") => (value, None),
+        parts => parts,
+    };
     let mut entry = match input.form {
         Form::Stages => stages(body)?,
         Form::Shares => shares(input, body, marks)?,
@@ -198,6 +208,37 @@ pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refu
         entry.text = [&entry.text, "~", &text].concat();
     }
     Ok(entry)
+}
+
+/// What was typed with the unit of its field, where it is a bare number: `100` in a field of `r/min` is `100 r/min`.
+/// Links and files carry bare numbers as SI; only a field has a unit of its own.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::entry::in_unit;
+/// use pulsewright_sheet::register::{self, motor};
+/// let speed = &register::inputs()[motor::NO_LOAD_SPEED.index()];
+/// assert_eq!(in_unit(speed, "100", "r/min").as_deref(), Some("100 r/min"));
+/// assert_eq!(in_unit(speed, "100 ± 5", "r/min").as_deref(), Some("100 r/min ± 5"));
+/// assert_eq!(in_unit(speed, "2 rev/s", "r/min"), None);
+/// ```
+#[must_use]
+pub fn in_unit(input: &Input, text: &str, unit: &str) -> Option<String> {
+    if unit.is_empty() || !matches!(input.form, Form::Quantity(_) | Form::Travel) {
+        return None;
+    }
+    let (body, tolerance) = split_tolerance(text.trim());
+    let value = match number::split(body, DecimalMark::Typed) {
+        Ok((found, "")) => found.value,
+        Err(NumberError::Thousands { typed, .. }) if body.ends_with(&typed) => f64::INFINITY,
+        _ => return None,
+    };
+    // A share may be written either way: 0.85 is no 0.85 %.
+    if unit == "%" && value.abs() <= 1.0 {
+        return None;
+    }
+    let tolerance = tolerance.map(|t| [" ± ", t].concat()).unwrap_or_default();
+    Some([body, " ", unit, &tolerance].concat())
 }
 
 fn choice(text: &str, words: &'static [&'static str]) -> Result<Entry, Refusal> {
@@ -267,11 +308,19 @@ fn number<'a>(
     }
 }
 
+/// Words behind a number that is counted.
+pub(super) const COUNTED: [&str; 10] = [
+    "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals", "bit",
+];
+
+/// What may stand behind a ratio.
+pub(super) const TO_ONE: [&str; 3] = [": 1", ":1", "of a step"];
+
 fn unit_of(input: &Input, text: &str, measure: Measure) -> Result<Unit, Refusal> {
     let text = match (input.form, text) {
         (Form::Quantity(Measure::Gauge), t) if t.eq_ignore_ascii_case("awg") => "",
         (Form::Quantity(Measure::Count), "counts" | "count" | "samples" | "sample") => "",
-        (Form::Quantity(Measure::Ratio), ": 1" | ":1" | "of a step") => "",
+        (Form::Quantity(Measure::Ratio), t) if TO_ONE.contains(&t) => "",
         (_, t) => t,
     };
     unit::unit(text, measure).map_err(|found| Refusal::Unit {
@@ -306,7 +355,7 @@ fn quantity(
     if measure == Measure::Gauge && si.fract() != 0.0 {
         return Err(Refusal::Whole(number.text));
     }
-    in_range(input, si, measure).map_err(|limit| {
+    in_range(input, si, measure).map_err(|(limit, because)| {
         let mut typed = [&number.text, " ", &pretty(&unit.text)].concat();
         if unit.text.starts_with('M') && unit.text.len() > 1 {
             typed = [&typed, " (M is mega; did you mean m, milli?)"].concat();
@@ -314,7 +363,7 @@ fn quantity(
         Refusal::Range {
             typed: typed.trim().into(),
             limit,
-            because: input.because,
+            because,
         }
     })?;
     let exact = exact_si(&number, &unit);
@@ -370,10 +419,10 @@ fn travel(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusa
         Err(other) => return Err(other),
     };
     let si = unit.to_si(number.value);
-    in_range(input, si, measure).map_err(|limit| Refusal::Range {
+    in_range(input, si, measure).map_err(|(limit, because)| Refusal::Range {
         typed: [&number.text, " ", &pretty(&unit.text)].concat(),
         limit,
-        because: input.because,
+        because,
     })?;
     let value = if measure == Measure::Angle {
         Value::Angle(si)
@@ -391,23 +440,19 @@ fn travel(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusa
 fn whole(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal> {
     let fits = |value: f64, _: &str| in_range(input, value, Measure::Count).is_ok();
     let (number, rest) = number(body, marks, &fits)?;
-    let counted = [
-        "", "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals",
-        "bit",
-    ];
-    if !counted.contains(&rest) {
+    if !rest.is_empty() && !COUNTED.contains(&rest) {
         return Err(Refusal::Unit {
             found: UnitError::Dimension(rest.into(), None),
-            usual: &["a plain number"],
+            usual: &["a number without a unit"],
         });
     }
     if number.value.fract() != 0.0 {
         return Err(Refusal::Whole(number.text));
     }
-    in_range(input, number.value, Measure::Count).map_err(|limit| Refusal::Range {
+    in_range(input, number.value, Measure::Count).map_err(|(limit, because)| Refusal::Range {
         typed: number.text.clone(),
         limit,
-        because: input.because,
+        because,
     })?;
     Ok(Entry {
         value: Value::Real(number.value),
@@ -424,7 +469,7 @@ fn exact(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal
         if !rest.is_empty() {
             return Err(Refusal::Unit {
                 found: UnitError::Dimension(rest.into(), None),
-                usual: &["a plain number", "a fraction a/b", "a:b"],
+                usual: &["a number without a unit", "a fraction a/b", "a:b"],
             });
         }
         let exact = ratio::from_decimal(&number.text)
@@ -434,9 +479,17 @@ fn exact(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal
     let (value, text) = match body.split_once([':', '/']) {
         Some((a, b)) => {
             let ((a, at), (b, bt)) = (part(a)?, part(b)?);
-            let value = ratio::divide(a, b).ok_or(Refusal::Other("nothing can be divided by 0"))?;
+            let zero = Refusal::Other("nothing can be divided by 0");
+            let value = ratio::divide(a, b).ok_or(zero)?;
             let mark = if body.contains(':') { ":" } else { "/" };
-            (value, [at.as_str(), mark, bt.as_str()].concat())
+            // A reduction is written both ways round: 1:150 is 150:1.
+            let one = ratio::exact(1, 1);
+            let turned = ratio::divide(b, a)
+                .filter(|_| mark == ":" && Some(a) == one && input.id.ends_with("ratio"));
+            match turned {
+                Some(turned) => (turned, [bt.as_str(), mark, at.as_str()].concat()),
+                None => (value, [at.as_str(), mark, bt.as_str()].concat()),
+            }
         }
         None => part(body)?,
     };
@@ -445,10 +498,10 @@ fn exact(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusal
         ratio::to_f64(value).unwrap_or(f64::NAN),
         Measure::Count,
     )
-    .map_err(|limit| Refusal::Range {
+    .map_err(|(limit, because)| Refusal::Range {
         typed: text.clone(),
         limit,
-        because: input.because,
+        because,
     })?;
     Ok(Entry {
         value: Value::Real(ratio::to_f64(value).unwrap_or(f64::NAN)),
@@ -528,10 +581,10 @@ fn shares(input: &Input, body: &str, marks: DecimalMark) -> Result<Entry, Refusa
         let (number, rest) = number(part, marks, &fits)?;
         let unit = unit_of(input, rest, Measure::Ratio)?;
         let value = unit.to_si(number.value);
-        in_range(input, value, Measure::Ratio).map_err(|limit| Refusal::Range {
+        in_range(input, value, Measure::Ratio).map_err(|(limit, because)| Refusal::Range {
             typed: number.text.clone(),
             limit,
-            because: input.because,
+            because,
         })?;
         if !text.is_empty() {
             text.push(',');
@@ -581,9 +634,7 @@ fn read_tolerance(
     if input.default_tolerance == register::DefaultTolerance::None
         && matches!(input.form, Form::Travel)
     {
-        return Err(Refusal::Tolerance(
-            "this is what you ask for, and has no tolerance",
-        ));
+        return Err(Refusal::Tolerance("a requirement has no tolerance"));
     }
     let (number, rest) = number::split(typed, marks).map_err(Refusal::Number)?;
     if number.value < 0.0 {
@@ -592,13 +643,13 @@ fn read_tolerance(
     if matches!(rest, "%" | "pct" | "percent") {
         if measure == Measure::Temperature {
             return Err(Refusal::Tolerance(
-                "a share of a temperature says nothing; say ± 5 K",
+                "a tolerance in % is not possible for a temperature; write ± 5 K",
             ));
         }
         if measure != Measure::Share || number.value >= 1.0 {
             if number.value > 100.0 {
                 return Err(Refusal::Tolerance(
-                    "a tolerance of more than 100 % says that nothing is known",
+                    "a tolerance of more than 100 % is not possible",
                 ));
             }
             return Ok((
@@ -631,6 +682,16 @@ fn read_tolerance(
             [number.text, unit.text].concat(),
         )
     };
+    let (low, high) = bounds(input, measure);
+    let range = match (low, high) {
+        (Some(low), Some(high)) => high - low,
+        _ => f64::MAX,
+    };
+    if absolute > range {
+        return Err(Refusal::Tolerance(
+            "a tolerance wider than all that can be entered here is not possible",
+        ));
+    }
     Ok((Tolerance::Absolute(absolute), text))
 }
 
@@ -644,7 +705,7 @@ fn own_unit(measure: Measure, text: &str) -> Result<Unit, Refusal> {
 }
 
 /// A limit of the register as number: value in SI and whether it is excluded.
-fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
+pub(super) fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
     let text = text.trim();
     if text.is_empty() {
         return None;
@@ -678,17 +739,36 @@ pub(crate) fn bounds(input: &Input, measure: Measure) -> (Option<f64>, Option<f6
     (limit(input.low), limit(input.high))
 }
 
-/// Whether `si` lies in the input's own range; if not, the range in words.
-fn in_range(input: &Input, si: f64, measure: Measure) -> Result<(), String> {
+/// Why a size is refused, in words: the limit, and the reason for it.
+type Broken = (String, &'static str);
+
+/// Whether `si` lies in the input's own range, and is of a size that the figures bear.
+fn in_range(input: &Input, si: f64, measure: Measure) -> Result<(), Broken> {
     let slack = 1e-12 * si.abs();
-    let low_ok = bound(input.low, measure)
-        .is_none_or(|(low, open)| if open { si > low } else { si >= low - slack });
-    let high_ok = bound(input.high, measure)
-        .is_none_or(|(high, open)| if open { si < high } else { si <= high + slack });
-    if low_ok && high_ok && si.is_finite() {
+    let (low, high) = (bound(input.low, measure), bound(input.high, measure));
+    let low_ok = low.is_none_or(|(low, open)| if open { si > low } else { si >= low - slack });
+    let high_ok = high.is_none_or(|(high, open)| if open { si < high } else { si <= high + slack });
+    if !(low_ok && high_ok && si.is_finite()) {
+        return Err((range_words(input), input.because));
+    }
+    let greatest = [low, high]
+        .into_iter()
+        .flatten()
+        .fold(0.0, |most: f64, (limit, _)| most.max(limit.abs()));
+    let smallest = (register::SMALLEST_SHARE * greatest).min(register::SMALLEST_SIZE);
+    if si == 0.0 || si.abs() >= smallest || measure == Measure::Temperature {
         return Ok(());
     }
-    Err(range_words(input))
+    let unit = match measure.si_name() {
+        "" | "1" => String::new(),
+        name => [" ", &pretty(name)].concat(),
+    };
+    let size = [number::text(smallest, 3), unit].concat();
+    let limit = match low {
+        Some((_, true)) => ["at least ", &size].concat(),
+        _ => ["0, or ", &size, " or more in size"].concat(),
+    };
+    Err((limit, "smaller sizes are lost in the figures"))
 }
 
 /// The input's own range in words: "above 0 to 100 N·m".
@@ -734,6 +814,25 @@ mod tests {
         assert_eq!(entry.text, "500mA~20mA");
         let entry = read_as("axis.ambient_temperature", "25 °C ± 5").expect("temperature");
         assert_eq!(entry.tolerance, Some(Tolerance::Absolute(5.0)));
+    }
+
+    #[test]
+    fn a_ratio_is_read_both_ways_round() {
+        assert_eq!(
+            read_as("gears.ratio", "1:150").expect("ratio").text,
+            "150:1"
+        );
+        assert_eq!(
+            read_as("gears.ratio", "150:1").expect("ratio").text,
+            "150:1"
+        );
+    }
+
+    #[test]
+    fn a_tolerance_may_be_written_with_its_sign() {
+        let entry = read_as("axis.position_tolerance", "±2°").expect("tolerance");
+        assert_eq!(entry.text, "2deg");
+        assert!(read_as("axis.load_mass", "±2 kg").is_err());
     }
 
     #[test]

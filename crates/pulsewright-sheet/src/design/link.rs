@@ -32,18 +32,16 @@ impl LinkError {
     #[must_use]
     pub fn message(self) -> &'static str {
         match self {
-            Self::NoMark => "this is no link of a route card: it has no “#pw1” in it",
-            Self::TooLong => {
-                "this link is longer than 8192 characters, more than a design can be; it was cut off there and the rest was not read"
-            }
+            Self::NoMark => "this is not a design link: it has no “#pw1” in it",
+            Self::TooLong => "this link is longer than 8192 characters; the rest was not read",
             Self::Newer => {
                 "this link was made by a newer page; open it with that page, or get the newer file"
             }
             Self::Shortened => {
-                "this link was shortened on its way, “…” stands at its end; what was there is read, ask for the whole link"
+                "this link was shortened (“…” at its end); the rest is missing, ask for the whole link"
             }
             Self::Damaged => {
-                "this packed link is not whole; copy it again, or take the plain one with “#pw1”"
+                "this packed link is incomplete; copy it again, or use the plain one with “#pw1”"
             }
         }
     }
@@ -258,6 +256,19 @@ pub fn stands_in(text: &str) -> bool {
 ///
 /// # Errors
 /// [`LinkError`] where there is none.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+///
+/// // A link is found inside other text; what is unknown or refused is kept and told.
+/// let read = link::read("see #pw1;gears.ratio=380;gears.rattio=3;motor.rated_voltage=6A.")?;
+/// assert!(read.trouble.is_none());
+/// assert_eq!(read.design.unknown, [("gears.rattio".to_string(), "3".to_string())]);
+/// assert_eq!(read.design.refused().len(), 1);
+/// assert!(link::read("no link in it").is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn read(text: &str) -> Result<Read, LinkError> {
     // A link whose mark itself is escaped, once or more often; in the text of an entry that means nothing.
     let mut folded;

@@ -7,6 +7,9 @@ pub mod link;
 pub mod open;
 pub mod presets;
 pub mod schema;
+mod wishes;
+
+pub use wishes::Wish;
 
 use self::entry::{Entry, Refusal};
 use crate::register::{self, INPUT_COUNT};
@@ -50,6 +53,17 @@ impl Default for Design {
 
 impl Design {
     /// Enters `text` into the input of number `index`; an empty text takes the entry away.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::Design;
+    /// use pulsewright_sheet::register::gears;
+    /// use pulsewright_sheet::text::number::DecimalMark;
+    ///
+    /// let mut design = Design::default();
+    /// design.enter(gears::EFFICIENCY.index(), "0,65", DecimalMark::Typed);
+    /// assert_eq!(design.text(gears::EFFICIENCY.index()), "0.65");
+    /// ```
     pub fn enter(&mut self, index: usize, text: &str, marks: DecimalMark) {
         let (Some(input), Some(state)) =
             (register::inputs().get(index), self.states.get_mut(index))
@@ -69,24 +83,39 @@ impl Design {
         };
     }
 
-    /// Enters `text` under `id`, as a link or a file does; false when an entry of that id is there.
+    /// Enters `text` under `id`, as a link or a file does; true when the design now follows it. What it does not follow
+    /// is kept: an unknown id, a refused text, a second entry of an id.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::Design;
+    ///
+    /// let mut design = Design::default();
+    /// assert!(design.enter_id("gears.ratio", "380"));
+    /// assert!(!design.enter_id("gears.ratio", "298"));
+    /// assert!(!design.enter_id("gears.rattio", "380"));
+    /// assert!(!design.enter_id("motor.rated_voltage", "5 A"));
+    /// assert_eq!(design.unknown, [("gears.rattio".into(), "380".into())]);
+    /// ```
     pub fn enter_id(&mut self, id: &str, text: &str) -> bool {
         match register::find_input(id) {
             Some(index) if matches!(self.states.get(index), Some(State::Assumed)) => {
                 self.enter(index, text, DecimalMark::Stored);
-                true
+                !matches!(self.state(index), State::Refused { .. })
             }
             Some(_) => {
                 self.repeated.push((id.into(), text.into()));
                 false
             }
-            None if self.unknown.iter().any(|(known, _)| known == id) => {
-                self.repeated.push((id.into(), text.into()));
-                false
-            }
             None => {
-                self.unknown.push((id.into(), text.into()));
-                true
+                let known = self.unknown.iter().any(|(known, _)| known == id);
+                let kept = if known {
+                    &mut self.repeated
+                } else {
+                    &mut self.unknown
+                };
+                kept.push((id.into(), text.into()));
+                false
             }
         }
     }

@@ -1,16 +1,24 @@
 //! Why a result is not there.
 
+use crate::design::entry;
 use crate::register;
+use crate::text::label::in_sentence;
 
 /// Why a result is not there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Code {
-    /// Something that it needs is not given or not understood.
+    /// Something that it needs is not given.
     Missing,
+    /// An entry that it needs is refused.
+    Refused,
     /// There is no limit: longer than any time, more than any load.
     Unlimited,
     /// It cannot be.
     Impossible,
+    /// It is not judged until something else is put right.
+    Waits,
+    /// It lies above the limit of what it heats.
+    Above,
 }
 
 impl Code {
@@ -19,8 +27,11 @@ impl Code {
     pub fn word(self) -> &'static str {
         match self {
             Self::Missing => "missing",
+            Self::Refused => "refused",
             Self::Unlimited => "unlimited",
             Self::Impossible => "impossible",
+            Self::Waits => "waits",
+            Self::Above => "above",
         }
     }
 }
@@ -40,7 +51,7 @@ pub struct Absent {
 pub const NOT_FINITE: Absent = Absent::impossible("the figures lead beyond any number");
 
 /// Where a formula leads back to itself.
-pub(super) const CYCLE: Absent = Absent::impossible("it depends on itself");
+pub(super) const CYCLE: Absent = Absent::impossible("circular dependency");
 
 impl Absent {
     /// It waits for `about`.
@@ -50,6 +61,15 @@ impl Absent {
             code: Code::Missing,
             about: about as u16,
             why: "",
+        }
+    }
+    /// The entry of input `about` is outside its range; or, where `why` says so, refused for another reason.
+    #[must_use]
+    pub const fn refused(about: usize, why: &'static str) -> Self {
+        Self {
+            code: Code::Refused,
+            about: about as u16,
+            why,
         }
     }
     /// It has no limit.
@@ -70,6 +90,33 @@ impl Absent {
             why,
         }
     }
+    /// It waits until what `why` says is put right.
+    #[must_use]
+    pub const fn waits(why: &'static str) -> Self {
+        Self {
+            code: Code::Waits,
+            about: 0,
+            why,
+        }
+    }
+    /// It waits until what is under this number comes below its limit.
+    #[must_use]
+    pub const fn behind(about: usize) -> Self {
+        Self {
+            code: Code::Waits,
+            about: about as u16,
+            why: "",
+        }
+    }
+    /// It lies above the limit of this number.
+    #[must_use]
+    pub const fn above(limit: usize) -> Self {
+        Self {
+            code: Code::Above,
+            about: limit as u16,
+            why: "",
+        }
+    }
     /// It does not apply to this design.
     #[must_use]
     pub const fn not_asked(why: &'static str) -> Self {
@@ -83,17 +130,41 @@ impl Absent {
     /// In words.
     #[must_use]
     pub fn message(&self) -> String {
+        if self.code == Code::Refused {
+            return self.refusal();
+        }
         if !self.why.is_empty() {
             return self.why.into();
         }
         let label = register::label(usize::from(self.about));
-        let id = register::id(usize::from(self.about));
         match self.code {
-            Code::Missing => ["waits for ", id, " (", label, ")"].concat(),
+            Code::Missing | Code::Refused => ["missing: ", label].concat(),
             Code::Unlimited => ["no limit: ", label].concat(),
             Code::Impossible => ["cannot be: ", label].concat(),
+            Code::Waits => ["waits: ", &in_sentence(label), " is above its limit"].concat(),
+            Code::Above => ["above its limit: ", label].concat(),
         }
     }
 }
 
 errors_in_words!(Absent);
+
+impl Absent {
+    /// The refused entry by its label, with the limit and its reason.
+    fn refusal(&self) -> String {
+        let index = usize::from(self.about);
+        let label = in_sentence(register::label(index));
+        match register::inputs().get(index) {
+            Some(input) if self.why.is_empty() => [
+                "refused: ",
+                &label,
+                " must be ",
+                &entry::range_words(input),
+                "; ",
+                input.because,
+            ]
+            .concat(),
+            _ => ["refused: ", &label, ": ", self.why].concat(),
+        }
+    }
+}

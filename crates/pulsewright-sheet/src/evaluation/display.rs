@@ -1,19 +1,32 @@
 //! Values of an evaluation as people read them.
 
-use super::Eval;
+use super::{Absent, Code, Eval};
 use crate::design::{State, entry_text};
-use crate::register::{self, Form, gears};
+use crate::register::{self, Form, Kind, gears};
+use crate::text::measure::Measure;
 use crate::text::number;
 use crate::text::unit::{pretty, spaced_quantity};
 
 /// Value and unit of an input or a result for people, to `digits` significant digits; for an absent
 /// one, why.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::{Eval, display};
+/// use pulsewright_sheet::register;
+///
+/// let design = link::read("#pw1;gears.ratio=380")?.design;
+/// let counts = register::find("encoder.counts_per_output_turn").ok_or("no such id")?;
+/// assert_eq!(display::display(&Eval::new(&design), counts, 6), "4560");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     let answer = c.answer(index);
     let value = match answer.found {
         Ok(value) => value,
-        Err(absent) => return absent.message(),
+        Err(absent) => return absence(c, index, absent),
     };
     let measure = answer.measure;
     if let Some(text) = c.in_words(index) {
@@ -48,6 +61,18 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     c.notation.said(measure, value, digits)
 }
 
+/// Why what is under `index` is not there, for people.
+#[must_use]
+pub fn absence(c: &Eval<'_>, index: usize, absent: Absent) -> String {
+    match absent.code {
+        Code::Above => c.in_words(index).unwrap_or_else(|| {
+            let limit = usize::from(absent.about);
+            ["above ", &display(c, limit, 3)].concat()
+        }),
+        _ => absent.message(),
+    }
+}
+
 /// What stands in the field of input `index`: the entry, or what is assumed in its place; empty where
 /// it is left out.
 #[must_use]
@@ -72,7 +97,69 @@ pub fn field_text(c: &Eval<'_>, index: usize) -> String {
         Some(_) if other && c.answer(index).found.is_ok() => display(c, index, 3),
         Some(entry) => marked(entry_text::entry_text(index, entry)),
         None if c.left_out(index) || c.answer(index).found.is_err() => String::new(),
-        None => display(c, index, 4),
+        // The unit that a bare number would take: listings give currents of this size in ampere.
+        None => match c.raw(index) {
+            Ok(amperes) if c.answer(index).measure == Measure::Current && amperes >= 0.25 => {
+                [&c.notation.number(amperes, 3), " A"].concat()
+            }
+            _ => display(c, index, 4),
+        },
+    }
+}
+
+/// The unit of the field of input `index`, as people read it: that of what stands in it, else the usual one. A bare
+/// number that is typed there takes it.
+///
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::{Eval, display};
+/// use pulsewright_sheet::register::{axis, motor, stepper};
+///
+/// let design = Design::default();
+/// let c = Eval::new(&design);
+/// assert_eq!(display::field_unit(&c, motor::NO_LOAD_SPEED.index()), "r/min");
+/// assert_eq!(display::field_unit(&c, stepper::HOLDING_TORQUE.index()), "N·m");
+/// assert_eq!(display::field_unit(&c, axis::KIND.index()), "");
+/// ```
+#[must_use]
+pub fn field_unit(c: &Eval<'_>, index: usize) -> String {
+    let Some(input) = register::inputs().get(index) else {
+        return String::new();
+    };
+    let measure = match input.form {
+        Form::Quantity(measure) => measure,
+        Form::Travel => {
+            let turns = !c.get(register::axis::KIND).is_ok_and(Kind::is_linear);
+            if turns {
+                Measure::Angle
+            } else {
+                Measure::Length
+            }
+        }
+        _ => return String::new(),
+    };
+    let shown = match c.design().state(index) {
+        State::Refused { .. } => String::new(),
+        _ => field_text(c, index),
+    };
+    let shown = shown.split('±').next().unwrap_or("").trim();
+    // What stands in a field has its own decimal mark, and no thousands.
+    let shown = shown.replace(',', ".");
+    if let Ok((_, rest)) = number::split(&shown, number::DecimalMark::Stored)
+        && !rest.is_empty()
+    {
+        return rest.into();
+    }
+    let bare = measure
+        .usual()
+        .first()
+        .map_or(String::new(), |unit| pretty(unit));
+    match measure {
+        Measure::Ratio | Measure::Share | Measure::Count | Measure::Gauge => String::new(),
+        // A bare number out of a link is SI.
+        _ if !shown.is_empty() => pretty(measure.si_name()),
+        _ if c.notation.units.differ(measure) => c.notation.scale(measure, 1.0).0.into(),
+        _ => bare,
     }
 }
 

@@ -1,7 +1,7 @@
 //! Findings: what a person should be told, with the numbers that say so.
 
 use super::display::display;
-use super::{Eval, Finding, Severity};
+use super::{Absent, Code, Eval, Finding, Raised, Severity};
 use crate::register;
 
 /// A finding of a design.
@@ -36,30 +36,83 @@ impl RaisedFinding {
 }
 
 /// Every finding of the design, gravest first, in the order of the table.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::evaluation::finding;
+///
+/// let design = link::read(EXAMPLES[0].link)?.design;
+/// let c = Eval::new(&design);
+/// for raised in finding::all(&c) {
+///     println!("{}: {}", raised.severity.word(), raised.message(&c));
+/// }
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn all(c: &Eval<'_>) -> Vec<RaisedFinding> {
-    let found: Vec<RaisedFinding> = c
-        .model()
-        .findings()
-        .filter_map(|finding| {
-            let severity = (finding.when)(c).ok().flatten()?;
-            Some(RaisedFinding { finding, severity })
-        })
-        .collect();
+    let found = raised(c);
     let mut said = Vec::with_capacity(found.len());
     for severity in Severity::GRAVEST_FIRST {
-        said.extend(found.iter().filter(|s| s.severity == severity).copied());
+        let these = found.iter().filter(|(_, grave, _)| *grave == severity);
+        said.extend(these.map(|&(finding, severity, _)| RaisedFinding { finding, severity }));
     }
     said
 }
 
+/// Every finding that is raised, in the order of the table: found once, for checks and findings.
+pub(super) fn raised<'c>(c: &'c Eval<'_>) -> &'c [Raised] {
+    c.intermediates.raised.get_or_init(|| {
+        let raises = |finding: &'static Finding| {
+            let (severity, depends_on) = c.gathering(finding.when);
+            Some((finding, severity.ok().flatten()?, depends_on))
+        };
+        c.traced(|c| c.model().findings().filter_map(raises).collect())
+            .0
+    })
+}
+
 /// `template` with `{id}` replaced by that input's or result's value and unit.
 ///
-/// Within a sentence a value that is not there is a question mark, the first one with the reason behind it; after a
-/// colon or in brackets it is the reason alone.
+/// What stands in square brackets is left out where a value in it is not there. Elsewhere in a sentence such a value is
+/// a question mark, the first one with the reason behind it; after a colon or in brackets it is the reason alone.
 #[must_use]
 pub fn fill_template(template: &str, c: &Eval<'_>) -> String {
     let mut out = String::new();
+    let mut rest = template;
+    while let Some((plain, behind)) = rest.split_once('[') {
+        let (clause, after) = behind.split_once(']').unwrap_or((behind, ""));
+        fill(plain, c, &mut out);
+        if is_known(clause, c) {
+            fill(clause, c, &mut out);
+        }
+        rest = after;
+    }
+    fill(rest, c, &mut out);
+    // A clause that is left out takes its blank along.
+    while let Some(at) = out.find("  ") {
+        let _ = out.remove(at);
+    }
+    out.trim_start().into()
+}
+
+/// Whether there is something to show under this number: a value, or the limit that it passes.
+fn is_shown(index: usize, c: &Eval<'_>) -> bool {
+    let above = |absent: Absent| absent.code == Code::Above;
+    c.answer(index).found.map_or_else(above, |_| true)
+}
+
+/// Whether every value of a clause is there.
+fn is_known(clause: &str, c: &Eval<'_>) -> bool {
+    clause.split('{').skip(1).all(|part| {
+        let id = part.split_once('}').map_or(part, |(id, _)| id);
+        register::find(id).is_none_or(|index| is_shown(index, c))
+    })
+}
+
+fn fill(template: &str, c: &Eval<'_>, out: &mut String) {
     let mut rest = template;
     while let Some((head, tail)) = rest.split_once('{') {
         out.push_str(head);
@@ -72,7 +125,7 @@ pub fn fill_template(template: &str, c: &Eval<'_>) -> String {
             Some(index) => {
                 let shown = display(c, index, 3);
                 let traced = out.trim_end().ends_with([':', '(']);
-                if c.raw(index).is_ok() || traced {
+                if is_shown(index, c) || traced {
                     out.push_str(&shown);
                 } else if out.contains(&shown) {
                     out.push('?');
@@ -85,5 +138,4 @@ pub fn fill_template(template: &str, c: &Eval<'_>) -> String {
         rest = after;
     }
     out.push_str(rest);
-    out
 }

@@ -6,14 +6,16 @@ use crate::text::measure::Measure;
 /// How a check stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Status {
-    /// Room of 1.25 or more.
-    Clear,
-    /// Room of 1 to 1.25.
+    /// A margin of 1.25 or more, or from where the check says.
+    Passes,
+    /// A margin of 1 to 1.25, or from where the check says.
     Tight,
     /// Not enough.
-    Under,
+    Fails,
     /// Cannot be said.
     Unknown,
+    /// Is not judged until another check is put right.
+    Waits,
 }
 
 impl Status {
@@ -21,21 +23,23 @@ impl Status {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Self::Clear => "clear",
+            Self::Passes => "passes",
             Self::Tight => "tight",
-            Self::Under => "under",
+            Self::Fails => "fails",
             Self::Unknown => "unknown",
+            Self::Waits => "waits",
         }
     }
 
-    /// How bad: under, unknown, tight, clear.
+    /// How bad: fails, unknown, waits, tight, passes.
     #[must_use]
     pub fn rank(self) -> u8 {
         match self {
-            Self::Under => 3,
-            Self::Unknown => 2,
+            Self::Fails => 4,
+            Self::Unknown => 3,
+            Self::Waits => 2,
             Self::Tight => 1,
-            Self::Clear => 0,
+            Self::Passes => 0,
         }
     }
 }
@@ -76,6 +80,10 @@ pub struct Margin {
     pub measure: Option<Measure>,
     /// No better than this, whatever the margin.
     pub at_best: Status,
+    /// Capability over need from which it is clear.
+    pub passes_from: f64,
+    /// Capability over need from which it is tight; 0 where the need is all reserve.
+    pub tight_from: f64,
 }
 
 impl Margin {
@@ -86,7 +94,9 @@ impl Margin {
             need: need.raw(),
             case: None,
             measure: None,
-            at_best: Status::Clear,
+            at_best: Status::Passes,
+            passes_from: 1.25,
+            tight_from: 1.0,
         }
     }
 
@@ -98,7 +108,9 @@ impl Margin {
             need: need.raw(),
             case: None,
             measure: Some(capability.measure()),
-            at_best: Status::Clear,
+            at_best: Status::Passes,
+            passes_from: 1.25,
+            tight_from: 1.0,
         }
     }
 
@@ -127,11 +139,13 @@ impl Margin {
     #[must_use]
     pub fn status(&self) -> Status {
         // A hair for binary rounding: a need equal to the capability is met.
-        let status = match self.ratio() {
-            None => Status::Clear,
-            Some(m) if m >= 1.25 - 1e-12 => Status::Clear,
-            Some(m) if m >= 1.0 - 1e-12 => Status::Tight,
-            Some(_) => Status::Under,
+        let reaches = |share: f64| self.capability >= self.need * (share - 1e-12);
+        let status = if self.need <= 0.0 || reaches(self.passes_from) {
+            Status::Passes
+        } else if reaches(self.tight_from) {
+            Status::Tight
+        } else {
+            Status::Fails
         };
         if status.rank() < self.at_best.rank() {
             self.at_best

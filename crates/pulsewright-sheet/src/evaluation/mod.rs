@@ -7,18 +7,21 @@ use core::cell::{Cell, OnceCell};
 use std::borrow::Cow;
 use std::rc::Rc;
 
+use pulsewright_calc::axis::ArmMove;
+use pulsewright_calc::error_budget;
 use pulsewright_calc::heat::{Temperatures, ThermalModel};
 use pulsewright_calc::motion::{Drivetrain, Motion};
 use pulsewright_calc::ratio::Exact;
-use pulsewright_calc::units::{Angle, Length};
+use pulsewright_calc::units::{Angle, Length, Power};
 
-use crate::design::entry::{Entry, Value};
+use crate::design::entry::{Entry, Refusal, Value};
 use crate::design::presets::{constant_presets, number, presets};
 use crate::design::{Design, State};
 use crate::register::{
-    self, COUNT, Found, INPUT_COUNT, Key, Physical, Preset, RESULT_COUNT, Shares, Stages, Station,
-    Travel, axis, motor,
+    self, COUNT, Form, Found, INPUT_COUNT, Key, Kind, Physical, Preset, RESULT_COUNT, Shares,
+    Stages, Station, Travel, axis, motor,
 };
+use crate::text::label::in_sentence;
 use crate::text::measure::Measure;
 use crate::text::notation::Notation;
 
@@ -58,6 +61,8 @@ pub struct Model {
     pub checks: &'static [&'static [Check]],
     /// Every station's findings, in the order of the card.
     pub findings: &'static [&'static [Finding]],
+    /// Findings that are faults, each with the check that fails by it.
+    pub faults: &'static [(&'static str, &'static str)],
 }
 
 impl core::fmt::Debug for Model {
@@ -101,6 +106,23 @@ pub enum Relation {
     AtMost,
 }
 
+/// What a check is about. A design is judged from the first tier on: where one fails, what hangs on it waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Tier {
+    /// The board understands its pulses and its motor.
+    Signals,
+    /// The motor can do the move.
+    Move,
+    /// Nothing breaks.
+    Strength,
+    /// Nothing overheats, and the supply stays up.
+    Heat,
+    /// It is exact enough.
+    Exactness,
+    /// The loop is calm.
+    Calm,
+}
+
 /// A check.
 #[derive(Clone, Copy)]
 pub struct Check {
@@ -108,8 +130,10 @@ pub struct Check {
     pub id: &'static str,
     /// Name in plain words.
     pub label: &'static str,
-    /// The question that it answers when it is under, as a sentence.
-    pub under: &'static str,
+    /// What is said of it where it fails, as a sentence without its full stop.
+    pub failing: &'static str,
+    /// What it is about: causes come before what follows from them.
+    pub tier: Tier,
     /// Station that it stamps.
     pub station: Station,
     /// What it measures.
@@ -263,6 +287,17 @@ impl Slot {
     }
 }
 
+/// What rests on a refused entry: its limit, or that it is not understood.
+fn refused(index: usize, refusal: &Refusal) -> Absent {
+    let usual = register::inputs().get(index).map(|input| input.because);
+    let why = match refusal {
+        Refusal::Range { because, .. } if Some(*because) == usual => "",
+        Refusal::Range { because, .. } => because,
+        _ => "the entry is not understood",
+    };
+    Absent::refused(index, why)
+}
+
 /// Place of no slot: what is computed apart.
 const NOWHERE: usize = COUNT;
 
@@ -290,14 +325,33 @@ pub struct Eval<'a> {
 /// Something that several results are made from, made once, with what it rests on.
 pub(crate) type Intermediate<T> = OnceCell<(Result<T, Absent>, Inputs)>;
 
+/// A finding that is raised, how gravely, and what it rests on.
+pub(crate) type Raised = (&'static Finding, Severity, Inputs);
+
+/// The loop's margin, and whether it is that of the motor alone in the gears' play.
+pub(crate) type LoopMargin = (pulsewright_calc::position_loop::Margin, bool);
+
 /// What several results are made from.
 #[derive(Default)]
 pub(crate) struct Intermediates {
+    pub(crate) made_move: Intermediate<()>,
+    pub(crate) swing: Intermediate<Option<ArmMove>>,
+    pub(crate) shares: Intermediate<error_budget::Shares>,
+    pub(crate) gearing: Intermediate<(u64, u64)>,
+    pub(crate) cold_torque: Intermediate<Margin>,
+    pub(crate) cold_speed: Intermediate<Margin>,
+    pub(crate) cold_voltage: Intermediate<Margin>,
+    pub(crate) cycle_heat: Intermediate<Margin>,
+    pub(crate) bridge_heat: Intermediate<Margin>,
+    pub(crate) losses: Intermediate<(Power, Power)>,
+    pub(crate) loop_margin: Intermediate<LoopMargin>,
+    pub(crate) logic: Intermediate<Margin>,
     pub(crate) motion: Intermediate<Motion>,
     pub(crate) train: Intermediate<Drivetrain>,
     pub(crate) setting: Intermediate<(pulsewright_calc::steps::PerUnit, Measure)>,
     pub(crate) thermal_model: Intermediate<ThermalModel>,
     pub(crate) equilibrium: Intermediate<Temperatures>,
+    pub(crate) raised: OnceCell<Vec<Raised>>,
 }
 
 /// Where the figures of a simulation come from.
@@ -349,10 +403,26 @@ impl<'a> Eval<'a> {
 
     /// The same, where the landing is simulated when a result of it is asked for: some ten
     /// milliseconds, once.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::Design;
+    /// use pulsewright_sheet::evaluation::Eval;
+    ///
+    /// let design = Design::default();
+    /// assert!(Eval::new(&design).simulated().is_err());
+    /// assert!(Eval::new(&design).simulating().simulated().is_ok());
+    /// ```
     #[must_use]
     pub fn simulating(mut self) -> Self {
         self.simulation = Simulation::Run;
         self
+    }
+
+    /// Whether landings are simulated where they are asked for.
+    #[must_use]
+    pub fn simulates(&self) -> bool {
+        matches!(self.simulation, Simulation::Run)
     }
 
     /// The same with the landing of this very design, simulated elsewhere.
@@ -472,7 +542,7 @@ impl<'a> Eval<'a> {
             }
             // What is computed in its place is exact where it is a whole number.
             let value = slot.value.get();
-            let whole = matches!(register::inputs().get(index)?.form, register::Form::Exact)
+            let whole = matches!(register::inputs().get(index)?.form, Form::Exact)
                 && slot.progress.get() == Progress::There
                 && value == libm::round(value)
                 && value.abs() < 1e15;
@@ -502,8 +572,10 @@ impl<'a> Eval<'a> {
         let index = self.current.get();
         self.depend_on_input(index);
         let (value, length) = self.entered_or_preset(index)?;
-        if self.design.entry(index).is_some() && self.broken_limit(index, value).is_some() {
-            return Err(Absent::missing(index));
+        if self.design.entry(index).is_some()
+            && let Some((rule, _)) = self.broken_limit(index, value)
+        {
+            return Err(Absent::refused(index, rule.because));
         }
         if length {
             self.measures(Measure::Length);
@@ -531,7 +603,7 @@ impl<'a> Eval<'a> {
     fn entered_or_preset(&self, index: usize) -> Result<(f64, bool), Absent> {
         match self.design.state(index) {
             State::Given(entry) => number(entry).ok_or(Absent::missing(index)),
-            State::Refused { .. } => Err(Absent::missing(index)),
+            State::Refused { refusal, .. } => Err(refused(index, refusal)),
             State::Assumed => {
                 let left_out = Absent::missing(index);
                 let input = register::inputs().get(index).ok_or(left_out)?;
@@ -588,6 +660,20 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// Why it is not there.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::link;
+    /// use pulsewright_sheet::evaluation::Eval;
+    /// use pulsewright_sheet::pulsewright_calc::uom::si::torque::newton_meter;
+    /// use pulsewright_sheet::register::motor;
+    ///
+    /// let design = link::read("#pw1;motor.stall_torque=10kgf.cm")?.design;
+    /// let torque = Eval::new(&design).get(motor::STALL_TORQUE)?;
+    /// // Exact: a tenth of a metre and standard gravity.
+    /// assert_eq!(torque.get::<newton_meter>(), 0.980665);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn get<Q: Physical>(&self, key: Key<Q>) -> Result<Q, Absent> {
         self.number(key.index()).map(Q::from_raw)
     }
@@ -615,6 +701,8 @@ impl<'a> Eval<'a> {
                 about: index as u16,
                 ..absent
             },
+            // What rests on what is too hot waits.
+            Code::Above => Absent::behind(index),
             _ => absent,
         })
     }
@@ -631,6 +719,19 @@ impl<'a> Eval<'a> {
     ///
     /// # Errors
     /// Why it is not there.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::link;
+    /// use pulsewright_sheet::evaluation::Eval;
+    /// use pulsewright_sheet::pulsewright_calc::ratio;
+    /// use pulsewright_sheet::register::gears;
+    ///
+    /// let design = link::read("#pw1;gears.stages=35:12,37:13")?.design;
+    /// let exact = Eval::new(&design).exact(gears::EXACT_RATIO)?;
+    /// assert_eq!(Some(exact), ratio::exact(1295, 156));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn exact<Q>(&self, key: Key<Q>) -> Result<Exact, Absent> {
         let index = key.index();
         let _ = self.raw(index)?;
@@ -731,7 +832,7 @@ impl<'a> Eval<'a> {
         self.depend_on_input(index);
         match self.design.state(index) {
             State::Given(entry) => Ok(Some(&entry.value)),
-            State::Refused { .. } => Err(Absent::missing(index)),
+            State::Refused { refusal, .. } => Err(refused(index, refusal)),
             State::Assumed => Ok(None),
         }
     }
@@ -751,11 +852,19 @@ impl<'a> Eval<'a> {
     /// Runs `function` apart from any slot; gives also what it rested on.
     pub fn traced<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
         let outer = self.current.replace(NOWHERE);
-        let before = self.gathered.replace(Inputs::default());
-        let made = function(self);
-        let on = self.gathered.replace(before);
+        let before = self.gathered.get();
+        let made = self.gathering(function);
+        self.gathered.set(before);
         self.current.set(outer);
-        (made, on)
+        made
+    }
+
+    /// The same where what was gathered before is not asked for, as that of one check before the next.
+    #[inline]
+    pub(crate) fn gathering<T>(&self, function: impl FnOnce(&Self) -> T) -> (T, Inputs) {
+        self.gathered.set(Inputs::default());
+        let made = function(self);
+        (made, self.gathered.get())
     }
 
     /// A part, made where it is first asked for.
@@ -792,6 +901,22 @@ impl<'a> Eval<'a> {
     }
 
     /// All that is known of an index: value or absence, exact value, what it rests on, its working.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::Design;
+    /// use pulsewright_sheet::evaluation::Eval;
+    /// use pulsewright_sheet::register;
+    ///
+    /// let design = Design::default();
+    /// let c = Eval::new(&design);
+    /// let answer = c.answer(register::find("heat.hold_time").ok_or("no such id")?);
+    /// match answer.found {
+    ///     Ok(seconds) => println!("{seconds} s, resting on {} assumed figures", c.assumed(answer.depends_on).iter().count()),
+    ///     Err(absent) => println!("{absent}"),
+    /// }
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn answer(&self, index: usize) -> Answer {
         let Some(slot) = self.slot(index) else {
@@ -837,6 +962,28 @@ impl<'a> Eval<'a> {
             }
         }
         assumed
+    }
+
+    /// Why an entry of input `index` changes nothing, in words: another kind of axis or another choice asks for it.
+    #[must_use]
+    pub fn unused(&self, index: usize) -> Option<String> {
+        let input = register::inputs().get(index)?;
+        if let Ok(kind) = self.get(axis::KIND)
+            && !input.kinds.has(kind)
+        {
+            let word = Kind::WORDS.get(kind as usize)?;
+            return Some(["not used with axis type ", word].concat());
+        }
+        let (choice, words) = input.asked_by?;
+        let chosen = register::find_input(choice)?;
+        let Form::Choice(all) = register::inputs().get(chosen)?.form else {
+            return None;
+        };
+        let word = all.get(self.raw(chosen).ok()? as usize)?;
+        (!words.contains(word)).then(|| {
+            let label = in_sentence(register::label(chosen));
+            ["not used with ", &label, " ", word].concat()
+        })
     }
 
     /// Why an entry that was understood cannot stand beside the others, in words.

@@ -16,7 +16,7 @@ pub const STEP: usize = 1;
 pub const NOT_RUN: Absent = Absent::not_asked("being simulated …");
 
 /// How many figures a command has.
-pub const FIGURES: usize = 16;
+pub const FIGURES: usize = 18;
 
 /// Figures of a simulated command, each at the place that [`Figure`] says.
 pub type Figures = [f64; FIGURES];
@@ -26,14 +26,15 @@ pub type Figures = [f64; FIGURES];
 #[allow(missing_docs)]
 pub enum Figure {
     Overshoot,
-    /// Settling time; below 0 one of [`HUNTS`], [`RESTS`], [`CUT`].
+    /// Settling time; below 0 one of [`HUNTS`], [`RESTS`], [`CUT`], [`CREEPS`], [`ON_ITS_WAY`], [`SINKS`],
+    /// [`DRIVEN_AWAY`].
     Settling,
     PeakCurrent,
     WorstError,
     FinalError,
     Droop,
     Hunting,
-    /// 0 where it does not hunt.
+    /// 0 where no limit cycle.
     HuntingFrequency,
     Reversals,
     Energy,
@@ -45,6 +46,10 @@ pub enum Figure {
     Duration,
     /// 0 where the run came to its end, or one of [`UNSTABLE`], [`TOO_MUCH`].
     Stopped,
+    /// How long it stands still before its integral part breaks it loose; 0 where it does not.
+    BreaksLoose,
+    /// 1 where it hunts otherwise when it is computed in finer steps.
+    Chaotic,
 }
 
 /// The motor ran away.
@@ -54,10 +59,18 @@ pub const TOO_MUCH: f64 = 2.0;
 
 /// It hunts.
 pub const HUNTS: f64 = -1.0;
-/// It rests, or creeps, beside the target.
+/// It rests beside the target.
 pub const RESTS: f64 = -2.0;
 /// The run ended before.
 pub const CUT: f64 = -3.0;
+/// It creeps towards the target.
+pub const CREEPS: f64 = -4.0;
+/// It is still on its way.
+pub const ON_ITS_WAY: f64 = -5.0;
+/// The load pulls it away from the target.
+pub const SINKS: f64 = -6.0;
+/// It is driven away from the target.
+pub const DRIVEN_AWAY: f64 = -7.0;
 
 /// One point of the traces: SI, at the output.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -30,7 +30,7 @@ pub const EXAMPLES: [Example; 4] = [
     },
     Example {
         title: "Focus stage",
-        story: "Example, invented. It does its job: see how much room is left.",
+        story: "Example, invented. It does its job: see by what margin.",
         link: include_str!("../../demos/focus_stage.link"),
     },
 ];

@@ -36,6 +36,19 @@ pub struct Difference {
 /// What differs between two designs as they are shown: checks, inputs, results, in the order of the
 /// card. An input is there where its kind of axis uses it; what costs hundreds of evaluations is left
 /// out.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::output::compare;
+///
+/// let (one, other) = (link::read("#pw1;gears.ratio=298")?.design, link::read("#pw1;gears.ratio=380")?.design);
+/// let found = compare::differences(&Eval::new(&one), &Eval::new(&other));
+/// let ratio = found.iter().find(|difference| difference.id == "gears.ratio").ok_or("none")?;
+/// assert_eq!((ratio.first.as_str(), ratio.second.as_str()), ("298", "380"));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn differences(a: &Eval<'_>, b: &Eval<'_>) -> Vec<Difference> {
     let mut list = Vec::new();

@@ -2,6 +2,7 @@
 
 pub mod c_header;
 pub mod compare;
+pub mod documentation;
 pub mod quoted;
 pub mod rank;
 pub mod report;
@@ -9,3 +10,5 @@ pub mod results_table;
 pub mod settings;
 pub mod slider;
 pub mod tuning;
+pub mod typescript;
+pub mod verdict;

@@ -181,6 +181,22 @@ const MOST_BYTES: usize = 1 << 20;
 ///
 /// # Errors
 /// [`TableError`].
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::output::rank;
+///
+/// let design = link::read(EXAMPLES[0].link)?.design;
+/// let motors = "name,stall torque [kgf.cm],no-load speed [rpm]\nweak,0.1,40\nstrong,30,40\n";
+/// let ranking = rank::rank(&design, motors)?;
+/// for motor in &ranking.motors {
+///     println!("{}: {}", motor.name, motor.status.word());
+/// }
+/// assert_eq!(ranking.motors.len(), 2);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 pub fn rank(design: &Design, table: &str) -> Result<Ranking, TableError> {
     if table.len() > MOST_BYTES {
         return Err(TableError::TooLong);
@@ -217,8 +233,14 @@ pub fn rank(design: &Design, table: &str) -> Result<Ranking, TableError> {
     }
     ranking.motors.sort_by(|a, b| {
         let margin = |m: &Motor| m.margin.unwrap_or(f64::INFINITY);
+        // What fails later on is nearer to doing the job.
+        let tier = |m: &Motor| {
+            let check = crate::stations::checks().find(|known| Some(known.id) == m.check);
+            check.map(|check| check.tier)
+        };
         (a.status.rank().cmp(&b.status.rank()))
             .then(a.missing.len().cmp(&b.missing.len()))
+            .then(tier(b).cmp(&tier(a)))
             .then(margin(b).total_cmp(&margin(a)))
     });
     Ok(ranking)

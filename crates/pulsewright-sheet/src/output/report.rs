@@ -6,15 +6,19 @@ use serde_json::{Map, Value};
 use crate::design::entry::Value as Entered;
 use crate::design::{Design, State};
 use crate::evaluation::Eval;
+use crate::evaluation::LoadCase;
 use crate::evaluation::check::{self, CheckResult};
 use crate::evaluation::display;
 use crate::evaluation::finding;
-use crate::evaluation::{LoadCase, Status};
 use crate::register::{self, COUNT, INPUT_COUNT};
 use crate::text::measure::Measure;
 
 /// Standing line, on screen, print and command line.
 pub const STANDING: &str = "A calculation, not an approval. Not for lifting or carrying people, medical use, or any function that safety rests on. Local codes and licensed practice come first; where they and this sheet differ, they are right.";
+
+/// Version of the report's form. It rises when something in it is taken away, renamed or means something else; what is
+/// added leaves it as it is.
+pub const FORM: u64 = 1;
 
 /// Ids of the assumed inputs that a result or a check rests on, sorted.
 #[must_use]
@@ -28,11 +32,15 @@ pub fn assumed(c: &Eval<'_>, depends_on: crate::evaluation::Inputs) -> Vec<&'sta
     ids
 }
 
-/// Messages of everything in a design that is refused, by its own text or beside the others.
+/// Messages of everything in a design that is refused, by its own text or beside the others. What the chosen kind of axis
+/// or another choice does not ask for refuses nothing: see [`unused`].
 #[must_use]
 pub fn refusals(c: &Eval<'_>) -> Vec<(usize, String)> {
     (0..INPUT_COUNT)
         .filter_map(|index| {
+            if c.design().text(index).is_empty() || c.unused(index).is_some() {
+                return None;
+            }
             let own = match c.design().state(index) {
                 State::Refused { refusal, .. } => Some(refusal.message()),
                 State::Given(_) => c.conflict(index).or_else(|| misplaced(c, index)),
@@ -43,22 +51,44 @@ pub fn refusals(c: &Eval<'_>) -> Vec<(usize, String)> {
         .collect()
 }
 
+/// Every entry that changes nothing, with the reason: it is kept for the kind or choice that asks for it.
+#[must_use]
+pub fn unused(c: &Eval<'_>) -> Vec<(usize, String)> {
+    (0..INPUT_COUNT)
+        .filter(|&index| !c.design().text(index).is_empty())
+        .filter_map(|index| Some((index, c.unused(index)?)))
+        .collect()
+}
+
 /// A travel that was entered as an angle on a linear axis, or as a length where there is no radius.
 fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
     let entry = c.design().entry(index)?;
     let kind = c.get(register::axis::KIND).ok()?;
     match entry.value {
         Entered::Angle(_) if kind.is_linear() => {
-            Some("an angle, but this kind of axis moves along a line: say mm or in".into())
+            Some("an angle, but this kind of axis moves along a line: enter mm or in".into())
         }
         Entered::Length(_) if kind == register::Kind::Torque => Some(
-            "a length, but a shaft with a torque given has no radius: say °, rad or turn".into(),
+            "a length, but with a load torque entered there is no arm length: enter °, rad or turn"
+                .into(),
         ),
         _ => None,
     }
 }
 
 /// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::output::report;
+///
+/// let design = link::read("#pw1;gears.ratio=380")?.design;
+/// let report = report::json(&design);
+/// assert_eq!(report["quantities"]["gears.exact_ratio"]["value"], 380.0);
+/// assert_eq!(report["report"], report::FORM);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn json(design: &Design) -> Value {
     let c = Eval::new(design).simulating();
@@ -82,20 +112,27 @@ pub fn json(design: &Design) -> Value {
                 id,
                 value_of(Missing {
                     code: why.code.word(),
-                    message: why.message(),
+                    message: display::absence(&c, index, why),
                 }),
             ),
         };
     }
     let held = check::all(&c);
-    let worst = check::worst(&held);
+    let verdict = check::verdict(&c, &held);
     value_of(Report {
+        report: FORM,
         made_by: made_by(),
         route_card: crate::design::card::FORMAT,
         verdict: Verdict {
-            status: worst.map_or(Status::Unknown, CheckResult::status).word(),
-            check: worst.map(|worst| worst.check.id),
+            status: verdict.status.word(),
+            check: verdict.leading.map(|leading| leading.check.id),
+            missing: verdict.missing.into_iter().map(register::id).collect(),
+            wished: (design.wishes().iter())
+                .map(|wish| register::id(wish.input))
+                .collect(),
         },
+        refused: entries(refusals(&c)),
+        unused: entries(unused(&c)),
         quantities,
         absent,
         checks: held.iter().map(|held| check_entry(&c, held)).collect(),
@@ -122,9 +159,14 @@ fn value_of(entry: impl Serialize) -> Value {
 /// The report, in the order in which it is written.
 #[derive(Serialize)]
 struct Report {
+    report: u64,
     made_by: &'static str,
     route_card: u64,
     verdict: Verdict,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    refused: Vec<EntryMessage>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    unused: Vec<EntryMessage>,
     quantities: Map<String, Value>,
     absent: Map<String, Value>,
     checks: Vec<CheckEntry>,
@@ -135,6 +177,27 @@ struct Report {
 struct Verdict {
     status: &'static str,
     check: Option<&'static str>,
+    missing: Vec<&'static str>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    wished: Vec<&'static str>,
+}
+
+/// What is said of an entry.
+#[derive(Serialize)]
+struct EntryMessage {
+    id: &'static str,
+    label: &'static str,
+    message: String,
+}
+
+fn entries(said: Vec<(usize, String)>) -> Vec<EntryMessage> {
+    said.into_iter()
+        .map(|(index, message)| EntryMessage {
+            id: register::id(index),
+            label: register::label(index),
+            message,
+        })
+        .collect()
 }
 
 #[derive(Serialize)]

@@ -9,10 +9,24 @@ use crate::text::csv::cell;
 use crate::text::number;
 
 /// Every input that is in use and every result as a table with a heading, `,` between the cells and
-/// a decimal point, whatever the place: numbers in SI, temperatures in °C.
+/// a decimal point, whatever the place: numbers in SI, temperatures in °C. What is known exactly stands in the last
+/// column as a fraction of whole numbers, `19380/13`.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::output::results_table;
+///
+/// let design = link::read("#pw1;gears.stages=35:12,37:13")?.design;
+/// let table = results_table::results(&Eval::new(&design));
+/// assert!(table.starts_with("id,label,value,unit,display,basis,assumed,exact\r\n"));
+/// assert!(table.contains(",1295/156\r\n"));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn results(c: &Eval<'_>) -> String {
-    let mut out = String::from("id,label,value,unit,display,basis,assumed\r\n");
+    let mut out = String::from("id,label,value,unit,display,basis,assumed,exact\r\n");
     for index in 0..COUNT {
         let answer = c.answer(index);
         let input = register::inputs().get(index);
@@ -35,10 +49,15 @@ pub fn results(c: &Eval<'_>) -> String {
             (true, State::Refused { .. }, _) => "refused".into(),
             (_, _, Err(absent)) => ["absent: ", absent.code.word()].concat(),
             (true, State::Assumed, _) => "assumed".into(),
+            (true, ..) if c.design().wish(index).is_some() => "wished".into(),
             (true, ..) => "given".into(),
             (false, ..) => "computed".into(),
         };
         let assumed = report::assumed(c, answer.depends_on);
+        let exact = match answer.found {
+            Ok(_) if !listed => answer.exact.map(display::exact_text).unwrap_or_default(),
+            _ => String::new(),
+        };
         let cells = [
             register::id(index),
             register::label(index),
@@ -47,6 +66,7 @@ pub fn results(c: &Eval<'_>) -> String {
             &display::display(c, index, 6),
             &basis,
             &assumed.join(" "),
+            &exact,
         ];
         out.push_str(&cells.map(cell).join(","));
         out.push_str("\r\n");

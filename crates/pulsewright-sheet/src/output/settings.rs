@@ -5,9 +5,10 @@ use crate::design::link;
 use crate::evaluation::display;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::output::report;
+use crate::output::verdict as judged;
 use crate::register::bridge::{self, LimitKind};
 use crate::register::position_loop as control;
-use crate::register::{self, Key, Physical, card, encoder, steps, verdict};
+use crate::register::{self, Key, Physical, card, encoder, motor, steps, supply, verdict};
 use crate::text::json::{object, quoted, texts};
 use crate::text::number;
 
@@ -127,6 +128,19 @@ fn gain<P: Physical, Q>(c: &Eval<'_>, fixed: Key<P>, steps: Key<Q>) -> Result<St
     )
 }
 
+/// The voltage that the commanded speed takes, and what the derivative on the measured count takes away again.
+fn feed_forward(c: &Eval<'_>) -> Result<Stored, Absent> {
+    let share = c.get(control::FEED_FORWARD)?.value;
+    let of = control::FEED_FORWARD.index();
+    if share == 0.0 {
+        return whole(0.0, 0.0, of);
+    }
+    let for_speed = c.get(motor::BACK_EMF_CONSTANT)? + c.get(control::DERIVATIVE_GAIN)?;
+    let volts = (share * for_speed * c.get(control::SPEED_QUANTUM)?).value;
+    let steps = volts * c.raw(control::PWM_RESOLUTION.index())? / c.get(supply::VOLTAGE)?.value;
+    whole(libm::round(steps * 65536.0), steps * 65536.0, of)
+}
+
 fn largest_pwm(c: &Eval<'_>) -> Result<Stored, Absent> {
     let full = c.raw(control::PWM_RESOLUTION.index())?;
     at_most(c, control::VOLTAGE_LIMIT, full)
@@ -136,57 +150,63 @@ fn current_limit(c: &Eval<'_>) -> Result<Stored, Absent> {
     if c.option(control::CURRENT_LIMIT)?.is_some() {
         return at_most(c, control::CURRENT_LIMIT, 1e3);
     }
-    if c.get(bridge::LIMIT_KIND)? != LimitKind::Chops {
+    if c.get(bridge::LIMIT_KIND)? != LimitKind::Limits {
         return Err(Absent::not_asked(
-            "neither the loop nor the bridge limits the current",
+            "neither the loop nor the driver limits the current",
         ));
     }
     at_most(c, bridge::CURRENT_LIMIT, 1e3)
 }
 
 /// Every setting of the firmware, in the header's order.
-pub const SETTINGS: [Setting; 17] = [
+pub const SETTINGS: [Setting; 18] = [
     Setting {
         name: "PW_GEARING_NUMERATOR",
         unit: "counts",
-        says: "electronic gearing: so many counts of the encoder",
+        says: "electronic gear ratio, numerator: encoder counts",
         value: |c| nearest(c, steps::GEARING_NUMERATOR, 1.0),
     },
     Setting {
         name: "PW_GEARING_DENOMINATOR",
         unit: "steps",
-        says: "for so many steps of the pulse source",
+        says: "electronic gear ratio, denominator: steps",
         value: |c| nearest(c, steps::GEARING_DENOMINATOR, 1.0),
     },
     Setting {
         name: "PW_COUNTS_PER_TURN_NUM",
         unit: "counts",
-        says: "so many counts, exactly,",
+        says: "exact ratio, numerator: encoder counts",
         value: |c| counts_part(c, false),
     },
     Setting {
         name: "PW_COUNTS_PER_TURN_DEN",
         unit: "turns of the output shaft",
-        says: "in so many turns",
+        says: "exact ratio, denominator: output turns",
         value: |c| counts_part(c, true),
     },
     Setting {
         name: "PW_KP_Q16",
-        unit: "65536ths of a PWM step for one count of error",
-        says: "proportional gain, 16.16 fixed point",
+        unit: "1/65536 PWM step per count",
+        says: "proportional gain Kp, Q16.16",
         value: |c| gain(c, verdict::PROPORTIONAL_FIXED, control::PROPORTIONAL_STEPS),
     },
     Setting {
         name: "PW_KI_Q16",
-        unit: "65536ths of a PWM step for one count of error in one sample",
-        says: "integral gain, 16.16 fixed point; 0 switches the integral part off",
+        unit: "1/65536 PWM step per count per sample",
+        says: "integral gain Ki, Q16.16; 0 switches the integral part off",
         value: integral,
     },
     Setting {
         name: "PW_KD_Q16",
-        unit: "65536ths of a PWM step for one count a sample",
-        says: "derivative gain, 16.16 fixed point, on the measured count",
+        unit: "1/65536 PWM step per count/sample",
+        says: "derivative gain Kd, Q16.16, on the measured count",
         value: |c| gain(c, verdict::DERIVATIVE_FIXED, control::DERIVATIVE_STEPS),
+    },
+    Setting {
+        name: "PW_KF_Q16",
+        unit: "65536ths of a PWM step for one count a sample",
+        says: "feed-forward of the speed, 16.16 fixed point, on the target; 0 switches it off",
+        value: feed_forward,
     },
     Setting {
         name: "PW_SAMPLE_US",
@@ -197,7 +217,7 @@ pub const SETTINGS: [Setting; 17] = [
     Setting {
         name: "PW_DEADBAND_COUNTS",
         unit: "counts",
-        says: "error that is left alone at rest",
+        says: "deadband: error ignored at rest",
         value: |c| nearest(c, control::DEADBAND, 1.0),
     },
     Setting {
@@ -209,43 +229,43 @@ pub const SETTINGS: [Setting; 17] = [
     Setting {
         name: "PW_PWM_LIMIT",
         unit: "PWM steps",
-        says: "the most that the loop may ask",
+        says: "max. duty cycle of the loop",
         value: largest_pwm,
     },
     Setting {
         name: "PW_HOLD_PWM",
         unit: "PWM steps",
-        says: "holds the load at rest, winding cold",
+        says: "holding duty cycle, winding cold",
         value: |c| nearest(c, verdict::HOLD_PWM, 1.0),
     },
     Setting {
         name: "PW_CURRENT_LIMIT_MA",
         unit: "milliamperes",
-        says: "motor current at which the loop holds back",
+        says: "motor current limit of the loop",
         value: current_limit,
     },
     Setting {
         name: "PW_STALL_TIMEOUT_MS",
         unit: "milliseconds",
-        says: "full drive without motion before it lets go",
+        says: "stall timeout: full drive without motion",
         value: |c| given_or(c, control::STALL_TIMEOUT, verdict::STALL_TIMEOUT, 1e3),
     },
     Setting {
         name: "PW_ERROR_LIMIT_COUNTS",
         unit: "counts",
-        says: "error at which it gives up and says so",
+        says: "following-error limit",
         value: |c| given_or(c, control::ERROR_LIMIT, verdict::ERROR_LIMIT, 1.0),
     },
     Setting {
         name: "PW_PULSE_MIN_NS",
         unit: "nanoseconds",
-        says: "shortest step pulse that the input must take",
+        says: "min. step pulse width",
         value: |c| at_least(c, steps::PULSE_HIGH, 1e9),
     },
     Setting {
         name: "PW_DIRECTION_SETUP_NS",
         unit: "nanoseconds",
-        says: "direction stands so long before a step",
+        says: "DIR set-up time before a step",
         value: |c| at_least(c, steps::DIRECTION_SETUP, 1e9),
     },
 ];
@@ -253,10 +273,10 @@ pub const SETTINGS: [Setting; 17] = [
 /// What is set at the pulse source.
 pub const PULSE_SOURCE: [usize; 5] = [
     verdict::STEPS_PER_UNIT.index(),
-    verdict::TOP_RATE.index(),
+    verdict::MAX_SPEED.index(),
     verdict::ACCELERATION.index(),
     verdict::PULSE_WIDTH.index(),
-    verdict::DIRECTION_LEAD.index(),
+    verdict::DIRECTION_SETUP.index(),
 ];
 
 /// The settings of a design.
@@ -294,6 +314,19 @@ fn plain(text: &str) -> String {
 }
 
 /// The settings as JSON: `settings` by name, `left_out` with the reason, and the pulse source's.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::output::settings;
+///
+/// let design = Design::default();
+/// let text = settings::json(&Eval::new(&design));
+/// let made: serde_json::Value = serde_json::from_str(&text)?;
+/// assert_eq!(made["settings"]["PW_SAMPLE_US"]["value"], 1000);
+/// # Ok::<(), serde_json::Error>(())
+/// ```
 #[must_use]
 pub fn json(c: &Eval<'_>) -> String {
     let (mut settings, mut left_out) = (Vec::new(), Vec::new());
@@ -339,6 +372,16 @@ pub fn json(c: &Eval<'_>) -> String {
 }
 
 /// The settings as Markdown, for a README.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::output::settings;
+///
+/// let design = Design::default();
+/// assert!(settings::markdown(&Eval::new(&design)).contains("| `PW_SAMPLE_US` | 1000 |"));
+/// ```
 #[must_use]
 pub fn markdown(c: &Eval<'_>) -> String {
     let title = title(c);
@@ -353,7 +396,13 @@ pub fn markdown(c: &Eval<'_>) -> String {
             out.push(letter);
         }
     }
-    out.push_str("\n\n| firmware | value | unit | what it is | assumed figures behind it |\n|---|---:|---|---|---:|\n");
+    out.push_str("\n\n");
+    for line in judged::lines(c) {
+        out.push_str(&["- ", &line, "\n"].concat());
+    }
+    out.push_str(
+        "\n| firmware | value | unit | meaning | typical values used |\n|---|---:|---|---|---:|\n",
+    );
     let mut missing = String::new();
     for made in made(c) {
         match made.stored {
@@ -368,13 +417,13 @@ pub fn markdown(c: &Eval<'_>) -> String {
                 ],
             ),
             Err(absent) => {
-                let line = ["\n`", made.setting.name, "` is left out: "].concat();
+                let line = ["\n`", made.setting.name, "` is not defined: "].concat();
                 missing.push_str(&[&line, &absent.message(), ".\n"].concat());
             }
         }
     }
     out.push_str(&missing);
-    out.push_str("\n| pulse source | value |\n|---|---|\n");
+    out.push_str("\n| step/dir controller | value |\n|---|---|\n");
     for index in PULSE_SOURCE {
         row(
             &mut out,

@@ -7,7 +7,7 @@ use super::torque_speed::{torque_at, warm};
 use super::{Axis, Panel, Plot, Span, Style, within};
 use crate::evaluation::display::display;
 use crate::evaluation::{Absent, Eval};
-use crate::register::{axis, drive, gears, movement, stepper};
+use crate::register::{axis, gears, movement, stepper};
 use crate::stations::shared;
 use crate::text::measure::Measure;
 
@@ -18,7 +18,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     shared::stepper_asked(c)?;
     let (stall, free) = warm(c)?;
     // The warm motor's line, cut where current limit or teeth end it.
-    let cap = torque_at(c, c.get(drive::CURRENT_LIMIT)?)?
+    let cap = torque_at(c, shared::current_allowed(c)?)?
         .min(c.get(gears::PEAK_TORQUE)?)
         .value;
     let converted = |speed: f64| within(stall * (1.0 - speed / free), 0.0, cap);
@@ -43,7 +43,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         Span::FromZero,
     ));
     panel.line(
-        "converted motor, warm, within teeth and current limit",
+        "converted motor, warm, within gearbox peak torque and current limit",
         Style::Ordinary,
         vec![(0.0, converted(0.0)), (bend, converted(bend)), (free, 0.0)],
     );
@@ -63,11 +63,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         &display(c, movement::PEAK_SPEED.index(), 3),
         " the converted motor gives ",
         &words(converted(top)),
-        " and is asked ",
+        ", needed ",
         &words(asked),
         "; the stepper gives about ",
         &words(estimate(top)),
-        " and is asked ",
+        ", needed ",
         &words(of_stepper),
         ", its own rotor included.",
     ]

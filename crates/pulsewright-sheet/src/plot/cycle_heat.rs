@@ -19,12 +19,14 @@ const STILL: f64 = 0.5;
 
 pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let model = shared::thermal_model(c)?;
-    let (current, friction) = (c.get(heat::HEATING_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
+    let (current, friction) = (c.get(heat::RMS_CURRENT)?, c.get(heat::FRICTION_LOSS)?);
     let after = |time: f64| {
         warming_up(model, current, friction, Time::new::<second>(time)).map_err(|_| NOT_FINITE)
     };
     let cycle = (c.get(movement::TIME)? + c.get(movement::DWELL)?).value;
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
+    let bracket = c.option(motor::BRACKET_LIMIT)?;
+    let peak = c.get(heat::CYCLE_PEAK_TEMPERATURE);
     let overheats = match c.get(heat::OVERHEAT_TIME) {
         Ok(time) => Some(time.value),
         Err(absent) if absent.code == Code::Unlimited => None,
@@ -35,9 +37,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let mut last = model.housing_time_constant.value.max(cycle);
     let finding;
     if let Some(time) = overheats {
-        last = 1.2 * time.max(cycle);
+        last = time;
         finding = [
-            "Such cycles bring the winding to ",
+            "The cycle brings the winding to ",
             &display(c, motor::MAX_WINDING_TEMPERATURE.index(), 3),
             " in ",
             &c.notation.said(Measure::Time, time, 2),
@@ -46,10 +48,12 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         .concat();
     } else {
         let steady = c.get(heat::WINDING_TEMPERATURE)?;
-        swing = (
-            (c.get(heat::CYCLE_PEAK_TEMPERATURE)?.value - steady.value).max(0.0),
-            copper_loss(model, current, steady).value,
-        );
+        if let Ok(peak) = peak {
+            swing = (
+                (peak.value - steady.value).max(0.0),
+                copper_loss(model, current, steady).value,
+            );
+        }
         for _ in 0..12 {
             if steady.value - after(last)?.winding.value < STILL {
                 break;
@@ -59,9 +63,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         finding = [
             "After ",
             &c.notation.said(Measure::Time, last, 2),
-            " of such cycles nothing changes any more: the winding at ",
+            " of cycles it is in equilibrium: winding at ",
             &display(c, heat::CYCLE_PEAK_TEMPERATURE.index(), 2),
-            " at its warmest, the housing at ",
+            " peak, housing at ",
             &display(c, heat::HOUSING_TEMPERATURE.index(), 2),
             ".",
         ]
@@ -80,7 +84,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             warmest.push((time, peak));
         }
         winding.push((time, at.winding.value));
-        housing.push((time, at.housing.value));
+        if bracket.is_none_or(|limit| at.housing <= limit) {
+            housing.push((time, at.housing.value));
+        }
     }
     let line = |label, style, points| Line {
         label,
@@ -88,11 +94,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         points,
     };
     let mut lines = vec![
-        line("winding, mean of a cycle", Style::Ordinary, winding),
+        line("winding, cycle mean", Style::Ordinary, winding),
         line("housing", Style::Cold, housing),
     ];
     if warmest.len() > 1 {
-        lines.insert(0, line("winding, warmest in a cycle", Style::Hot, warmest));
+        lines.insert(0, line("winding, cycle peak", Style::Hot, warmest));
     }
     let marks = overheats
         .map(|time| Mark {
@@ -112,7 +118,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             lines,
             marks,
             limits: vec![Limit {
-                label: "winding, at most".into(),
+                label: "winding limit".into(),
                 edge: Edge::Above(limit.value),
             }],
         }],

@@ -28,7 +28,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         HeatingTime::After(time) if lasting.value > 0.0 => time.value.max(1e-3),
         _ => {
             return Err(Absent::impossible(
-                "there is no current that brings the winding to its limit from below",
+                "no current brings the winding to its limit",
             ));
         }
     };
@@ -42,7 +42,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         }
     }
     let mut panel = Panel::new(Axis::new(
-        "torque held in balance",
+        "holding torque, ideal",
         Measure::Torque,
         Span::FromZero,
     ));
@@ -51,15 +51,15 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     for (label, current, time) in [
         ("holding", heat::DWELL_CURRENT, heat::HOLD_TIME),
         (
-            "stopped while lifting",
-            heat::CURRENT_MOST,
-            heat::HOLD_TIME_MOST,
+            "worst case (friction against)",
+            heat::CURRENT_WORST_CASE,
+            heat::HOLD_TIME_WORST_CASE,
         ),
     ] {
         match c.get(time) {
             Ok(time) => panel.mark(label, time.value, torque(c.get(current)?)),
             Err(absent) if absent.code == Code::Unlimited => panel.mark(
-                &[label, ", for ever"].concat(),
+                &[label, ", continuously"].concat(),
                 last,
                 torque(c.get(current)?),
             ),
@@ -67,7 +67,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             Err(_) if dwell == DwellCurrent::Off => {}
             Err(absent) => return Err(absent),
         }
-        if dwell == DwellCurrent::Settled {
+        if dwell == DwellCurrent::FrictionAgainst {
             break;
         }
     }
@@ -86,7 +86,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         _ if dwell == DwellCurrent::Off => [
             "It holds without current here; up to ",
             &for_ever,
-            " it could hold for ever.",
+            " it could hold continuously.",
         ]
         .concat(),
         Ok(_) => [
@@ -94,7 +94,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             &display(c, motor::MAX_WINDING_TEMPERATURE.index(), 3),
             " in ",
             &display(c, heat::HOLD_TIME.index(), 2),
-            "; for ever it can hold ",
+            "; continuously it can hold ",
             &for_ever,
             ".",
         ]
@@ -105,13 +105,13 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
                 .said(Measure::Torque, torque(c.get(heat::DWELL_CURRENT)?), 3),
             " of the ",
             &for_ever,
-            " that the winding bears for ever.",
+            " continuous current.",
         ]
         .concat(),
     };
     Ok(Plot {
         id: "hold_time",
-        title: "Torque that it can hold, and for how long",
+        title: "Holding torque and hold time",
         finding,
         x: Axis::new(
             "time from cold until the winding is at its limit",

@@ -8,6 +8,31 @@ use crate::register::{axis, verdict};
 use crate::stations::simulation;
 use crate::text::measure::Measure;
 
+/// The last fifth of the run, enlarged: how the load comes to rest.
+pub fn draw_end(c: &Eval<'_>) -> Result<Plot, Absent> {
+    let whole = draw(c)?;
+    let mut panels = whole.panels;
+    panels.truncate(1);
+    let mut from = 0.0;
+    for panel in &mut panels {
+        for line in &mut panel.lines {
+            let last = line.points.last().map_or(0.0, |point| point.0);
+            from = 0.8 * last;
+            line.points.retain(|point| point.0 >= from);
+        }
+        // The other edge of what is allowed has no name of its own, and mostly lies far off.
+        panel.limits.retain(|limit| !limit.label.is_empty());
+    }
+    let from = c.notation.said(Measure::Time, from, 2);
+    Ok(Plot {
+        id: "landing_end",
+        title: "End of the simulated move, enlarged",
+        finding: ["The error at the load from ", &from, " on."].concat(),
+        panels,
+        ..whole
+    })
+}
+
 /// The error at the load above the current, from the start of the command to the end of the run.
 pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let trace = c.trace()?;
@@ -28,13 +53,15 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         marks: Vec::new(),
         limits: Vec::new(),
     };
-    let mut error = over_time("Load ahead of its command", measure, &|p| p.error * factor);
+    let mut error = over_time("Following error of the load", measure, &|p| {
+        p.error * factor
+    });
     let limit = |label: &str, edge| Limit {
         label: label.into(),
         edge,
     };
     error.limits = vec![
-        limit("error allowed", Edge::Above(allowed.raw())),
+        limit("position tolerance", Edge::Above(allowed.raw())),
         limit("", Edge::Below(-allowed.raw())),
     ];
     error.marks = vec![Mark {
@@ -45,15 +72,15 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let current = over_time("Current", Measure::Current, &|p| p.current);
     Ok(Plot {
         id: "landing",
-        title: "The landing, simulated",
+        title: "Simulated move",
         finding: [
             "The command ends after ",
             &c.notation.said(Measure::Time, end, 3),
             "; the load stops ",
             &off,
-            " off its target, ",
+            " beside its target; ",
             &c.notation.said(measure, allowed.raw(), 3),
-            " are allowed. Without ripple, sampling jitter and warming up.",
+            " is the position tolerance. Without current ripple, sampling jitter and warming up.",
         ]
         .concat(),
         x: Axis::new("Time", Measure::Time, Span::Exact),

@@ -12,13 +12,16 @@ pub enum Width {
     Narrow,
     /// For a column of the card and for paper.
     Wide,
+    /// For a place this wide, in CSS pixels: letters keep their size.
+    Pixels(u16),
 }
 
 impl Width {
-    const fn units(self) -> f64 {
+    fn units(self) -> f64 {
         match self {
             Self::Narrow => 330.0,
             Self::Wide => 480.0,
+            Self::Pixels(across) => f64::from(across).max(260.0),
         }
     }
 }
@@ -582,7 +585,7 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
     if !far.is_empty() {
         entries.push(KeyEntry {
             sample: Sample::Limit,
-            words: ["beyond this plot: ", &far.join(" · ")].concat(),
+            words: ["off scale: ", &far.join(" · ")].concat(),
         });
     }
     entries
@@ -591,7 +594,13 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
 fn panels(plot: &Plot, width: Width, homeless: &Homeless) -> (Drawing, Homeless) {
     let wide = width.units();
     let several = plot.panels.len() > 1;
-    let (tall, most) = if several { (92.0, 4) } else { (210.0, 6) };
+    let most = if several { 4 } else { 6 };
+    // Of several the first says what the plot is for.
+    let tall = |panel: usize| match (several, panel) {
+        (false, _) => 210.0,
+        (true, 0) => 150.0,
+        (true, _) => 92.0,
+    };
     let x = plot.x_scale();
     let mut scales = Vec::with_capacity(plot.panels.len());
     for panel in &plot.panels {
@@ -622,7 +631,7 @@ fn panels(plot: &Plot, width: Width, homeless: &Homeless) -> (Drawing, Homeless)
             left,
             top: top + ROW + 6.0,
             right,
-            bottom: top + ROW + 6.0 + tall,
+            bottom: top + ROW + 6.0 + tall(p),
         };
         outer = Some(Place {
             top: outer.map_or(frame.top, |o| o.top),

@@ -227,6 +227,11 @@ pub const PLOTS: &[Known] = &[
         draw: landing::draw,
     },
     Known {
+        id: "landing_end",
+        station: Station::Loop,
+        draw: landing::draw_end,
+    },
+    Known {
         id: "compare",
         station: Station::Stepper,
         draw: compare::draw,

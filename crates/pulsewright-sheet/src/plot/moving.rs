@@ -139,16 +139,16 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let mut worst = (0.0, 0.0);
     for (label, style, load, other) in [
         (
-            "against the load",
+            "lifting (against load)",
             Style::Ordinary,
-            movement::LOAD_AGAINST,
-            Direction::With,
+            movement::LOAD_LIFTING,
+            Direction::Lowering,
         ),
         (
-            "with the load",
+            "lowering (with load)",
             Style::Hot,
-            movement::LOAD_WITH,
-            Direction::Against,
+            movement::LOAD_LOWERING,
+            Direction::Lifting,
         ),
     ] {
         if direction == other {
@@ -169,17 +169,14 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         current.line(label, style, currents);
     }
     let reach = c.get(drive::SPEED_AT_LOAD_HOT)?.value * per_turn;
-    speed.limit(
-        "what the warm motor makes with the load",
-        Edge::Above(reach),
-    );
+    speed.limit("motor speed under load, warm", Edge::Above(reach));
     torque.limit(
-        "gears, at most",
+        "gearbox peak",
         Edge::Above(c.get(gears::PEAK_TORQUE)?.value),
     );
     current.limit(
         "current limit",
-        Edge::Above(c.get(drive::CURRENT_LIMIT)?.value),
+        Edge::Above(shared::current_allowed(c)?.value),
     );
     let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
@@ -211,7 +208,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             let words = |v| c.notation.said(Measure::Temperature, v, 3);
             finding = [
                 &finding,
-                "After hours of it the winding swings between ",
+                "In equilibrium the winding temperature varies between ",
                 &words(low),
                 " and ",
                 &words(high),
@@ -219,20 +216,22 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             ]
             .concat();
             let mut winding = Panel::new(Axis::new(
-                "winding, after hours of such cycles",
+                "winding, cycle in equilibrium",
                 Measure::Temperature,
                 Span::Fitted,
             ));
             winding.line("", Style::Hot, points);
             winding.limit(
-                "limit of the winding",
+                "winding limit",
                 Edge::Above(c.get(motor::MAX_WINDING_TEMPERATURE)?.value),
             );
             panels.push(winding);
         }
-        Err(_) => finding.push_str(
-            "Repeated, it takes the winding beyond its limit, so no temperature is drawn.",
-        ),
+        Err(_) => finding.push_str(if c.get(heat::CYCLE_PEAK_TEMPERATURE).is_ok() {
+            "Repeated, it takes the housing beyond what the bracket bears, so no temperature is drawn."
+        } else {
+            "Repeated, it takes the winding beyond its limit, so no temperature is drawn."
+        }),
     }
     Ok(Plot {
         id: "move",

@@ -18,11 +18,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let ranked = check::ranked(held.iter().filter(|h| h.ratio().is_some()));
     let worst = ranked
         .first()
-        .ok_or(Absent::not_asked("no check has a room yet"))?;
+        .ok_or(Absent::not_asked("no check has a margin yet"))?;
     let margin = worst.ratio().unwrap_or(0.0);
     let effects = tolerance::sensitivity(c, worst.check);
     let largest = effects.first().ok_or(Absent::not_asked(
-        "the least room rests on nothing that has a tolerance",
+        "the smallest margin depends on no value with a tolerance",
     ))?;
     // What changes nothing that anybody would see is not listed.
     let seen = |e: &&tolerance::Effect| e.lost || e.size() > 0.02 * largest.size();
@@ -41,10 +41,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             " ± ",
             &c.notation
                 .said(measure, tolerance::of(c, effect.input).unwrap_or(0.0), 2),
-            if assumed { ", assumed" } else { "" },
+            if assumed { ", typical value" } else { "" },
         ];
         let ends = if effect.lost {
-            "at one end of that nothing can be said.".into()
+            "at one end of that range it is not known.".into()
         } else {
             let (low, high) = (
                 (margin + effect.below.min(effect.above).min(0.0)).max(0.0),
@@ -52,7 +52,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             );
             let digits = if effect.size() < 0.02 * margin { 4 } else { 3 };
             [
-                "room ",
+                "margin ",
                 &c.notation.number(low, digits),
                 " to ",
                 &c.notation.number(high, digits),
@@ -63,7 +63,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         let lead = if bars.is_empty() {
             "Measure this first: "
         } else {
-            "Leaves "
+            "Measuring it leaves "
         };
         bars.push(Bar {
             label: label.concat(),
@@ -77,7 +77,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             .iter()
             .any(|by| status(margin + by) != status(margin));
     let finding = [
-        "The least room is that of “",
+        "The smallest margin is that of “",
         worst.check.label,
         "”, ",
         &c.notation.number(margin, 3),
@@ -86,9 +86,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         ", by up to ",
         &c.notation.number(largest.size(), 2),
         if turns {
-            ": enough to change the stamp."
+            ": enough to change the status."
         } else {
-            ": too little to change the stamp."
+            ": too little to change the status."
         },
     ]
     .concat();
@@ -97,7 +97,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         title: "What matters most",
         finding,
         x: Axis::new(
-            "change of the room, by the figure's own tolerance",
+            "change of the margin over the value's tolerance",
             Measure::Ratio,
             Span::FromZero,
         ),

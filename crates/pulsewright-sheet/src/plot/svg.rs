@@ -128,6 +128,20 @@ pub fn svg(plot: &Plot, width: Width) -> (String, Drawing) {
 const STYLE: &str = "<style>.plot{background:#f8f7f0;font-family:system-ui,sans-serif}.plot text{font-size:12px;fill:#1d2a30;paint-order:stroke;stroke:#f8f7f0;stroke-width:3}.plot .title{font-weight:700}.plot .middle{text-anchor:middle}.plot .end{text-anchor:end}.plot path{fill:none;stroke:#1d2a30;stroke-width:1.3}.plot .grid{stroke:#c9cdc6;stroke-width:.6}.plot .frame{stroke-width:1}.plot .hot{stroke-dasharray:8 3}.plot .ordinary{stroke-width:1.8}.plot .commanded{stroke-dasharray:2 3}.plot .limit{stroke-width:1}.plot .hatch,.plot .leader{stroke-width:.7}.plot .bar{fill:#c9cdc6}.plot .dot{fill:#1c3f9e}.plot .job{fill:#1c3f9e;font-weight:700}.plot .name,.plot .note{fill:#5a666b}</style>";
 
 /// The plot as a file of its own, with its title and its finding above it.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::plot;
+///
+/// let design = link::read(EXAMPLES[0].link)?.design;
+/// let c = Eval::new(&design);
+/// let known = plot::find("torque_speed").ok_or("no such plot")?;
+/// assert!(plot::standalone(&known.plot(&c)?).starts_with("<svg"));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn standalone(plot: &Plot) -> String {
     let mut drawing = layout(plot, Width::Wide);

@@ -45,8 +45,8 @@ fn mark_move(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
     let top = c.get(movement::PEAK_SPEED)?.value;
     let peak = c.get(movement::PEAK_TORQUE)?.value;
     let steady = match c.get(movement::DIRECTION)? {
-        Direction::With => c.get(axis::LOAD_TORQUE_RETURN)?.value,
-        Direction::Against | Direction::Both => c.get(axis::LOAD_TORQUE)?.value,
+        Direction::Lowering => c.get(axis::LOAD_TORQUE_RETURN)?.value,
+        Direction::Lifting | Direction::Both => c.get(axis::LOAD_TORQUE)?.value,
     };
     let profile = shared::motion(c)?.profile;
     // The torque peaks at the end of a straight ramp, and early in a rounded one: ½ − 1/√12 of the time.
@@ -69,8 +69,8 @@ fn mark_move(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
 /// The limits of the gears.
 pub(super) fn gear_limits(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
     let (lasting, most) = (c.get(gears::CONTINUOUS_TORQUE)?, c.get(gears::PEAK_TORQUE)?);
-    panel.limit("gears, for ever", Edge::Above(lasting.value));
-    panel.limit("gears, at most", Edge::Above(most.value));
+    panel.limit("gearbox continuous", Edge::Above(lasting.value));
+    panel.limit("gearbox peak", Edge::Above(most.value));
     Ok(())
 }
 
@@ -88,9 +88,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let holding = c.get(axis::HOLDING_TORQUE)?.value.abs();
     panel.mark("holding", 0.0, holding);
     gear_limits(c, &mut panel)?;
-    let current = c.get(drive::CURRENT_LIMIT)?;
+    let greatest = c.get(drive::MAX_STALL_CURRENT)?;
+    let current = shared::limit_in_effect(c)?.unwrap_or(greatest);
     let from_limit = torque_at(c, current)?.value;
-    if current < c.get(drive::GREATEST_STALL_CURRENT)? {
+    if current < greatest {
         let words = [
             "current limit, ",
             &c.notation.said(Measure::Current, current.value, 3),
@@ -101,7 +102,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let asked = display(c, movement::PEAK_SPEED.index(), 3);
     let finding = if top >= free {
         [
-            "The move asks ",
+            "The move needs ",
             &asked,
             "; without any load the warm motor makes ",
             &c.notation.said(Measure::Speed, free, 3),
@@ -117,9 +118,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             &asked,
             " the warm motor gives ",
             &c.notation.said(Measure::Torque, left.min(from_limit), 3),
-            "; the move asks ",
+            "; the move needs ",
             &display(c, movement::PEAK_TORQUE.index(), 3),
-            " at most, holding asks ",
+            " peak, holding needs ",
             &c.notation.said(Measure::Torque, holding, 3),
             ".",
         ]

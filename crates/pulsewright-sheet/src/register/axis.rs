@@ -17,7 +17,7 @@ pub(crate) const HEADING: Heading = Heading {
     prefixes: &["axis"],
     name: "Axis",
     question: "What has to move, and how hard does it push back?",
-    about: "Everything else is measured against this load. Weigh and measure it first: a load guessed by half is a motor bought twice.",
+    about: "Every check is made against this load. Weigh and measure it first.",
 };
 
 choices! {
@@ -27,6 +27,15 @@ choices! {
         Switch = "switch",
         Stop = "stop",
         Index = "index",
+    }
+}
+
+choices! {
+    /// What a load torque that is given does at rest.
+    LoadIs {
+        Lifting = "lifting",
+        Friction = "friction",
+        Part = "part",
     }
 }
 
@@ -47,7 +56,7 @@ inputs! {
     LOAD_MASS: Mass = Input {
         id: "axis.load_mass",
         symbol: "m",
-        label: "Mass carried",
+        label: "Load mass",
         form: Form::Quantity(Measure::Mass),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "60 g"), (Kinds::only(Kind::Turntable), "150 g"), (Kinds::only(Kind::Drum), "200 g"), (Kinds::only(Kind::Belt).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Screw)), "300 g")]),
         low: "0 kg",
@@ -63,7 +72,7 @@ inputs! {
     RADIUS: Length = Input {
         id: "axis.radius",
         symbol: "r",
-        label: "Radius",
+        label: "Arm length to centre of mass",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "50 mm"), (Kinds::only(Kind::Turntable), "60 mm"), (Kinds::only(Kind::Drum), "10 mm")]),
         low: ">0 m",
@@ -73,13 +82,13 @@ inputs! {
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "a load on the axis itself has no lever, and beyond 2 m a small gear motor has no say",
         changed_by: ChangedBy::Requirement,
-        help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. A given radius beats assumed teeth",
+        help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. An entered radius is used before tooth counts",
         ..INPUT
     };
     PULLEY_TEETH: u32 = Input {
         id: "axis.pulley_teeth",
         symbol: "z_pulley",
-        label: "Teeth of the pulley",
+        label: "Pulley teeth",
         form: Form::Whole,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt), "16")]),
         low: "6",
@@ -93,7 +102,7 @@ inputs! {
     BELT_PITCH: Length = Input {
         id: "axis.belt_pitch",
         symbol: "p_belt",
-        label: "Pitch of the belt",
+        label: "Belt pitch",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt), "2 mm")]),
         low: "0.5 mm",
@@ -107,7 +116,7 @@ inputs! {
     PINION_TEETH: u32 = Input {
         id: "axis.pinion_teeth",
         symbol: "z_pinion",
-        label: "Teeth of the pinion",
+        label: "Pinion teeth",
         form: Form::Whole,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Rack), "20")]),
         low: "6",
@@ -121,7 +130,7 @@ inputs! {
     PINION_MODULE: Length = Input {
         id: "axis.pinion_module",
         symbol: "m_pinion",
-        label: "Module of the pinion",
+        label: "Pinion module",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Rack), "0.8 mm")]),
         low: "0.1 mm",
@@ -135,7 +144,7 @@ inputs! {
     PAYLOAD_INERTIA: MomentOfInertia = Input {
         id: "axis.payload_inertia",
         symbol: "J_p",
-        label: "Inertia besides the mass",
+        label: "Additional inertia",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::Computed("½·m·r² of a disc on a turntable; none on other kinds"),
         low: "0 kg.m2",
@@ -150,7 +159,7 @@ inputs! {
     SLOPE: Angle = Input {
         id: "axis.slope",
         symbol: "β",
-        label: "Slope of the travel",
+        label: "Incline of the travel",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt).or(Kinds::only(Kind::Rack)), "0 deg"), (Kinds::only(Kind::Screw).or(Kinds::only(Kind::Drum)), "90 deg")]),
         low: "-90 deg",
@@ -180,7 +189,7 @@ inputs! {
     BEARING_RADIUS: Length = Input {
         id: "axis.bearing_radius",
         symbol: "r_b",
-        label: "Mean radius of the bearing",
+        label: "Mean bearing radius",
         form: Form::Quantity(Measure::Length),
         preset: Preset::Fixed("10 mm"),
         low: "0.5 mm",
@@ -195,7 +204,7 @@ inputs! {
     EXTERNAL_FORCE: Force = Input {
         id: "axis.external_force",
         symbol: "F",
-        label: "Force that also pushes at rest",
+        label: "Constant external force",
         form: Form::Quantity(Measure::Force),
         preset: Preset::Fixed("0 N"),
         low: "-5000 N",
@@ -204,13 +213,13 @@ inputs! {
         layer: 2,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         changed_by: ChangedBy::Requirement,
-        help: "Spring scale at the radius or along the travel; positive resists the move. Only what pushes also at standstill (spring, wind, cable weight)",
+        help: "Spring scale at the arm's end or along the travel; positive resists the move. Only what pushes also at standstill (spring, wind, cable weight)",
         ..INPUT
     };
     DRAG_FORCE: Force = Input {
         id: "axis.drag_force",
         symbol: "F_d",
-        label: "Drag that only opposes motion",
+        label: "Friction (drag) force",
         form: Form::Quantity(Measure::Force),
         preset: Preset::Fixed("0 N"),
         low: "0 N",
@@ -226,7 +235,7 @@ inputs! {
     LOAD_TORQUE_GIVEN: Torque = Input {
         id: "axis.load_torque_given",
         symbol: "T_given",
-        label: "Torque of the load",
+        label: "Load torque",
         form: Form::Quantity(Measure::Torque),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "0.03 N.m")]),
         low: "0 N.m",
@@ -238,10 +247,39 @@ inputs! {
         help: "Lever of known length and a scale on the driven shaft: force × length",
         ..INPUT
     };
+    LOAD_IS: LoadIs = Input {
+        id: "axis.load_is",
+        symbol: "load_is",
+        label: "Type of load torque",
+        form: Form::Choice(LoadIs::WORDS),
+        preset: Preset::Computed("part where the torque held is given, else lifting: it pulls at rest too"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Torque),
+        changed_by: ChangedBy::Requirement,
+        help: "Let go of the driven shaft: it runs back (lifting), it stays (friction), or it runs back with less than it takes to turn it (part)",
+        ..INPUT
+    };
+    HELD_TORQUE: Torque = Input {
+        id: "axis.held_torque",
+        symbol: "T_held",
+        label: "Load torque at rest",
+        form: Form::Quantity(Measure::Torque),
+        preset: Preset::LeftOut,
+        low: "0 N.m",
+        high: "200 N.m",
+        default_tolerance: DefaultTolerance::Within("20 %"),
+        layer: 2,
+        kinds: Kinds::only(Kind::Torque),
+        because: "a load pulls one way, and beyond 200 N·m this is no job for a small gear motor",
+        changed_by: ChangedBy::Requirement,
+        help: "Lever and scale on the driven shaft: halfway between what lifts it and what just lets it sink",
+        asked_by: Some(("axis.load_is", &["part"])),
+        ..INPUT
+    };
     LOAD_INERTIA_GIVEN: MomentOfInertia = Input {
         id: "axis.load_inertia_given",
         symbol: "J_given",
-        label: "Inertia of the load",
+        label: "Load inertia",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "1500 g.cm2")]),
         low: "0 kg.m2",
@@ -250,13 +288,13 @@ inputs! {
         layer: 2,
         kinds: Kinds::only(Kind::Torque),
         changed_by: ChangedBy::Requirement,
-        help: "As payload_inertia, everything about the driven shaft",
+        help: "As for the additional inertia: everything about the driven shaft",
         ..INPUT
     };
     SCREW_LEAD: Length = Input {
         id: "axis.screw_lead",
         symbol: "l",
-        label: "Lead of the screw",
+        label: "Screw lead",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "2 mm")]),
         low: "0.1 mm",
@@ -271,7 +309,7 @@ inputs! {
     SCREW_MEAN_DIAMETER: Length = Input {
         id: "axis.screw_mean_diameter",
         symbol: "d",
-        label: "Mean diameter of the thread",
+        label: "Mean thread diameter",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "7 mm")]),
         low: "0.5 mm",
@@ -286,7 +324,7 @@ inputs! {
     SCREW_THREAD_FRICTION: Ratio = Input {
         id: "axis.screw_thread_friction",
         symbol: "f",
-        label: "Friction in the thread",
+        label: "Thread friction coefficient",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "0.15")]),
         low: "0.01",
@@ -294,13 +332,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Screw),
-        help: "Greased steel on bronze 0.08 to 0.15, on plastic 0.10 to 0.20; ball screws: give the efficiency instead",
+        help: "Greased steel on bronze 0.08 to 0.15, on plastic 0.10 to 0.20; ball screws: enter the efficiency instead",
         ..INPUT
     };
     SCREW_FLANK_ANGLE: Angle = Input {
         id: "axis.screw_flank_angle",
         symbol: "α",
-        label: "Flank angle, half the thread angle",
+        label: "Thread flank angle (half the thread angle)",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "15 deg")]),
         low: "0 deg",
@@ -315,7 +353,7 @@ inputs! {
     COLLAR_FRICTION: Ratio = Input {
         id: "axis.collar_friction",
         symbol: "f_c",
-        label: "Friction of the collar",
+        label: "Collar friction coefficient",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "0.10")]),
         low: "0",
@@ -330,7 +368,7 @@ inputs! {
     COLLAR_DIAMETER: Length = Input {
         id: "axis.collar_diameter",
         symbol: "d_c",
-        label: "Mean diameter of the collar",
+        label: "Mean collar diameter",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Screw), "10 mm")]),
         low: "0 mm",
@@ -345,7 +383,7 @@ inputs! {
     TRANSMISSION_EFFICIENCY: Ratio = Input {
         id: "axis.transmission_efficiency",
         symbol: "η_t",
-        label: "Efficiency of the transmission",
+        label: "Transmission efficiency",
         form: Form::Quantity(Measure::Share),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Belt).or(Kinds::only(Kind::Drum)), "0.95"), (Kinds::only(Kind::Rack), "0.90")]),
         low: "0.05",
@@ -354,13 +392,13 @@ inputs! {
         layer: 3,
         kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "nothing gives out more than goes in, and below 5 % nothing moves",
-        help: "Force out × travel / torque in × angle, measured slowly with two scales; else leave assumed",
+        help: "Force out × travel / torque in × angle, measured slowly with two scales; otherwise use the typical value",
         ..INPUT
     };
     REDUCTION: Rational = Input {
         id: "axis.reduction",
         symbol: "i_last",
-        label: "Last stage between gear motor and axis",
+        label: "Extra reduction after the gear motor",
         form: Form::Exact,
         preset: Preset::LeftOut,
         low: "0.01",
@@ -373,7 +411,7 @@ inputs! {
     REDUCTION_EFFICIENCY: Ratio = Input {
         id: "axis.reduction_efficiency",
         symbol: "η_last",
-        label: "Efficiency of the last stage",
+        label: "Efficiency of the extra reduction",
         form: Form::Quantity(Measure::Share),
         preset: Preset::Fixed("1"),
         low: "0.05",
@@ -387,7 +425,7 @@ inputs! {
     REDUCTION_BACKLASH: Angle = Input {
         id: "axis.reduction_backlash",
         symbol: "b_last",
-        label: "Free play of the last stage",
+        label: "Backlash of the extra reduction",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::Fixed("0 deg"),
         low: "0 deg",
@@ -401,22 +439,23 @@ inputs! {
     START_ANGLE: Angle = Input {
         id: "axis.start_angle",
         symbol: "φ_0",
-        label: "Angle of the arm from level",
+        label: "Start angle of the arm from level",
         form: Form::Quantity(Measure::Angle),
-        preset: Preset::Fixed("0 deg"),
+        preset: Preset::LeftOut,
         low: "-180 deg",
         high: "180 deg",
         default_tolerance: DefaultTolerance::Within("2 deg"),
         layer: 3,
         kinds: Kinds::only(Kind::Arm),
         changed_by: ChangedBy::Requirement,
-        help: "Arm only: angle from level at the start of the move; protractor or phone level",
+        because: "an arm turned further is one turned the other way",
+        help: "Angle from level where the move starts, below level negative; protractor or phone level. Without it the arm counts as level all the way: the worst case",
         ..INPUT
     };
     HOME: Home = Input {
         id: "axis.home",
         symbol: "home",
-        label: "How home is found",
+        label: "Homing method",
         form: Form::Choice(Home::WORDS),
         preset: Preset::Fixed("none"),
         layer: 3,
@@ -427,19 +466,20 @@ inputs! {
     HOME_REPEATABILITY: Travel = Input {
         id: "axis.home_repeatability",
         symbol: "e_home",
-        label: "Repeatability of home",
+        label: "Homing repeatability",
         form: Form::Travel,
         preset: Preset::LeftOut,
         low: "0",
         high: "10 deg | 10 mm",
         layer: 3,
         help: "Home ten times against a dial: half of the spread",
+        asked_by: Some(("axis.home", &["switch", "stop", "index"])),
         ..INPUT
     };
     POSITION_TOLERANCE: Travel = Input {
         id: "axis.position_tolerance",
         symbol: "e_max",
-        label: "Error that is allowed",
+        label: "Position tolerance",
         form: Form::Travel,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Torque)), "2 deg"), (Kinds::only(Kind::Turntable), "6 deg"), (Kinds::only(Kind::Belt), "0.6 mm"), (Kinds::only(Kind::Rack).or(Kinds::only(Kind::Drum)), "1 mm"), (Kinds::only(Kind::Screw), "0.1 mm")]),
         low: ">0",
@@ -472,7 +512,7 @@ results! {
     LAST_STAGE: Rational = ResultDefinition {
         id: "axis.last_stage",
         symbol: "i_a",
-        label: "Ratio of the last stage in effect",
+        label: "Extra reduction in effect",
         measure: Measure::Ratio,
         meaning: "turns of the gear motor for one of the axis",
         formula: "'as given, or 1 where there is no last stage'",
@@ -483,7 +523,7 @@ results! {
     TRAVEL_PER_TURN: TurnLength = ResultDefinition {
         id: "axis.travel_per_turn",
         symbol: "s_turn",
-        label: "Travel in one turn of the axis",
+        label: "Travel per turn of the axis",
         measure: Measure::Length,
         meaning: "along the travel, or around the rim",
         formula: "2 * pi * axis.radius",
@@ -495,7 +535,7 @@ results! {
         symbol: "Z",
         label: "Force along the travel, moving against the load",
         measure: Measure::Force,
-        meaning: "weight, friction and what pushes",
+        meaning: "weight, friction and external force",
         formula: "axis.load_mass * g * (sin(axis.slope) + axis.friction_coefficient * cos(axis.slope)) + axis.external_force + axis.drag_force",
         source: "force balance on an incline",
         ..RESULT
@@ -503,20 +543,20 @@ results! {
     TORQUE_AT_AXIS: Torque = ResultDefinition {
         id: "axis.torque_at_axis",
         symbol: "T_La",
-        label: "Load torque at the axis itself",
+        label: "Load torque at the axis",
         measure: Measure::Torque,
-        meaning: "before the last stage",
+        meaning: "before the extra reduction",
         formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius + axis.drag_force * axis.radius",
-        source: "statics of the arm, worst when level",
+        source: "statics of the arm: level, or where its angle makes it the most",
         shown: false,
         ..RESULT
     };
     HOLDING_AT_AXIS: Torque = ResultDefinition {
         id: "axis.holding_at_axis",
         symbol: "T_Ha",
-        label: "Holding torque at the axis itself",
+        label: "Holding torque at the axis",
         measure: Measure::Torque,
-        meaning: "before the last stage",
+        meaning: "before the extra reduction",
         formula: "axis.load_mass * g * axis.radius + axis.external_force * axis.radius",
         source: "statics, no friction",
         shown: false,
@@ -525,9 +565,9 @@ results! {
     RETURN_AT_AXIS: Torque = ResultDefinition {
         id: "axis.return_at_axis",
         symbol: "T_Ra",
-        label: "Return torque at the axis itself",
+        label: "Return torque at the axis",
         measure: Measure::Torque,
-        meaning: "before the last stage",
+        meaning: "before the extra reduction",
         formula: "axis.torque_at_axis - 2 * axis.holding_at_axis",
         source: "friction is the same both ways",
         shown: false,
@@ -556,9 +596,9 @@ results! {
     FRICTION_TORQUE: Torque = ResultDefinition {
         id: "axis.friction_torque",
         symbol: "T_C",
-        label: "Friction torque at the output",
+        label: "Load friction torque at the output",
         measure: Measure::Torque,
-        meaning: "what always opposes motion",
+        meaning: "always opposes motion",
         formula: "axis.load_torque - axis.holding_torque",
         source: "definition",
         ..RESULT
@@ -566,9 +606,9 @@ results! {
     LOAD_TORQUE_RETURN: Torque = ResultDefinition {
         id: "axis.load_torque_return",
         symbol: "T_R",
-        label: "Torque for the way back",
+        label: "Return torque (negative = load drives)",
         measure: Measure::Torque,
-        meaning: "above 0 it must be driven, below 0 it drives",
+        meaning: "at the output, moving with the load",
         formula: "axis.return_at_axis",
         source: "carried through the last stage, where there is one",
         ..RESULT
@@ -576,7 +616,7 @@ results! {
     LOAD_INERTIA: MomentOfInertia = ResultDefinition {
         id: "axis.load_inertia",
         symbol: "J_L",
-        label: "Inertia of the load at the output",
+        label: "Load inertia at the output",
         measure: Measure::Inertia,
         meaning: "about the gear motor’s output shaft",
         formula: "(axis.payload_inertia + axis.load_mass * axis.radius ^ 2) / axis.last_stage ^ 2",
@@ -586,9 +626,9 @@ results! {
     REFLECTED_INERTIA: MomentOfInertia = ResultDefinition {
         id: "axis.reflected_inertia",
         symbol: "J_N",
-        label: "Inertia of the rotor, seen at the output",
+        label: "Reflected rotor inertia at the output",
         measure: Measure::Inertia,
-        meaning: "the ratio squared makes it large",
+        meaning: "rotor inertia times the ratio squared",
         formula: "gears.exact_ratio ^ 2 * motor.rotor_inertia",
         source: "energy of a gear train",
         shown: false,
@@ -597,9 +637,9 @@ results! {
     INERTIA_RATIO: Ratio = ResultDefinition {
         id: "axis.inertia_ratio",
         symbol: "J_ratio",
-        label: "Inertia of the load over that of the rotor",
+        label: "Inertia ratio load : rotor",
         measure: Measure::Ratio,
-        meaning: "high ratios make the rotor the larger part",
+        meaning: "both at the output",
         formula: "axis.load_inertia / axis.reflected_inertia",
         source: "definition",
         ..RESULT
@@ -607,7 +647,7 @@ results! {
     TOLERANCE_AT_LOAD: Travel = ResultDefinition {
         id: "axis.tolerance_at_load",
         symbol: "e_load",
-        label: "Error that is allowed, at the load",
+        label: "Position tolerance at the load",
         measure: Measure::Angle,
         meaning: "as a length where the axis has one",
         formula: "'the allowed error: as given, or as arc at the radius'",
@@ -618,7 +658,7 @@ results! {
     DISTANCE_AT_LOAD: Travel = ResultDefinition {
         id: "axis.distance_at_load",
         symbol: "s_load",
-        label: "Distance of the move, at the load",
+        label: "Move distance at the load",
         measure: Measure::Angle,
         meaning: "as a length where the axis has one",
         formula: "'the distance: as given, or as arc at the radius'",
@@ -629,9 +669,9 @@ results! {
     BACK_DRIVES: bool = ResultDefinition {
         id: "axis.back_drives",
         symbol: "moves_off",
-        label: "Moves by itself with the power off",
+        label: "Back-drives with power off",
         measure: Measure::YesNo,
-        meaning: "never rely on friction for safety",
+        meaning: "friction is not a brake",
         formula: "'yes where the load turns the shaft with more than gears.back_drive_torque'",
         source: "torque balance with the motor unpowered",
         ..RESULT
@@ -639,29 +679,29 @@ results! {
     BACK_DRIVING_TORQUE: Torque = ResultDefinition {
         id: "axis.back_driving_torque",
         symbol: "T_b",
-        label: "Torque with which the load turns the shaft, power off",
+        label: "Back-driving torque of the load",
         measure: Measure::Torque,
-        meaning: "0 where its own friction holds it",
+        meaning: "power off; 0 where its own friction holds it",
         formula: "max(0, max(-axis.load_torque_return, -axis.load_torque))",
         source: "torque balance with the motor unpowered",
         ..RESULT
     };
-    MOVING_ENERGY: Energy = ResultDefinition {
-        id: "axis.moving_energy",
+    KINETIC_ENERGY: Energy = ResultDefinition {
+        id: "axis.kinetic_energy",
         symbol: "E_moving",
-        label: "Energy of the moving axis",
+        label: "Kinetic energy at peak speed",
         measure: Measure::Energy,
-        meaning: "load and rotor at peak speed",
+        meaning: "load and rotor",
         formula: "(axis.load_inertia + axis.reflected_inertia) * move.peak_speed ^ 2 / 2",
         source: "kinetic energy",
         ..RESULT
     };
-    FALL_ENERGY: Energy = ResultDefinition {
-        id: "axis.fall_energy",
+    DROP_ENERGY: Energy = ResultDefinition {
+        id: "axis.drop_energy",
         symbol: "E_fall",
-        label: "Energy of the fall",
+        label: "Drop energy",
         measure: Measure::Energy,
-        meaning: "the load down the height of the move",
+        meaning: "of the load over the height of the move",
         formula: "axis.load_mass * g * abs(axis.distance_at_load * sin(axis.slope))",
         source: "potential energy",
         ..RESULT

@@ -16,9 +16,9 @@ use pulsewright_calc::units::{
 pub(crate) const HEADING: Heading = Heading {
     station: Station::Bench,
     prefixes: &["bench", "order"],
-    name: "Bench sheet",
-    question: "What should the meter read, and what does it mean when it does not?",
-    about: "Listings promise, a bench tells. Each reading has the limits that the tolerances give it; a reading outside them says which figure to doubt, before the build goes wrong under load. Read from the top: the first lines keep fingers and teeth whole.",
+    name: "Bench tests",
+    question: "What should be measured, and what does a deviation mean?",
+    about: "Each measurement has limits that follow from the tolerances. A measurement outside them says which value to check. Work from the top: the first tests are the safety tests.",
 };
 
 choices! {
@@ -59,7 +59,7 @@ inputs! {
     POLARITY: Polarity = Input {
         id: "bench.polarity",
         symbol: "polarity",
-        label: "Magnet turned by a finger, the motor",
+        label: "Motor response when the magnet is turned by a finger",
         form: Form::Choice(Polarity::WORDS),
         layer: 2,
         help: "Before anything else is tried under power",
@@ -68,7 +68,7 @@ inputs! {
     NO_LOAD_CURRENT_READ: ElectricCurrent = Input {
         id: "bench.no_load_current_read",
         symbol: "I_0read",
-        label: "No-load current, as read",
+        label: "No-load current, measured",
         form: Form::Quantity(Measure::Current),
         high: "100 A",
         default_tolerance: DefaultTolerance::Within("2 %"),
@@ -78,7 +78,7 @@ inputs! {
     NO_LOAD_SPEED_READ: pulsewright_calc::units::AngularVelocity = Input {
         id: "bench.no_load_speed_read",
         symbol: "ω_0read",
-        label: "No-load speed, as read",
+        label: "No-load speed, measured",
         form: Form::Quantity(Measure::Speed),
         high: "100000 r/min",
         default_tolerance: DefaultTolerance::Within("1 %"),
@@ -88,7 +88,7 @@ inputs! {
     RESISTANCE_READ: ElectricalResistance = Input {
         id: "bench.winding_resistance_read",
         symbol: "R_read",
-        label: "Winding resistance, as read",
+        label: "Winding resistance, measured",
         form: Form::Quantity(Measure::Resistance),
         high: "2000 Ohm",
         default_tolerance: DefaultTolerance::Within("3 %"),
@@ -98,7 +98,7 @@ inputs! {
     TURNS: u32 = Input {
         id: "bench.turns",
         symbol: "n_turns",
-        label: "Driven turns of the output",
+        label: "Output turns driven",
         form: Form::Whole,
         preset: Preset::Fixed("10"),
         low: "1",
@@ -111,7 +111,7 @@ inputs! {
     EDGES_READ: Ratio = Input {
         id: "bench.edges_read",
         symbol: "E_read",
-        label: "Edges, as counted",
+        label: "Encoder edges, counted",
         form: Form::Quantity(Measure::Count),
         low: ">0",
         high: "1e12",
@@ -124,7 +124,7 @@ inputs! {
     START_VOLTAGE_READ: ElectricPotential = Input {
         id: "bench.start_voltage_read",
         symbol: "V_startread",
-        label: "Supply at the start, as read",
+        label: "Supply voltage at start, measured",
         form: Form::Quantity(Measure::Voltage),
         high: "100 V",
         default_tolerance: DefaultTolerance::Within("1 %"),
@@ -134,7 +134,7 @@ inputs! {
     LOGIC_VOLTAGE_READ: ElectricPotential = Input {
         id: "bench.logic_voltage_read",
         symbol: "V_logicread",
-        label: "Logic supply, as read",
+        label: "Logic supply voltage, measured",
         form: Form::Quantity(Measure::Voltage),
         high: "100 V",
         default_tolerance: DefaultTolerance::Within("1 %"),
@@ -144,7 +144,7 @@ inputs! {
     LEVER_LENGTH: Length = Input {
         id: "bench.lever_length",
         symbol: "L_lever",
-        label: "Length of the lever",
+        label: "Lever length",
         form: Form::Quantity(Measure::Length),
         preset: Preset::Fixed("100 mm"),
         low: ">0",
@@ -158,7 +158,7 @@ inputs! {
     LEVER_FORCE_READ: Force = Input {
         id: "bench.lever_force_read",
         symbol: "F_read",
-        label: "Force on the scale, as read",
+        label: "Force on the scale, measured",
         form: Form::Quantity(Measure::Force),
         high: "50 kN",
         default_tolerance: DefaultTolerance::Within("5 %"),
@@ -168,7 +168,7 @@ inputs! {
     HOLD_CURRENT_READ: ElectricCurrent = Input {
         id: "bench.hold_current_read",
         symbol: "I_holdread",
-        label: "Current at the target, as read",
+        label: "Holding current, measured",
         form: Form::Quantity(Measure::Current),
         high: "100 A",
         default_tolerance: DefaultTolerance::Within("2 %"),
@@ -178,7 +178,7 @@ inputs! {
     HOUSING_READ: ThermodynamicTemperature = Input {
         id: "bench.housing_temperature_read",
         symbol: "T_hread",
-        label: "Housing, as read",
+        label: "Motor housing temperature, measured",
         form: Form::Quantity(Measure::Temperature),
         low: "-40 degC",
         high: "300 degC",
@@ -189,7 +189,7 @@ inputs! {
     REGULATOR_READ: ThermodynamicTemperature = Input {
         id: "bench.regulator_temperature_read",
         symbol: "T_regread",
-        label: "Regulator, as read",
+        label: "Regulator temperature, measured",
         form: Form::Quantity(Measure::Temperature),
         low: "-40 degC",
         high: "300 degC",
@@ -200,7 +200,7 @@ inputs! {
     SUPPLY_CURRENT_READ: ElectricCurrent = Input {
         id: "bench.supply_current_read",
         symbol: "I_avgread",
-        label: "Mean current from the supply, as read",
+        label: "Mean supply current, measured",
         form: Form::Quantity(Measure::Current),
         high: "1000 A",
         default_tolerance: DefaultTolerance::Within("2 %"),
@@ -210,13 +210,13 @@ inputs! {
     SHAFT_FREE: Answer = Input {
         id: "order.shaft_free",
         symbol: "order_shaft",
-        label: "Rear shaft at least 4 mm free",
+        label: "At least 4 mm of the rear shaft is free",
         ..ORDER
     };
     BORE: Answer = Input {
         id: "order.bore",
         symbol: "order_bore",
-        label: "Its diameter fits the magnet's bore",
+        label: "Rear shaft diameter fits the magnet's bore",
         ..ORDER
     };
     SENSOR_PLACES: Answer = Input {
@@ -228,7 +228,7 @@ inputs! {
     GAP: Answer = Input {
         id: "order.gap",
         symbol: "order_gap",
-        label: "Gap between magnet and sensors drawn",
+        label: "Gap between magnet and sensors is drawn",
         ..ORDER
     };
     SCREWS: Answer = Input {
@@ -246,25 +246,25 @@ inputs! {
     CONNECTORS: Answer = Input {
         id: "order.connectors",
         symbol: "order_mates",
-        label: "Connectors and their mates",
+        label: "Connectors and mating connectors are on the list",
         ..ORDER
     };
     SPARE: Answer = Input {
         id: "order.spare",
         symbol: "order_spare",
-        label: "A spare motor to open and count",
+        label: "A spare motor to open and count teeth",
         ..ORDER
     };
     HOME: Answer = Input {
         id: "order.home",
         symbol: "order_home",
-        label: "A switch or a stop to find home",
+        label: "A switch or a stop for homing",
         ..ORDER
     };
     SOURCE: Answer = Input {
-        id: "order.source",
+        id: "order.supply",
         symbol: "order_source",
-        label: "Supply, fuse and cable",
+        label: "Supply, fuse and cable are on the list",
         ..ORDER
     };
 }
@@ -275,7 +275,7 @@ results! {
     NO_LOAD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bench.no_load_current",
         symbol: "I_0bench",
-        label: "No-load current to expect",
+        label: "No-load current, expected",
         measure: Measure::Current,
         meaning: "in a motor lead, nothing attached",
         formula: "motor.no_load_current",
@@ -285,7 +285,7 @@ results! {
     NO_LOAD_SPEED: pulsewright_calc::units::AngularVelocity = ResultDefinition {
         id: "bench.no_load_speed",
         symbol: "ω_0bench",
-        label: "No-load speed to expect",
+        label: "No-load speed, expected",
         measure: Measure::Speed,
         meaning: "of the output, cold, at full duty",
         formula: "drive.no_load_speed",
@@ -295,7 +295,7 @@ results! {
     RESISTANCE: ElectricalResistance = ResultDefinition {
         id: "bench.winding_resistance",
         symbol: "R_bench",
-        label: "Winding resistance to expect",
+        label: "Winding resistance, expected",
         measure: Measure::Resistance,
         meaning: "at the terminals, cold",
         formula: "motor.resistance",
@@ -305,7 +305,7 @@ results! {
     TURN_COUNTS: Rational = ResultDefinition {
         id: "bench.turn_counts",
         symbol: "E_bench",
-        label: "Edges to expect",
+        label: "Encoder edges, expected",
         measure: Measure::Count,
         meaning: "over the driven turns of the output",
         formula: "bench.turns * encoder.counts_per_output_turn",
@@ -315,9 +315,9 @@ results! {
     EDGES_PER_DEGREE: Ratio = ResultDefinition {
         id: "bench.edges_per_degree",
         symbol: "E_deg",
-        label: "Edges in one degree of the output",
+        label: "Encoder edges per degree of the output",
         measure: Measure::Count,
-        meaning: "what an eye that misses the mark by a degree is off",
+        meaning: "error of the count where the mark is missed by one degree",
         formula: "encoder.counts_per_output_turn / 360",
         source: "definition",
         shown: false,
@@ -328,7 +328,7 @@ results! {
         symbol: "ΔE",
         label: "Error of the counted edges",
         measure: Measure::Count,
-        meaning: "one edge, or as you say",
+        meaning: "one edge, or as entered",
         formula: "'one edge, or the ± of bench.edges_read rounded up'",
         source: "quantisation",
         shown: false,
@@ -337,7 +337,7 @@ results! {
     COUNTED_RATIO: Rational = ResultDefinition {
         id: "bench.counted_ratio",
         symbol: "N_counted",
-        label: "Ratio from the counted edges",
+        label: "Gear ratio from the counted edges",
         measure: Measure::Ratio,
         meaning: "motor turns for one turn of the output",
         formula: "bench.edges_read / (bench.turns * encoder.counts_per_motor_turn)",
@@ -347,7 +347,7 @@ results! {
     COUNTED_LOW: Rational = ResultDefinition {
         id: "bench.counted_ratio_low",
         symbol: "N_least",
-        label: "Least ratio that fits the edges",
+        label: "Lowest gear ratio that fits the edges",
         measure: Measure::Ratio,
         meaning: "as many edges fewer as the count may be off",
         formula: "(bench.edges_read - bench.edge_error) / (bench.turns * encoder.counts_per_motor_turn)",
@@ -357,7 +357,7 @@ results! {
     COUNTED_HIGH: Rational = ResultDefinition {
         id: "bench.counted_ratio_high",
         symbol: "N_most",
-        label: "Greatest ratio that fits the edges",
+        label: "Highest gear ratio that fits the edges",
         measure: Measure::Ratio,
         meaning: "as many edges more as the count may be off",
         formula: "(bench.edges_read + bench.edge_error) / (bench.turns * encoder.counts_per_motor_turn)",
@@ -367,17 +367,17 @@ results! {
     START_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "bench.start_voltage",
         symbol: "V_start",
-        label: "Supply at the start to expect",
+        label: "Supply voltage at start, expected",
         measure: Measure::Voltage,
         meaning: "at the boards, the lowest moment",
-        formula: "supply.voltage_at_jam",
+        formula: "supply.voltage_at_stall",
         source: "a motor that stands draws what a jammed one draws",
         ..RESULT
     };
     LOGIC_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "bench.logic_voltage",
         symbol: "V_logic",
-        label: "Logic supply to expect",
+        label: "Logic supply voltage, expected",
         measure: Measure::Voltage,
         meaning: "at the processor, through the start as well",
         formula: "regulator.output_voltage",
@@ -387,17 +387,17 @@ results! {
     LEVER_VOLTAGE: ElectricPotential = ResultDefinition {
         id: "bench.lever_voltage",
         symbol: "V_lever",
-        label: "Voltage for the lever",
+        label: "Supply voltage for the lever test",
         measure: Measure::Voltage,
-        meaning: "half the supply's, or less where teeth or bridge ask for it",
-        formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, drive.current_limit))",
+        meaning: "half the supply voltage, or less where gears or driver require it",
+        formula: "min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, bridge.current_limit))",
         source: "Ohm's law at standstill; half the voltage: common practice, no source",
         ..RESULT
     };
     LEVER_FORCE: Force = ResultDefinition {
         id: "bench.lever_force",
         symbol: "F_lever",
-        label: "Force on the scale to expect",
+        label: "Force on the scale, expected",
         measure: Measure::Force,
         meaning: "at that voltage, at the end of the lever",
         formula: "gears.exact_ratio * gears.efficiency * motor.torque_constant * (bench.lever_voltage / drive.total_resistance - motor.no_load_current) / bench.lever_length",
@@ -407,9 +407,9 @@ results! {
     LEVER_LIMIT: Force = ResultDefinition {
         id: "bench.lever_force_limit",
         symbol: "F_most",
-        label: "Force at which to stop",
+        label: "Force limit of the lever test",
         measure: Measure::Force,
-        meaning: "the teeth bear no more",
+        meaning: "gearbox peak torque at the lever",
         formula: "gears.peak_torque / bench.lever_length",
         source: "statics of the lever",
         ..RESULT
@@ -417,7 +417,7 @@ results! {
     STALL_FORCE: Force = ResultDefinition {
         id: "bench.stall_force",
         symbol: "F_stall",
-        label: "Force of a full stall at the end of the lever",
+        label: "Stall force at the end of the lever",
         measure: Measure::Force,
         meaning: "never to be tried",
         formula: "drive.stall_torque / bench.lever_length",
@@ -428,7 +428,7 @@ results! {
     LEVER_TIME: Time = ResultDefinition {
         id: "bench.lever_time",
         symbol: "t_lever",
-        label: "Time allowed at the lever",
+        label: "Time limit of the lever test",
         measure: Measure::Time,
         meaning: "then let go and let it cool for ten minutes",
         formula: "min(heat.stall_time / 2, 10)",
@@ -438,17 +438,17 @@ results! {
     HOLD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bench.hold_current",
         symbol: "I_holdbench",
-        label: "Current at the target to expect",
+        label: "Holding current, expected",
         measure: Measure::Current,
         meaning: "in a motor lead, ten seconds after the move",
-        formula: "hold.dwell_current",
+        formula: "hold.selected_current",
         source: "torque balance at rest",
         ..RESULT
     };
     HOUSING: ThermodynamicTemperature = ResultDefinition {
         id: "bench.housing_temperature",
         symbol: "T_hbench",
-        label: "Housing to expect",
+        label: "Motor housing temperature, expected",
         measure: Measure::Temperature,
         meaning: "the cycle repeated until it gets no warmer",
         formula: "heat.housing_temperature",
@@ -458,7 +458,7 @@ results! {
     REGULATOR: ThermodynamicTemperature = ResultDefinition {
         id: "bench.regulator_temperature",
         symbol: "T_regbench",
-        label: "Regulator to expect",
+        label: "Regulator temperature, expected",
         measure: Measure::Temperature,
         meaning: "its inside; the package reads a little less",
         formula: "regulator.junction_temperature",
@@ -468,7 +468,7 @@ results! {
     SUPPLY_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bench.supply_current",
         symbol: "I_avgbench",
-        label: "Mean current from the supply to expect",
+        label: "Mean supply current, expected",
         measure: Measure::Current,
         meaning: "over the repeated cycle, boards included",
         formula: "supply.average_current",
@@ -476,9 +476,9 @@ results! {
         ..RESULT
     };
     OUTSIDE: f64 = ResultDefinition {
-        id: "bench.outside",
+        id: "bench.out_of_tolerance",
         symbol: "n_outside",
-        label: "Readings outside their limits",
+        label: "Readings out of tolerance",
         measure: Measure::Count,
         meaning: "of those that were taken",
         formula: "'readings whose own error does not reach the limits from the tolerances'",
@@ -489,7 +489,7 @@ results! {
     OPEN: f64 = ResultDefinition {
         id: "order.open",
         symbol: "n_open",
-        label: "Still open before the order",
+        label: "Open items before ordering",
         measure: Measure::Count,
         meaning: "questions without a yes",
         formula: "'questions of the list without a yes'",

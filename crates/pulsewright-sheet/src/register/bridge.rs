@@ -15,14 +15,14 @@ use crate::text::measure::Measure;
 pub(crate) const HEADING: Heading = Heading {
     station: Station::Bridge,
     prefixes: &["bridge", "board"],
-    name: "Bridge",
-    question: "Does the driver carry the current without cooking?",
-    about: "A stall, or a reversal at speed, asks for far more current than the move. The driver sits in the same warm housing as the motor.",
+    name: "Motor driver",
+    question: "Does the motor driver (H-bridge) carry the current without overheating?",
+    about: "A stall, or a reversal at speed, needs far more current than the move. The driver is often in the same warm housing as the motor.",
 };
 
 choices! {
     /// What the bridge does at its current limit.
-    LimitKind { Chops = "chops", Trips = "trips", Rating = "rating", }
+    LimitKind { Limits = "limits", ShutsDown = "shuts_down", None = "none", }
 }
 
 choices! {
@@ -36,7 +36,7 @@ inputs! {
     HIGH_SIDE: ElectricalResistance = Input {
         id: "bridge.high_side",
         symbol: "R_high",
-        label: "High-side resistance",
+        label: "High-side on-resistance",
         form: Form::Quantity(Measure::Resistance),
         preset: Preset::Fixed("220 mOhm"),
         low: "0.5 mOhm",
@@ -50,7 +50,7 @@ inputs! {
     LOW_SIDE: ElectricalResistance = Input {
         id: "bridge.low_side",
         symbol: "R_low",
-        label: "Low-side resistance",
+        label: "Low-side on-resistance",
         form: Form::Quantity(Measure::Resistance),
         preset: Preset::Fixed("180 mOhm"),
         low: "0.5 mOhm",
@@ -58,13 +58,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "As above; a sheet with one figure for both: half each",
+        help: "As above; a data sheet with one figure for both: half each",
         ..INPUT
     };
     TEMPERATURE_COEFFICIENT: TemperatureCoefficient = Input {
         id: "bridge.temperature_coefficient",
         symbol: "α_bridge",
-        label: "Temperature coefficient of the resistance",
+        label: "Temperature coefficient of on-resistance",
         form: Form::Quantity(Measure::PerKelvin),
         preset: Preset::Fixed("0.005 1/K"),
         low: "0 1/K",
@@ -77,26 +77,26 @@ inputs! {
     CURRENT_LIMIT: ElectricCurrent = Input {
         id: "bridge.current_limit",
         symbol: "I_bridge",
-        label: "Current limit of the bridge",
+        label: "Driver current limit",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Fixed("1.5 A"),
+        preset: Preset::Computed("1.5 A, or the next usual size above the stall current of the motor"),
         low: "10 mA",
         high: "200 A",
         default_tolerance: DefaultTolerance::Within("10 %"),
         layer: 1,
         changed_by: ChangedBy::Purchase,
-        help: "Data sheet: peak current or lowest over-current trip; the lower one",
+        help: "Data sheet: peak current or lowest over-current threshold; the lower one",
         ..INPUT
     };
     LIMIT_KIND: LimitKind = Input {
         id: "bridge.limit_kind",
         symbol: "limit_kind",
-        label: "What the limit does",
+        label: "Over-current behaviour",
         form: Form::Choice(LimitKind::WORDS),
-        preset: Preset::Fixed("rating"),
+        preset: Preset::Fixed("none"),
         layer: 3,
         changed_by: ChangedBy::Purchase,
-        help: "Data sheet: does it regulate the current, switch off, or only survive it?",
+        help: "Data sheet: does it limit the current, shut down, or neither (only a maximum rating)?",
         ..INPUT
     };
     JUNCTION_TO_AMBIENT: ThermalResistance = Input {
@@ -116,7 +116,7 @@ inputs! {
     MAX_JUNCTION: ThermodynamicTemperature = Input {
         id: "bridge.max_junction",
         symbol: "ϑ_jmax",
-        label: "Limit of the junction",
+        label: "Max. driver junction temperature",
         form: Form::Quantity(Measure::Temperature),
         preset: Preset::Fixed("150 degC"),
         low: "85 degC",
@@ -172,7 +172,7 @@ inputs! {
     QUIESCENT_CURRENT: ElectricCurrent = Input {
         id: "bridge.quiescent_current",
         symbol: "I_qb",
-        label: "Quiescent current",
+        label: "Driver quiescent current",
         form: Form::Quantity(Measure::Current),
         preset: Preset::Fixed("1.5 mA"),
         low: "0 A",
@@ -186,7 +186,7 @@ inputs! {
     DECAY: Decay = Input {
         id: "bridge.decay",
         symbol: "decay",
-        label: "Decay while the PWM is off",
+        label: "Decay mode",
         form: Form::Choice(Decay::WORDS),
         preset: Preset::Fixed("slow"),
         layer: 3,
@@ -197,14 +197,14 @@ inputs! {
     LOCAL_AMBIENT: ThermodynamicTemperature = Input {
         id: "board.local_ambient",
         symbol: "ϑ_local",
-        label: "Air around the boards",
+        label: "Air temperature around the boards",
         form: Form::Quantity(Measure::Temperature),
         preset: Preset::LeftOut,
         low: "-40 degC",
         high: "150 degC",
         default_tolerance: DefaultTolerance::Within("5 K"),
         layer: 3,
-        help: "Thermometer on the bridge's neighbourhood after half an hour, cover on",
+        help: "Thermometer near the motor driver after half an hour, cover on",
         ..INPUT
     };
 }
@@ -215,9 +215,9 @@ results! {
     RESISTANCE: ElectricalResistance = ResultDefinition {
         id: "bridge.resistance",
         symbol: "R_bridge",
-        label: "Resistance of both switches",
+        label: "Driver on-resistance, both switches",
         measure: Measure::Resistance,
-        meaning: "one high and one low side carry the motor current",
+        meaning: "one high-side and one low-side switch carry the motor current",
         formula: "bridge.high_side + bridge.low_side",
         source: "series connection",
         ..RESULT
@@ -225,7 +225,7 @@ results! {
     RIPPLE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "bridge.ripple_current",
         symbol: "ΔI_pwm",
-        label: "Ripple of the motor current",
+        label: "Motor current ripple",
         measure: Measure::Current,
         meaning: "peak to peak, at its worst",
         formula: "supply.voltage / (4 * motor.inductance * bridge.pwm_frequency)",
@@ -235,7 +235,7 @@ results! {
     LOCAL_AMBIENT_NOW: ThermodynamicTemperature = ResultDefinition {
         id: "board.local_ambient",
         symbol: "ϑ_board",
-        label: "Temperature around the boards in effect",
+        label: "Air temperature around the boards",
         measure: Measure::Temperature,
         meaning: "boards in the motor's housing get as warm as it",
         formula: "heat.housing_temperature",
@@ -245,7 +245,7 @@ results! {
     QUIESCENT_LOSS: Power = ResultDefinition {
         id: "bridge.quiescent_loss",
         symbol: "P_qb",
-        label: "Quiescent loss",
+        label: "Driver quiescent loss",
         measure: Measure::Power,
         meaning: "while awake",
         formula: "supply.voltage * bridge.quiescent_current",
@@ -256,9 +256,9 @@ results! {
     SWITCHING_LOSS: Power = ResultDefinition {
         id: "bridge.switching_loss",
         symbol: "P_sw",
-        label: "Switching loss",
+        label: "Driver switching loss",
         measure: Measure::Power,
-        meaning: "heat of the edges, in the cycle",
+        meaning: "over the cycle",
         formula: "supply.voltage * move.rms_current * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency / 2",
         source: "straight edges (application note SLVA504A)",
         ..RESULT
@@ -266,9 +266,9 @@ results! {
     JUNCTION_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "bridge.junction_temperature",
         symbol: "ϑ_j",
-        label: "Junction temperature in the cycle",
+        label: "Driver junction temperature",
         measure: Measure::Temperature,
-        meaning: "of the driver chip, after hours",
+        meaning: "over the cycle, in equilibrium",
         formula: "25 + (board.local_ambient - 25 + bridge.junction_to_ambient * (move.rms_current ^ 2 * bridge.resistance + bridge.switching_loss + bridge.quiescent_loss)) / (1 - bridge.junction_to_ambient * bridge.temperature_coefficient * move.rms_current ^ 2 * bridge.resistance)",
         source: "heat balance of one thermal resistance [derived]",
         ..RESULT
@@ -276,9 +276,9 @@ results! {
     CONDUCTION_LOSS: Power = ResultDefinition {
         id: "bridge.conduction_loss",
         symbol: "P_on",
-        label: "Conduction loss",
+        label: "Driver conduction loss",
         measure: Measure::Power,
-        meaning: "heat of the current in the warm switches, in the cycle",
+        meaning: "over the cycle, switches warm",
         formula: "move.rms_current ^ 2 * bridge.resistance * (1 + bridge.temperature_coefficient * (bridge.junction_temperature - 25))",
         source: "Joule's law",
         ..RESULT
@@ -286,10 +286,10 @@ results! {
     SWITCHING_LOSS_HOLD: Power = ResultDefinition {
         id: "bridge.switching_loss_hold",
         symbol: "P_swh",
-        label: "Switching loss while it holds",
+        label: "Driver switching loss while holding",
         measure: Measure::Power,
-        meaning: "at the most current that holding takes",
-        formula: "supply.voltage * abs(hold.current_most) * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency / 2",
+        meaning: "at the largest holding current",
+        formula: "supply.voltage * abs(hold.current_worst_case) * (bridge.rise_time + bridge.fall_time) * bridge.pwm_frequency / 2",
         source: "straight edges (application note SLVA504A)",
         shown: false,
         ..RESULT
@@ -297,19 +297,19 @@ results! {
     JUNCTION_HOLD: ThermodynamicTemperature = ResultDefinition {
         id: "bridge.junction_temperature_hold",
         symbol: "ϑ_jhold",
-        label: "Junction temperature while it holds",
+        label: "Driver junction temperature while holding",
         measure: Measure::Temperature,
-        meaning: "at the most current that holding takes",
-        formula: "25 + (board.local_ambient - 25 + bridge.junction_to_ambient * (hold.current_most ^ 2 * bridge.resistance + bridge.switching_loss_hold + bridge.quiescent_loss)) / (1 - bridge.junction_to_ambient * bridge.temperature_coefficient * hold.current_most ^ 2 * bridge.resistance)",
+        meaning: "at the largest holding current",
+        formula: "25 + (board.local_ambient - 25 + bridge.junction_to_ambient * (hold.current_worst_case ^ 2 * bridge.resistance + bridge.switching_loss_hold + bridge.quiescent_loss)) / (1 - bridge.junction_to_ambient * bridge.temperature_coefficient * hold.current_worst_case ^ 2 * bridge.resistance)",
         source: "heat balance of one thermal resistance [derived]",
         ..RESULT
     };
     JUNCTION_STALL: ThermodynamicTemperature = ResultDefinition {
         id: "bridge.junction_temperature_stall",
         symbol: "ϑ_jstall",
-        label: "Junction temperature in a jam",
+        label: "Driver junction temperature at stall",
         measure: Measure::Temperature,
-        meaning: "if it lasted; at full duty nothing switches",
+        meaning: "in equilibrium; at full duty nothing switches",
         formula: "25 + (board.local_ambient - 25 + bridge.junction_to_ambient * (drive.blocked_current ^ 2 * bridge.resistance + bridge.quiescent_loss)) / (1 - bridge.junction_to_ambient * bridge.temperature_coefficient * drive.blocked_current ^ 2 * bridge.resistance)",
         source: "heat balance of one thermal resistance [derived]",
         ..RESULT
@@ -317,10 +317,10 @@ results! {
     CURRENT_MARGIN: Ratio = ResultDefinition {
         id: "bridge.current_margin",
         symbol: "k_bridge",
-        label: "Current limit over the greatest current asked",
+        label: "Driver current limit / largest current",
         measure: Measure::Ratio,
-        meaning: "a jam is judged apart",
-        formula: "bridge.current_limit / max(move.peak_current, abs(hold.current_most))",
+        meaning: "moving, holding, and where the driver does not limit it, starting or at stall",
+        formula: "bridge.current_limit / max(max(move.peak_current, abs(hold.current_worst_case)), drive.unlimited_current)",
         source: "definition",
         ..RESULT
     };

@@ -39,6 +39,17 @@ inputs! {
         help: "Your own number or date of this state",
         ..INPUT
     };
+    WISHED: Words = Input {
+        id: "card.wished",
+        symbol: "wished",
+        label: "Wished figures",
+        form: Form::Text,
+        preset: Preset::LeftOut,
+        layer: 3,
+        changed_by: ChangedBy::Nothing,
+        help: "Ids of the figures that a part would have to have, each with what its listing says: written by a way to fix it that was tried, and taken away as soon as a figure is entered by hand",
+        ..INPUT
+    };
 }
 
 results! {

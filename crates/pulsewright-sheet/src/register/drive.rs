@@ -12,9 +12,9 @@ use crate::text::measure::Measure;
 pub(crate) const HEADING: Heading = Heading {
     station: Station::Drive,
     prefixes: &["drive"],
-    name: "Drive",
-    question: "What does this motor do on this supply?",
-    about: "The motor, the driver, the wires and the supply share one voltage. This is the line of torque against speed that is left of it: a motor that is quick on a stiff bench supply is not so through thin wire, and weaker still once it is warm.",
+    name: "Motor on this supply",
+    question: "What can this motor do on this supply?",
+    about: "Motor, driver, wires and supply share one voltage. The torque–speed line is what remains for the motor. Resistance in wires and source, and a warm winding, lower it.",
 };
 
 inputs! {
@@ -30,7 +30,7 @@ results! {
         symbol: "V_least",
         label: "Lowest supply voltage in effect",
         measure: Measure::Voltage,
-        meaning: "speed, torque and the move must do with it",
+        meaning: "for speed, torque and the move",
         formula: "supply.voltage",
         source: "given, else the supply voltage",
         shown: false,
@@ -41,7 +41,7 @@ results! {
         symbol: "V_most",
         label: "Highest supply voltage in effect",
         measure: Measure::Voltage,
-        meaning: "a jam and a reversal get it",
+        meaning: "for stall and reversal",
         formula: "supply.voltage",
         source: "given, else the supply voltage",
         shown: false,
@@ -50,7 +50,7 @@ results! {
     MOTOR_RESISTANCE: ElectricalResistance = ResultDefinition {
         id: "drive.motor_resistance",
         symbol: "R_m",
-        label: "Resistance of motor and bridge",
+        label: "Resistance of motor and driver",
         measure: Measure::Resistance,
         meaning: "behind the bulk capacitor, cold",
         formula: "motor.resistance + bridge.resistance",
@@ -72,9 +72,9 @@ results! {
     TOTAL_RESISTANCE: ElectricalResistance = ResultDefinition {
         id: "drive.total_resistance",
         symbol: "R_total",
-        label: "Resistance of the whole path",
+        label: "Total circuit resistance",
         measure: Measure::Resistance,
-        meaning: "winding, bridge, cable and source",
+        meaning: "winding, driver, cable and source",
         formula: "drive.motor_resistance + drive.supply_path_resistance",
         source: "series connection",
         ..RESULT
@@ -115,7 +115,7 @@ results! {
         symbol: "T_s",
         label: "Stall torque on this supply",
         measure: Measure::Torque,
-        meaning: "cold, for a moment: not torque that can be held",
+        meaning: "cold, momentary: it cannot be held",
         formula: "gears.exact_ratio * gears.efficiency * motor.torque_constant * (drive.stall_current - motor.no_load_current)",
         source: "torque balance at standstill",
         ..RESULT
@@ -123,9 +123,9 @@ results! {
     CURRENT_AT_LOAD: ElectricCurrent = ResultDefinition {
         id: "drive.current_at_load",
         symbol: "I_load",
-        label: "Current with the load",
+        label: "Current under load",
         measure: Measure::Current,
-        meaning: "moving steadily against it",
+        meaning: "at constant speed, lifting",
         formula: "axis.load_torque / (gears.exact_ratio * gears.efficiency * motor.torque_constant) + motor.no_load_current",
         source: "torque balance through the gears",
         ..RESULT
@@ -133,7 +133,7 @@ results! {
     SPEED_AT_LOAD: AngularVelocity = ResultDefinition {
         id: "drive.speed_at_load",
         symbol: "ω_load",
-        label: "Speed with the load",
+        label: "Speed under load",
         measure: Measure::Speed,
         meaning: "at the output, cold, at full duty",
         formula: "max(0, supply.voltage - drive.current_at_load * drive.total_resistance) / (motor.back_emf_constant * gears.exact_ratio)",
@@ -143,19 +143,19 @@ results! {
     FORCE_AT_RADIUS: Force = ResultDefinition {
         id: "drive.force_at_radius",
         symbol: "F_s",
-        label: "Force of the stall torque at the radius",
+        label: "Stall force at the arm length",
         measure: Measure::Force,
         meaning: "before the losses of belt, rack or screw",
         formula: "drive.stall_torque * axis.last_stage * axis.reduction_efficiency / axis.radius",
         source: "statics of the lever",
         ..RESULT
     };
-    MASS_BALANCED: Mass = ResultDefinition {
-        id: "drive.mass_balanced",
+    HANGING_MASS: Mass = ResultDefinition {
+        id: "drive.hanging_mass",
         symbol: "m_s",
-        label: "Mass that this force balances",
+        label: "Hanging mass at stall",
         measure: Measure::Mass,
-        meaning: "for a moment, hung straight down",
+        meaning: "momentary, hung at the arm's end",
         formula: "drive.force_at_radius / g",
         source: "definition of weight",
         ..RESULT
@@ -163,7 +163,7 @@ results! {
     REVERSAL_CURRENT: ElectricCurrent = ResultDefinition {
         id: "drive.reversal_current",
         symbol: "I_rev",
-        label: "Current of a reversal at full speed",
+        label: "Reversal current at full speed",
         measure: Measure::Current,
         meaning: "the first milliseconds come from the bulk capacitor",
         formula: "(drive.highest_voltage + motor.back_emf_constant * drive.top_speed * gears.exact_ratio) / drive.motor_resistance",
@@ -173,7 +173,7 @@ results! {
     HOT_WINDING: ElectricalResistance = ResultDefinition {
         id: "drive.winding_resistance_hot",
         symbol: "R_hot",
-        label: "Winding resistance when warm",
+        label: "Winding resistance, warm",
         measure: Measure::Resistance,
         meaning: "at the cycle's winding temperature, at most at its limit",
         formula: "heat.resistance_at_ambient * (1 + heat.coefficient * (min(heat.winding_temperature, motor.max_winding_temperature) - axis.ambient_temperature))",
@@ -183,7 +183,7 @@ results! {
     TOTAL_RESISTANCE_HOT: ElectricalResistance = ResultDefinition {
         id: "drive.total_resistance_hot",
         symbol: "R_totalhot",
-        label: "Resistance of the whole path when warm",
+        label: "Total circuit resistance, warm",
         measure: Measure::Resistance,
         meaning: "winding warm, the rest as it is",
         formula: "drive.winding_resistance_hot + bridge.resistance + drive.supply_path_resistance",
@@ -194,7 +194,7 @@ results! {
     TORQUE_CONSTANT_HOT: MotorConstant = ResultDefinition {
         id: "drive.torque_constant_hot",
         symbol: "K_hot",
-        label: "Torque and back-EMF constant when warm",
+        label: "Torque and back-EMF constant, warm",
         measure: Measure::MotorConstant,
         meaning: "warm magnets are weaker",
         formula: "motor.torque_constant * (1 + motor.flux_coefficient * (min(heat.housing_temperature, motor.max_winding_temperature) - motor.reference_temperature))",
@@ -204,7 +204,7 @@ results! {
     STALL_CURRENT_HOT: ElectricCurrent = ResultDefinition {
         id: "drive.stall_current_hot",
         symbol: "I_shot",
-        label: "Stall current when warm",
+        label: "Stall current, warm",
         measure: Measure::Current,
         meaning: "at the lowest supply voltage",
         formula: "drive.lowest_voltage / drive.total_resistance_hot",
@@ -215,7 +215,7 @@ results! {
     STALL_TORQUE_HOT: Torque = ResultDefinition {
         id: "drive.stall_torque_hot",
         symbol: "T_shot",
-        label: "Stall torque when warm",
+        label: "Stall torque, warm",
         measure: Measure::Torque,
         meaning: "at the lowest supply voltage",
         formula: "gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (drive.stall_current_hot - motor.no_load_current)",
@@ -225,9 +225,9 @@ results! {
     CURRENT_AT_LOAD_HOT: ElectricCurrent = ResultDefinition {
         id: "drive.current_at_load_hot",
         symbol: "I_loadhot",
-        label: "Current with the load when warm",
+        label: "Current under load, warm",
         measure: Measure::Current,
-        meaning: "weaker magnets take more of it",
+        meaning: "with the weaker warm magnets",
         formula: "axis.load_torque / (gears.exact_ratio * gears.efficiency * drive.torque_constant_hot) + motor.no_load_current",
         source: "torque balance through the gears",
         shown: false,
@@ -236,19 +236,19 @@ results! {
     SPEED_AT_LOAD_HOT: AngularVelocity = ResultDefinition {
         id: "drive.speed_at_load_hot",
         symbol: "ω_loadhot",
-        label: "Speed with the load when warm",
+        label: "Speed under load, warm",
         measure: Measure::Speed,
         meaning: "at the output and the lowest supply voltage",
-        formula: "max(0, drive.lowest_voltage - drive.current_at_load_hot * drive.total_resistance_hot) / (drive.torque_constant_hot * gears.exact_ratio)",
+        formula: "max(0, supply.voltage_beside_others - drive.current_at_load_hot * drive.total_resistance_hot) / (drive.torque_constant_hot * gears.exact_ratio)",
         source: "voltage equation in steady state",
         ..RESULT
     };
     PEAK_ACCELERATION: AngularAcceleration = ResultDefinition {
         id: "drive.peak_acceleration",
         symbol: "α_s",
-        label: "Greatest acceleration from rest",
+        label: "Peak acceleration from rest",
         measure: Measure::AngularAcceleration,
-        meaning: "at the output, against the load",
+        meaning: "at the output, lifting",
         formula: "(drive.stall_torque - axis.load_torque) / (axis.load_inertia + gears.efficiency * axis.reflected_inertia)",
         source: "equation of motion of a geared load",
         ..RESULT
@@ -258,8 +258,8 @@ results! {
         symbol: "I_lim",
         label: "Current limit in effect",
         measure: Measure::Current,
-        meaning: "the lower one of bridge and loop",
-        formula: "bridge.current_limit",
+        meaning: "of the loop, and of a driver that limits or shuts down; a maximum rating limits nothing",
+        formula: "min(bridge.current_limit, loop.current_limit)",
         source: "definition",
         shown: false,
         ..RESULT
@@ -267,15 +267,15 @@ results! {
     AVAILABLE_TORQUE: Torque = ResultDefinition {
         id: "drive.available_torque",
         symbol: "T_avail",
-        label: "Torque within the current limit, when warm",
+        label: "Available torque, warm",
         measure: Measure::Torque,
-        meaning: "what a move can count on",
-        formula: "gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (min(drive.stall_current_hot, drive.current_limit) - motor.no_load_current)",
+        meaning: "within the current limit",
+        formula: "gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (drive.stall_current_hot - motor.no_load_current)",
         source: "torque balance at standstill",
         ..RESULT
     };
-    GREATEST_STALL_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "drive.greatest_stall_current",
+    MAX_STALL_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "drive.max_stall_current",
         symbol: "I_smax",
         label: "Stall current at the highest supply voltage",
         measure: Measure::Current,
@@ -288,19 +288,30 @@ results! {
     BLOCKED_CURRENT: ElectricCurrent = ResultDefinition {
         id: "drive.blocked_current",
         symbol: "I_jam",
-        label: "Current of a jam",
+        label: "Stall current (blocked)",
         measure: Measure::Current,
-        meaning: "a position loop asks full voltage when it is blocked",
-        formula: "min(drive.current_limit, drive.greatest_stall_current)",
+        meaning: "a position loop applies full duty when it is blocked",
+        formula: "loop.voltage_limit * drive.max_stall_current",
         source: "Ohm's law at standstill",
+        ..RESULT
+    };
+    UNLIMITED_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "drive.unlimited_current",
+        symbol: "I_start",
+        label: "Starting or stall current before driver limiting",
+        measure: Measure::Current,
+        meaning: "what a bridge meets that neither chops nor has tripped yet",
+        formula: "loop.voltage_limit * drive.max_stall_current",
+        source: "Ohm's law at standstill",
+        shown: false,
         ..RESULT
     };
     BLOCKED_TORQUE: Torque = ResultDefinition {
         id: "drive.blocked_torque",
         symbol: "T_jam",
-        label: "Torque of a jam",
+        label: "Stall torque (blocked)",
         measure: Measure::Torque,
-        meaning: "what the teeth feel then",
+        meaning: "on the gears",
         formula: "gears.exact_ratio * gears.efficiency * motor.torque_constant * (drive.blocked_current - motor.no_load_current)",
         source: "torque balance at standstill",
         ..RESULT

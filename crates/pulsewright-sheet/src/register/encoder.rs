@@ -13,8 +13,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Encoder,
     prefixes: &["encoder"],
     name: "Encoder",
-    question: "Will the sensors give a direction, and never lose an edge?",
-    about: "Two sensors on one magnet ring give direction only where they sit a quarter of an electrical turn apart, and that depends on the number of poles.",
+    question: "Do the sensors give a direction and every edge?",
+    about: "Two sensors on one magnet give the direction only in quadrature: 90° electrical apart. The mechanical angle depends on the number of pole pairs.",
 };
 
 inputs! {
@@ -23,7 +23,7 @@ inputs! {
     POLE_PAIRS: u32 = Input {
         id: "encoder.pole_pairs",
         symbol: "p",
-        label: "Pole pairs of the magnet",
+        label: "Magnet pole pairs",
         form: Form::Whole,
         preset: Preset::Fixed("3"),
         low: "1",
@@ -37,7 +37,7 @@ inputs! {
     SENSORS: u32 = Input {
         id: "encoder.sensors",
         symbol: "n_sensors",
-        label: "Sensors",
+        label: "Number of sensors",
         form: Form::Whole,
         preset: Preset::Fixed("2"),
         low: "1",
@@ -48,10 +48,10 @@ inputs! {
         help: "Count them; one sensor can't tell direction",
         ..INPUT
     };
-    EDGES_COUNTED: u32 = Input {
-        id: "encoder.edges_counted",
+    COUNTS_PER_POLE_PAIR: u32 = Input {
+        id: "encoder.counts_per_pole_pair",
         symbol: "q_edges",
-        label: "Edges counted per magnet cycle",
+        label: "Counts per pole pair (×4, ×2)",
         form: Form::Whole,
         preset: Preset::Computed("4 with two sensors, 2 with one"),
         low: "1",
@@ -59,7 +59,7 @@ inputs! {
         layer: 2,
         because: "two sensors have four edges a cycle, one has two",
         changed_by: ChangedBy::Nothing,
-        help: "Firmware: both edges of both sensors = 4",
+        help: "Firmware: both edges of both sensors = ×4, one edge of each = ×2",
         ..INPUT
     };
     SENSOR_SPACING: Angle = Input {
@@ -67,7 +67,7 @@ inputs! {
         symbol: "θ_s",
         label: "Angle between the sensors",
         form: Form::Quantity(Measure::Angle),
-        preset: Preset::Fixed("90 deg"),
+        preset: Preset::Computed("the good place nearest 90°, of two the lesser"),
         low: ">0 deg",
         high: "<360 deg",
         default_tolerance: DefaultTolerance::Unstated,
@@ -80,7 +80,7 @@ inputs! {
     PLACEMENT_ERROR: Length = Input {
         id: "encoder.placement_error",
         symbol: "e_s",
-        label: "Placement error of the sensors",
+        label: "Sensor placement error",
         form: Form::Quantity(Measure::Length),
         preset: Preset::Fixed("0.2 mm"),
         low: "0 mm",
@@ -94,7 +94,7 @@ inputs! {
     PLACEMENT_RADIUS: Length = Input {
         id: "encoder.placement_radius",
         symbol: "r_s",
-        label: "Radius on which the sensors sit",
+        label: "Sensor placement radius",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByClass(["3 mm", "4 mm", "5 mm", "6 mm"]),
         low: "0.5 mm",
@@ -102,7 +102,7 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("5 %"),
         layer: 2,
         changed_by: ChangedBy::Fitting,
-        help: "Shaft centre to the sensor's active spot",
+        help: "Shaft centre to the sensing element",
         ..INPUT
     };
     DUTY_ERROR: Angle = Input {
@@ -122,7 +122,7 @@ inputs! {
     EDGE_SERVICE_TIME: Time = Input {
         id: "encoder.edge_service_time",
         symbol: "t_edge",
-        label: "Processor time for one edge",
+        label: "CPU time per encoder edge",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("3 us"),
         low: "0 s",
@@ -136,7 +136,7 @@ inputs! {
     PEAK_FIELD: MagneticFluxDensity = Input {
         id: "encoder.peak_field",
         symbol: "B_peak",
-        label: "Peak field at the sensor",
+        label: "Peak magnetic field at the sensor",
         form: Form::Quantity(Measure::Field),
         preset: Preset::Fixed("30 mT"),
         low: "1 mT",
@@ -150,7 +150,7 @@ inputs! {
     OPERATE_POINT: MagneticFluxDensity = Input {
         id: "encoder.operate_point",
         symbol: "B_op",
-        label: "Operate point of the sensor, largest",
+        label: "Sensor operate point B_OP (max.)",
         form: Form::Quantity(Measure::Field),
         preset: Preset::Fixed("9 mT"),
         low: "0.5 mT",
@@ -169,17 +169,17 @@ results! {
     COUNTS_PER_MOTOR_TURN: Rational = ResultDefinition {
         id: "encoder.counts_per_motor_turn",
         symbol: "C_m",
-        label: "Counts in one motor turn",
+        label: "Counts per motor turn",
         measure: Measure::Count,
         meaning: "edges that the firmware counts",
-        formula: "encoder.edges_counted * encoder.pole_pairs",
+        formula: "encoder.counts_per_pole_pair * encoder.pole_pairs",
         source: "definition",
         ..RESULT
     };
     COUNTS_PER_OUTPUT_TURN: Rational = ResultDefinition {
         id: "encoder.counts_per_output_turn",
         symbol: "C",
-        label: "Counts in one output turn",
+        label: "Counts per output turn",
         measure: Measure::Count,
         meaning: "at the gear motor’s output",
         formula: "encoder.counts_per_motor_turn * gears.exact_ratio",
@@ -189,7 +189,7 @@ results! {
     ANGLE_PER_COUNT: Angle = ResultDefinition {
         id: "encoder.angle_per_count",
         symbol: "φ_count",
-        label: "Angle of one count",
+        label: "Angle per count",
         measure: Measure::Angle,
         meaning: "at the output",
         formula: "2 * pi / encoder.counts_per_output_turn",
@@ -199,7 +199,7 @@ results! {
     ARC_PER_COUNT: Length = ResultDefinition {
         id: "encoder.arc_per_count",
         symbol: "s_count",
-        label: "Travel of one count",
+        label: "Travel per count",
         measure: Measure::Length,
         meaning: "at the load",
         formula: "axis.travel_per_turn / (encoder.counts_per_output_turn * axis.last_stage)",
@@ -219,9 +219,9 @@ results! {
     PHASE_ERROR: Angle = ResultDefinition {
         id: "encoder.phase_error",
         symbol: "δ_phase",
-        label: "Distance from quadrature",
+        label: "Quadrature phase error",
         measure: Measure::Angle,
-        meaning: "electrical; 90° means no direction at all",
+        meaning: "electrical; at 90° there is no direction",
         formula: "min(abs(encoder.electrical_spacing - pi / 2), abs(encoder.electrical_spacing - 3 * pi / 2))",
         source: "definition",
         ..RESULT
@@ -229,7 +229,7 @@ results! {
     DIRECTION: f64 = ResultDefinition {
         id: "encoder.direction",
         symbol: "direction_counts",
-        label: "Direction of the counts",
+        label: "Count direction",
         measure: Measure::Ratio,
         meaning: "1 forward, −1 backward, 0 none",
         formula: "'1 near 90°, −1 near 270°, 0 with one sensor or no quadrature'",
@@ -239,19 +239,19 @@ results! {
     PLACEMENT_PHASE_ERROR: Angle = ResultDefinition {
         id: "encoder.placement_phase_error",
         symbol: "δ_place",
-        label: "Phase error of placing the sensors",
+        label: "Phase error from sensor placement",
         measure: Measure::Angle,
         meaning: "electrical",
         formula: "encoder.pole_pairs * encoder.placement_error / encoder.placement_radius",
         source: "arc over radius, times the pole pairs",
         ..RESULT
     };
-    GOOD_SPACINGS: Angle = ResultDefinition {
-        id: "encoder.good_spacings",
+    VALID_SPACINGS: Angle = ResultDefinition {
+        id: "encoder.valid_spacings",
         symbol: "θ_good",
-        label: "Places for the second sensor",
+        label: "Valid sensor angles",
         measure: Measure::Angle,
-        meaning: "mechanical; the nearest one is computed, every one is listed",
+        meaning: "mechanical; the one nearest to the entry is calculated, all are listed",
         formula: "'90°·(2k + 1)/pole pairs; the one nearest to the spacing entered'",
         source: "quadrature",
         ..RESULT
@@ -259,7 +259,7 @@ results! {
     EDGE_RATE: Frequency = ResultDefinition {
         id: "encoder.edge_rate",
         symbol: "f_edge",
-        label: "Edges each second at top speed",
+        label: "Edge rate at top speed",
         measure: Measure::Frequency,
         meaning: "at the highest supply voltage, no load",
         formula: "encoder.counts_per_motor_turn * drive.top_speed * gears.exact_ratio / (2 * pi)",
@@ -279,9 +279,9 @@ results! {
     PROCESSOR_LOAD: Ratio = ResultDefinition {
         id: "encoder.processor_load",
         symbol: "u_edge",
-        label: "Processor time for the edges",
+        label: "CPU load of encoder interrupts",
         measure: Measure::Share,
-        meaning: "share of all its time",
+        meaning: "share of the total CPU time",
         formula: "encoder.edge_rate * encoder.edge_service_time",
         source: "definition",
         ..RESULT
@@ -289,9 +289,9 @@ results! {
     FIELD_MARGIN: Ratio = ResultDefinition {
         id: "encoder.field_margin",
         symbol: "m_field",
-        label: "Field over operate point",
+        label: "Field / B_OP",
         measure: Measure::Ratio,
-        meaning: "2 or more at the largest gap",
+        meaning: "should be 2 or more at the largest gap",
         formula: "encoder.peak_field / encoder.operate_point",
         source: "definition",
         ..RESULT
@@ -299,7 +299,7 @@ results! {
     HYSTERESIS_SHIFT: Angle = ResultDefinition {
         id: "encoder.hysteresis_shift",
         symbol: "δ_hyst",
-        label: "Shift of an edge by the operate point",
+        label: "Edge shift from B_OP",
         measure: Measure::Angle,
         meaning: "electrical",
         formula: "asin(encoder.operate_point / encoder.peak_field)",

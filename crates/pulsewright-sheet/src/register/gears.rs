@@ -13,8 +13,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Gears,
     prefixes: &["gears"],
     name: "Gears",
-    question: "How many motor turns make exactly one turn, and how much gets through?",
-    about: "The ratio on a label is rounded; only tooth counts tell the exact one. Free play decides how well the axis lands, and teeth strip long before a motor stalls for good.",
+    question: "What is the exact gear ratio, and how much torque does it transmit?",
+    about: "The ratio on a label is rounded; tooth counts give the exact one. Backlash limits the position accuracy. Gear teeth can break at a torque below the stall torque.",
 };
 
 inputs! {
@@ -23,18 +23,18 @@ inputs! {
     STAGES: Stages = Input {
         id: "gears.stages",
         symbol: "stages",
-        label: "Teeth of each stage, driven : driver",
+        label: "Tooth counts, driven:driver, motor side first",
         form: Form::Stages,
         preset: Preset::LeftOut,
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "Open the gearbox of a spare and count, motor side first; a planetary stage is (ring + sun):sun",
+        help: "Open the gearbox of a spare and count; a planetary stage is (ring + sun):sun",
         ..INPUT
     };
     RATIO: Rational = Input {
         id: "gears.ratio",
         symbol: "i_given",
-        label: "Ratio, motor turns per output turn",
+        label: "Gear ratio",
         form: Form::Exact,
         preset: Preset::Computed("100, or what brings a usual motor of this size to the speed given"),
         low: "0.01",
@@ -42,20 +42,20 @@ inputs! {
         layer: 1,
         because: "0 would never turn the output, and no small gearbox goes beyond a million",
         changed_by: ChangedBy::Purchase,
-        help: "Listing: how many turns of the rear shaft make one turn of the output",
+        help: "Listing: motor turns per output turn",
         ..INPUT
     };
     NOMINAL_RATIO: Rational = Input {
         id: "gears.nominal_ratio",
         symbol: "i_label",
-        label: "Ratio on the label",
+        label: "Nominal ratio on the label",
         form: Form::Exact,
         preset: Preset::LeftOut,
         low: "0.01",
         high: "1000000",
         layer: 2,
         changed_by: ChangedBy::Nothing,
-        help: "The round number on the label, when teeth or counting say another",
+        help: "The round number on the label, where tooth counts or measured counts differ",
         ..INPUT
     };
     STAGE_COUNT: u32 = Input {
@@ -74,7 +74,7 @@ inputs! {
     EFFICIENCY: Ratio = Input {
         id: "gears.efficiency",
         symbol: "η_given",
-        label: "Efficiency of the whole train",
+        label: "Gearbox efficiency",
         form: Form::Quantity(Measure::Share),
         preset: Preset::LeftOut,
         low: "0.02",
@@ -83,7 +83,7 @@ inputs! {
         layer: 3,
         because: "nothing gives out more than goes in",
         changed_by: ChangedBy::Purchase,
-        help: "Lever and scale at two known currents below stall; else leave it out",
+        help: "Lever and scale at two known currents below stall; otherwise leave it empty",
         ..INPUT
     };
     STAGE_EFFICIENCIES: Shares = Input {
@@ -96,13 +96,13 @@ inputs! {
         high: "1",
         layer: 3,
         because: "nothing gives out more than goes in",
-        help: "One figure a stage, motor side first, from a maker's sheet: 0.9; 0.9; 0.4",
+        help: "One figure a stage, motor side first, from the data sheet: 0.9; 0.9; 0.4",
         ..INPUT
     };
     EFFICIENCY_PER_STAGE: Ratio = Input {
         id: "gears.efficiency_per_stage",
         symbol: "η_stage",
-        label: "Usual efficiency of a stage",
+        label: "Typical efficiency per stage",
         form: Form::Quantity(Measure::Share),
         preset: Preset::Fixed("0.90"),
         low: "0.5",
@@ -115,7 +115,7 @@ inputs! {
     BACKLASH: Angle = Input {
         id: "gears.backlash",
         symbol: "b",
-        label: "Free play at the output",
+        label: "Backlash at the output",
         form: Form::Quantity(Measure::Angle),
         preset: Preset::ByClass(["3 deg", "2.5 deg", "2.5 deg", "2.5 deg"]),
         low: "0 deg",
@@ -137,13 +137,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("50 %"),
         layer: 3,
         changed_by: ChangedBy::Purchase,
-        help: "Rear shaft held, hang a known weight on a lever past the free play: torque / extra angle",
+        help: "Rear shaft held, hang a known weight on a lever until the backlash is taken up: torque / extra angle",
         ..INPUT
     };
     CONTINUOUS_TORQUE: Torque = Input {
         id: "gears.continuous_torque",
         symbol: "T_gear",
-        label: "Torque the gears take for ever",
+        label: "Gearbox continuous torque",
         form: Form::Quantity(Measure::Torque),
         preset: Preset::Computed("this class's usual figure, or 0.4 of a smaller given peak"),
         low: ">0 N.m",
@@ -151,13 +151,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("25 %"),
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "Maker's sheet; unlisted small metal gears: 10–12 mm 0.1 to 0.25, 20–25 mm 0.3 to 0.8, 37 mm 0.8 to 1.5 N·m",
+        help: "Data sheet; unlisted small metal gears: 10–12 mm 0.1 to 0.25, 20–25 mm 0.3 to 0.8, 37 mm 0.8 to 1.5 N·m",
         ..INPUT
     };
     PEAK_TORQUE: Torque = Input {
         id: "gears.peak_torque",
         symbol: "T_teeth",
-        label: "Torque the teeth take at most",
+        label: "Gearbox peak torque",
         form: Form::Quantity(Measure::Torque),
         preset: Preset::Computed("this class's usual figure, or 2.5 times a larger given continuous torque"),
         low: ">0 N.m",
@@ -165,13 +165,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("25 %"),
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "Maker's sheet; unlisted: 1.5 to 3 × continuous",
+        help: "Data sheet; unlisted: 1.5 to 3 × continuous",
         ..INPUT
     };
     RADIAL_LIMIT: Force = Input {
         id: "gears.radial_limit",
         symbol: "F_radial",
-        label: "Radial force the output shaft takes",
+        label: "Max. radial load",
         form: Form::Quantity(Measure::Force),
         preset: Preset::ByClass(["15 N", "30 N", "40 N", "60 N"]),
         low: "1 N",
@@ -179,7 +179,7 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
         changed_by: ChangedBy::Purchase,
-        help: "Maker's sheet, at the middle of the output shaft; unlisted 12–25 mm gears 10 to 50 N",
+        help: "Data sheet, at the middle of the output shaft; unlisted 12–25 mm gears 10 to 50 N",
         ..INPUT
     };
     TRANSMISSION_ERROR: Angle = Input {
@@ -204,9 +204,9 @@ results! {
     EXACT_RATIO: Rational = ResultDefinition {
         id: "gears.exact_ratio",
         symbol: "N",
-        label: "Exact ratio",
+        label: "Exact gear ratio",
         measure: Measure::Ratio,
-        meaning: "motor turns for one turn of the output",
+        meaning: "motor turns per output turn",
         formula: "'the product of driven over driver of every stage'",
         source: "kinematics of a gear train",
         ..RESULT
@@ -214,9 +214,9 @@ results! {
     NOMINAL_ERROR: Angle = ResultDefinition {
         id: "gears.nominal_error_per_turn",
         symbol: "Δφ_label",
-        label: "Drift each turn when counting by the label",
+        label: "Drift per turn with the label's ratio",
         measure: Measure::Angle,
-        meaning: "gained for every commanded turn",
+        meaning: "accumulates with every commanded turn",
         formula: "2 * pi * (gears.nominal_ratio / gears.exact_ratio - 1)",
         source: "definition",
         ..RESULT
@@ -224,9 +224,9 @@ results! {
     STAGE_COUNT_NOW: u32 = ResultDefinition {
         id: "gears.stage_count",
         symbol: "n",
-        label: "Stages",
+        label: "Number of stages",
         measure: Measure::Count,
-        meaning: "given, counted or guessed",
+        meaning: "entered, counted or estimated",
         formula: "ceil(ln(gears.exact_ratio) / ln(4) - 1e-12)",
         source: "stages of about 4:1 (common practice, no source)",
         shown: false,
@@ -235,9 +235,9 @@ results! {
     IMPLIED_EFFICIENCY: Ratio = ResultDefinition {
         id: "gears.implied_efficiency",
         symbol: "η_implied",
-        label: "Efficiency that the listing implies",
+        label: "Gearbox efficiency implied by the listing",
         measure: Measure::Share,
-        meaning: "its stall torque over what motor and ratio would give",
+        meaning: "listed stall torque / motor torque × ratio",
         formula: "motor.stall_torque / (gears.exact_ratio * motor.torque_constant * (motor.rated_voltage / motor.resistance - motor.no_load_current))",
         source: "torque balance; the ratio cancels",
         ..RESULT
@@ -245,7 +245,7 @@ results! {
     EFFICIENCY_NOW: Ratio = ResultDefinition {
         id: "gears.efficiency",
         symbol: "η",
-        label: "Efficiency of the train",
+        label: "Gearbox efficiency",
         measure: Measure::Share,
         meaning: "from motor to output",
         formula: "gears.implied_efficiency",
@@ -255,9 +255,9 @@ results! {
     BACK_EFFICIENCY: Ratio = ResultDefinition {
         id: "gears.back_driving_efficiency",
         symbol: "η_back",
-        label: "Efficiency from output to motor",
+        label: "Back-driving efficiency",
         measure: Measure::Share,
-        meaning: "0 or below: the gears lock",
+        meaning: "from output to motor; 0 or below: self-locking",
         formula: "(2 - 1 / gears.efficiency ^ (1 / gears.stage_count)) ^ gears.stage_count",
         source: "equal losses both ways in each stage [derived; one stage is the textbook 2 − 1/η]",
         ..RESULT
@@ -265,9 +265,9 @@ results! {
     BACK_DRIVE_TORQUE: Torque = ResultDefinition {
         id: "gears.back_drive_torque",
         symbol: "T_back",
-        label: "Torque that turns the unpowered motor",
+        label: "Back-driving torque of the gear motor",
         measure: Measure::Torque,
-        meaning: "at the output; more than this and it moves",
+        meaning: "at the output, motor unpowered; more than this turns it",
         formula: "gears.exact_ratio * motor.torque_constant * motor.no_load_current / gears.back_driving_efficiency",
         source: "torque balance with the motor unpowered",
         ..RESULT
@@ -275,29 +275,29 @@ results! {
     SAFE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "gears.safe_current",
         symbol: "I_teeth",
-        label: "Current limit that protects the teeth",
+        label: "Current limit that protects the gears",
         measure: Measure::Current,
         meaning: "set the driver no higher",
         formula: "gears.peak_torque / (gears.exact_ratio * gears.efficiency * motor.torque_constant) + motor.no_load_current",
         source: "torque balance",
         ..RESULT
     };
-    FREE_PLAY: Travel = ResultDefinition {
-        id: "gears.free_play_at_load",
+    BACKLASH_AT_LOAD: Travel = ResultDefinition {
+        id: "gears.backlash_at_load",
         symbol: "b_load",
-        label: "Free play at the load",
+        label: "Backlash at the load",
         measure: Measure::Angle,
-        meaning: "the axis lands no better than this from both sides",
+        meaning: "without a one-sided approach the position is uncertain by this",
         formula: "(gears.backlash / axis.last_stage + axis.reduction_backlash) * axis.travel_per_turn / (2 * pi)",
         source: "geometry",
         ..RESULT
     };
-    FREE_PLAY_COUNTS: Ratio = ResultDefinition {
-        id: "gears.free_play_counts",
+    BACKLASH_COUNTS: Ratio = ResultDefinition {
+        id: "gears.backlash_counts",
         symbol: "b_counts",
-        label: "Free play in counts",
+        label: "Backlash in counts",
         measure: Measure::Count,
-        meaning: "counts that the load does not feel",
+        meaning: "counts within which the load does not move",
         formula: "(gears.backlash + axis.reduction_backlash * axis.last_stage) / encoder.angle_per_count",
         source: "definition",
         ..RESULT
@@ -305,9 +305,9 @@ results! {
     RADIAL_LOAD: Force = ResultDefinition {
         id: "gears.radial_load",
         symbol: "F_r",
-        label: "Side load on the output shaft",
+        label: "Radial load",
         measure: Measure::Force,
-        meaning: "without the tension of a belt",
+        meaning: "on the output shaft, without belt tension",
         formula: "abs(axis.load_torque) / axis.radius",
         source: "statics",
         ..RESULT

@@ -1,8 +1,8 @@
 //! Hold and heat.
 
 use pulsewright_calc::units::{
-    ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient, ThermalResistance,
-    ThermodynamicTemperature, Time, Torque,
+    AngularVelocity, ElectricCurrent, ElectricalResistance, Power, TemperatureCoefficient,
+    ThermalResistance, ThermodynamicTemperature, Time, Torque,
 };
 
 use super::schema::{Heading, RESULT, ResultDefinition, Station};
@@ -14,7 +14,7 @@ pub(crate) const HEADING: Heading = Heading {
     prefixes: &["hold", "heat"],
     name: "Hold and heat",
     question: "How long can it hold, and how warm does it get?",
-    about: "Stall torque is not torque that can be held. Copper that warms up resists more and warms up faster; seconds, minutes or for ever is the question.",
+    about: "Stall torque cannot be held: the winding overheats. Its resistance rises with temperature, so it heats faster.",
 };
 
 inputs! {
@@ -27,9 +27,9 @@ results! {
     RESISTANCE_AT_AMBIENT: ElectricalResistance = ResultDefinition {
         id: "heat.resistance_at_ambient",
         symbol: "R_a",
-        label: "Winding resistance at the ambient temperature",
+        label: "Winding resistance at ambient temperature",
         measure: Measure::Resistance,
-        meaning: "before it warms up",
+        meaning: "cold",
         formula: "motor.resistance * (1 + alpha_20 * (axis.ambient_temperature - 20)) / (1 + alpha_20 * (motor.reference_temperature - 20))",
         source: "IEC 60028",
         shown: false,
@@ -38,7 +38,7 @@ results! {
     COEFFICIENT: TemperatureCoefficient = ResultDefinition {
         id: "heat.coefficient",
         symbol: "β_a",
-        label: "Temperature coefficient of copper at ambient",
+        label: "Copper temperature coefficient at ambient",
         measure: Measure::PerKelvin,
         meaning: "how fast the resistance grows",
         formula: "alpha_20 / (1 + alpha_20 * (axis.ambient_temperature - 20))",
@@ -51,7 +51,7 @@ results! {
         symbol: "R_th",
         label: "Thermal resistance, winding to ambient",
         measure: Measure::ThermalResistance,
-        meaning: "kelvin for each watt of heat",
+        meaning: "kelvin per watt of heat",
         formula: "motor.winding_to_housing + motor.housing_to_ambient",
         source: "series connection",
         shown: false,
@@ -60,39 +60,49 @@ results! {
     HOLD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "hold.current",
         symbol: "I_hold",
-        label: "Current to hold in balance",
+        label: "Holding current, ideal",
         measure: Measure::Current,
-        meaning: "neither friction nor gear losses help",
+        meaning: "without friction and gear losses",
         formula: "abs(axis.holding_torque) / (gears.exact_ratio * motor.torque_constant)",
         source: "statics of a gear train",
         ..RESULT
     };
-    CURRENT_MOST: ElectricCurrent = ResultDefinition {
-        id: "hold.current_most",
+    CURRENT_WORST_CASE: ElectricCurrent = ResultDefinition {
+        id: "hold.current_worst_case",
         symbol: "I_settled",
-        label: "Current where a loop stopped while lifting",
+        label: "Holding current, worst case (friction against)",
         measure: Measure::Current,
-        meaning: "friction and gear losses against it",
+        meaning: "the loop stopped while lifting",
         formula: "drive.current_at_load",
         source: "torque balance through the gears",
         ..RESULT
     };
-    CURRENT_LEAST: ElectricCurrent = ResultDefinition {
-        id: "hold.current_least",
+    CURRENT_BEST_CASE: ElectricCurrent = ResultDefinition {
+        id: "hold.current_best_case",
         symbol: "I_relaxed",
-        label: "Current that is enough once relaxed",
+        label: "Holding current, best case (friction helps)",
         measure: Measure::Current,
-        meaning: "friction and gear losses hold with it",
+        meaning: "the loop was relaxed after stopping",
         formula: "max(0, (abs(axis.holding_torque) - axis.friction_torque) * max(0, gears.back_driving_efficiency) / (gears.exact_ratio * motor.torque_constant) - motor.no_load_current)",
         source: "torque balance of a gear train on the point of being driven back",
         ..RESULT
     };
+    CREEP_BRAKED: AngularVelocity = ResultDefinition {
+        id: "hold.creep_braked",
+        symbol: "ω_creep",
+        label: "Creep speed when braked",
+        measure: Measure::Speed,
+        meaning: "at the output, firmware only brakes; 0 where friction and gears hold it",
+        formula: "hold.current_best_case * (motor.resistance + 2 * bridge.low_side) / (motor.back_emf_constant * gears.exact_ratio)",
+        source: "torque balance of a shorted motor that is driven back",
+        ..RESULT
+    };
     DWELL_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "hold.dwell_current",
+        id: "hold.selected_current",
         symbol: "I_dwell",
-        label: "Current while it holds, as chosen",
+        label: "Holding current, as selected",
         measure: Measure::Current,
-        meaning: "the one of the three that move.dwell_current names",
+        meaning: "the one of the three that move.holding_current names",
         formula: "hold.current",
         source: "definition",
         shown: false,
@@ -101,10 +111,10 @@ results! {
     HOLD_POWER: Power = ResultDefinition {
         id: "hold.power",
         symbol: "P_hold",
-        label: "Power to hold",
+        label: "Holding power",
         measure: Measure::Power,
         meaning: "heat in the winding once it is warm",
-        formula: "hold.dwell_current ^ 2 * heat.resistance_at_ambient / (1 - heat.coefficient * hold.dwell_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
+        formula: "hold.selected_current ^ 2 * heat.resistance_at_ambient / (1 - heat.coefficient * hold.selected_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -113,7 +123,7 @@ results! {
         symbol: "I_cont",
         label: "Continuous current",
         measure: Measure::Current,
-        meaning: "the winding bears it for ever",
+        meaning: "keeps the winding within its limit continuously",
         formula: "sqrt((motor.max_winding_temperature - axis.ambient_temperature) / (heat.resistance_at_ambient * (1 + heat.coefficient * (motor.max_winding_temperature - axis.ambient_temperature)) * heat.thermal_resistance))",
         source: "steady heat balance of the two nodes",
         ..RESULT
@@ -123,7 +133,7 @@ results! {
         symbol: "T_cont",
         label: "Continuous torque at the output",
         measure: Measure::Torque,
-        meaning: "turning, for ever, and not more than the gears take",
+        meaning: "turning continuously, within the gearbox continuous torque",
         formula: "min(gears.continuous_torque, gears.exact_ratio * gears.efficiency * motor.torque_constant * max(0, heat.continuous_current - motor.no_load_current))",
         source: "torque balance through the gears",
         ..RESULT
@@ -131,19 +141,19 @@ results! {
     FRICTION_LOSS: Power = ResultDefinition {
         id: "heat.friction_loss",
         symbol: "P_f",
-        label: "Heat of the motor's friction",
+        label: "Motor friction loss",
         measure: Measure::Power,
         meaning: "mean over move and dwell, into the housing",
         formula: "motor.friction_torque * gears.exact_ratio * move.output_angle / (move.time + move.dwell)",
         source: "work of a constant torque",
         ..RESULT
     };
-    HEATING_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "heat.heating_current",
+    RMS_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "heat.rms_current",
         symbol: "I_heat",
-        label: "Current that heats",
+        label: "RMS current over the cycle",
         measure: Measure::Current,
-        meaning: "root mean square over the cycle, ripple included",
+        meaning: "ripple included",
         formula: "sqrt(move.rms_current ^ 2 + bridge.ripple_current ^ 2 / 12)",
         source: "root mean square of a triangle",
         ..RESULT
@@ -151,10 +161,10 @@ results! {
     WINDING_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.winding_temperature",
         symbol: "ϑ_w",
-        label: "Mean temperature of the winding",
+        label: "Winding temperature over the cycle",
         measure: Measure::Temperature,
-        meaning: "after hours of such cycles",
-        formula: "axis.ambient_temperature + (heat.heating_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance + heat.friction_loss * motor.housing_to_ambient) / (1 - heat.coefficient * heat.heating_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
+        meaning: "mean, in equilibrium",
+        formula: "axis.ambient_temperature + (heat.rms_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance + heat.friction_loss * motor.housing_to_ambient) / (1 - heat.coefficient * heat.rms_current ^ 2 * heat.resistance_at_ambient * heat.thermal_resistance)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
@@ -172,20 +182,20 @@ results! {
     HOUSING_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.housing_temperature",
         symbol: "ϑ_h",
-        label: "Temperature of the housing",
+        label: "Motor housing temperature",
         measure: Measure::Temperature,
-        meaning: "after hours of such cycles",
-        formula: "axis.ambient_temperature + motor.housing_to_ambient * (heat.heating_current ^ 2 * heat.winding_resistance + heat.friction_loss)",
+        meaning: "in equilibrium",
+        formula: "axis.ambient_temperature + motor.housing_to_ambient * (heat.rms_current ^ 2 * heat.winding_resistance + heat.friction_loss)",
         source: "steady heat balance of the two nodes",
         ..RESULT
     };
     MOVE_LOSS: Power = ResultDefinition {
         id: "heat.move_loss",
         symbol: "P_m",
-        label: "Heat of the winding in the move",
+        label: "Winding loss while moving",
         measure: Measure::Power,
         meaning: "the warmer one of the moves in the cycle",
-        formula: "(move.against_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
+        formula: "(move.lifting_rms ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -193,10 +203,10 @@ results! {
     DWELL_LOSS: Power = ResultDefinition {
         id: "heat.dwell_loss",
         symbol: "P_d",
-        label: "Heat of the winding while it holds",
+        label: "Winding loss while holding",
         measure: Measure::Power,
         meaning: "between the moves",
-        formula: "(hold.dwell_current ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
+        formula: "(hold.selected_current ^ 2 + bridge.ripple_current ^ 2 / 12) * heat.winding_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -204,7 +214,7 @@ results! {
     CYCLE_PEAK_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.cycle_peak_temperature",
         symbol: "ϑ_peak",
-        label: "Peak temperature of the winding",
+        label: "Peak winding temperature in the cycle",
         measure: Measure::Temperature,
         meaning: "at its warmest moment in each cycle",
         formula: "heat.housing_temperature + motor.winding_to_housing * (heat.dwell_loss + (heat.move_loss - heat.dwell_loss) * (1 - exp(-move.time / motor.winding_time_constant)) / (1 - exp(-(move.time + move.dwell) / motor.winding_time_constant)))",
@@ -214,7 +224,7 @@ results! {
     OVERHEAT_TIME: Time = ResultDefinition {
         id: "heat.overheat_time",
         symbol: "t_over",
-        label: "Time until such cycles bring the winding to its limit",
+        label: "Time until the cycle overheats the winding",
         measure: Measure::Time,
         meaning: "from cold",
         formula: "'from cold until the winding is at its limit, two nodes'",
@@ -225,17 +235,17 @@ results! {
     HOLD_TIME: Time = ResultDefinition {
         id: "heat.hold_time",
         symbol: "t_hold",
-        label: "Time it can hold",
+        label: "Max. hold time",
         measure: Measure::Time,
         meaning: "from cold until the winding is at its limit",
         formula: "'from cold until the winding is at its limit, two nodes'",
         source: "linear system of two nodes",
         ..RESULT
     };
-    HOLD_TIME_MOST: Time = ResultDefinition {
-        id: "heat.hold_time_most",
+    HOLD_TIME_WORST_CASE: Time = ResultDefinition {
+        id: "heat.hold_time_worst_case",
         symbol: "t_most",
-        label: "Time it can hold where a loop stopped while lifting",
+        label: "Max. hold time, worst case (friction against)",
         measure: Measure::Time,
         meaning: "from cold until the winding is at its limit",
         formula: "'from cold until the winding is at its limit, two nodes'",
@@ -245,7 +255,7 @@ results! {
     STALL_TIME: Time = ResultDefinition {
         id: "heat.stall_time",
         symbol: "t_stall",
-        label: "Time it can stall",
+        label: "Max. stall time",
         measure: Measure::Time,
         meaning: "from cold until the winding is at its limit",
         formula: "'from cold until the winding is at its limit, two nodes; the current falls as the copper warms'",
@@ -255,9 +265,9 @@ results! {
     TOUCH_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "heat.touch_temperature",
         symbol: "ϑ_touch",
-        label: "Temperature to the touch",
+        label: "Max. touch temperature",
         measure: Measure::Temperature,
-        meaning: "how long bare metal may be touched",
+        meaning: "for the time that bare metal may be touched",
         formula: "heat.housing_temperature",
         source: "ISO 13732-1, bare metal (from memory)",
         ..RESULT

@@ -1,4 +1,4 @@
-//! The landing, simulated: results of the position loop that a formula cannot give.
+//! Simulated move: results of the position loop that a formula cannot give.
 
 use super::key::Travel;
 use super::schema::{RESULT, ResultDefinition};
@@ -33,7 +33,7 @@ results! {
         symbol: "e_over",
         label: "Overshoot",
         measure: Measure::Angle,
-        meaning: "how far the load runs beyond its target",
+        meaning: "how far the load runs beyond its target, once it has been before it",
         ..SIMULATED
     };
     SETTLING_TIME: Time = ResultDefinition {
@@ -41,62 +41,70 @@ results! {
         symbol: "t_settle",
         label: "Settling time",
         measure: Measure::Time,
-        meaning: "from the end of the command until the load stays within the error allowed",
+        meaning: "from the end of the command until the load stays within the tolerance",
         ..SIMULATED
     };
     FINAL_ERROR: Travel = ResultDefinition {
         id: "loop.final_error",
         symbol: "e_final",
-        label: "Where it lands beside its target",
+        label: "Final position error",
         measure: Measure::Angle,
         meaning: "at the end of move and dwell; above 0 on the side that the load resists",
         ..SIMULATED
     };
-    WORST_ERROR: Travel = ResultDefinition {
-        id: "loop.worst_error",
+    PEAK_FOLLOWING_ERROR: Travel = ResultDefinition {
+        id: "loop.peak_following_error",
         symbol: "e_way",
-        label: "Largest error on the way",
+        label: "Peak following error (load)",
         measure: Measure::Angle,
-        meaning: "load against the steps asked for, during the move",
+        meaning: "load against command, during the move",
         ..SIMULATED
     };
-    GREATEST_COUNTS: Ratio = ResultDefinition {
-        id: "loop.greatest_error_counts",
+    PEAK_FOLLOWING_ERROR_COUNTS: Ratio = ResultDefinition {
+        id: "loop.peak_following_error_counts",
         symbol: "n_way",
-        label: "Largest error that the loop sees",
+        label: "Peak following error (counts)",
         measure: Measure::Count,
-        meaning: "in counts; an error limit must lie above it",
+        meaning: "the following-error limit must be higher",
         ..SIMULATED
     };
-    RESTING_DROOP: Travel = ResultDefinition {
-        id: "loop.resting_droop",
+    RESTING_ERROR: Travel = ResultDefinition {
+        id: "loop.resting_error",
         symbol: "e_rest",
-        label: "Droop in the end",
+        label: "Steady-state error at the end",
         measure: Measure::Angle,
-        meaning: "target less the middle of the last half second",
+        meaning: "target minus the mean of the last half second",
         shown: false,
         ..SIMULATED
     };
     HUNTING: Travel = ResultDefinition {
         id: "loop.hunting",
         symbol: "e_hunt",
-        label: "Hunting at rest",
+        label: "Limit cycle (hunting) amplitude",
         measure: Measure::Angle,
-        meaning: "the load swings by so much either way; 0 where it stands still",
+        meaning: "the load swings by so much either way; 0 where it stands still or goes one way",
+        ..SIMULATED
+    };
+    BREAKS_LOOSE: Time = ResultDefinition {
+        id: "loop.breaks_loose",
+        symbol: "t_loose",
+        label: "Stands still before it breaks loose again",
+        measure: Measure::Time,
+        meaning: "beside its target by more than the deadband, until the integral part breaks it loose",
         ..SIMULATED
     };
     HUNTING_FREQUENCY: Frequency = ResultDefinition {
         id: "loop.hunting_frequency",
         symbol: "f_hunt",
-        label: "Frequency of the hunting",
+        label: "Limit cycle (hunting) frequency",
         measure: Measure::Frequency,
-        meaning: "a hum from some ten hertz on",
+        meaning: "audible from some ten hertz on",
         ..SIMULATED
     };
     PEAK_CURRENT: ElectricCurrent = ResultDefinition {
         id: "loop.peak_current",
         symbol: "I_land",
-        label: "Peak current of the landing",
+        label: "Peak current in the simulated move",
         measure: Measure::Current,
         meaning: "winding, without its ripple",
         ..SIMULATED
@@ -104,39 +112,39 @@ results! {
     REVERSALS: Ratio = ResultDefinition {
         id: "loop.reversals",
         symbol: "n_rev",
-        label: "Reversals of the motor",
+        label: "Motor reversals",
         measure: Measure::Count,
-        meaning: "each one crosses the play",
+        meaning: "each one crosses the backlash",
         ..SIMULATED
     };
     LONGEST_STALL: Time = ResultDefinition {
         id: "loop.longest_stall",
         symbol: "t_full",
-        label: "Longest time at full drive without a count",
+        label: "Longest full drive without a count",
         measure: Measure::Time,
-        meaning: "a stall timeout must be longer",
+        meaning: "the stall timeout must be longer",
         ..SIMULATED
     };
     LOST_COUNTS: Ratio = ResultDefinition {
         id: "loop.lost_counts",
         symbol: "n_lost",
-        label: "Counts lost",
+        label: "Lost counts",
         measure: Measure::Count,
-        meaning: "edges that came closer than they can be served",
+        meaning: "edges that the motor passed less those that were read, at the end",
         ..SIMULATED
     };
     ENERGY: Energy = ResultDefinition {
         id: "loop.energy",
         symbol: "W_move",
-        label: "Energy of the move",
+        label: "Energy per move",
         measure: Measure::Energy,
-        meaning: "from the supply, for the motor alone",
+        meaning: "of the move and its settling, from the supply, for the motor alone",
         ..SIMULATED
     };
-    RETURNED_ENERGY: Energy = ResultDefinition {
-        id: "loop.returned_energy",
+    REGENERATED_ENERGY: Energy = ResultDefinition {
+        id: "loop.regenerated_energy",
         symbol: "W_back",
-        label: "Energy given back",
+        label: "Regenerated energy per move",
         measure: Measure::Energy,
         meaning: "to the supply, braking and lowering",
         ..SIMULATED
@@ -163,6 +171,15 @@ results! {
         label: "Step test: peak current",
         measure: Measure::Current,
         meaning: "compare with the meter’s peak",
+        ..SIMULATED
+    };
+    SIMULATED_TIME: Time = ResultDefinition {
+        id: "loop.simulated_time",
+        symbol: "t_sim",
+        label: "Time simulated",
+        measure: Measure::Time,
+        meaning: "from the start of the move",
+        shown: false,
         ..SIMULATED
     };
 }

@@ -11,7 +11,7 @@ pub mod key;
 pub use key::{Found, Key, PerUnit, Physical, Rational, Shares, Stages, Travel, Words};
 pub use schema::{
     ChangedBy, DefaultTolerance, Form, Heading, Input, Kind, Kinds, Preset, ResultDefinition,
-    Station, YesNo,
+    SMALLEST_SHARE, SMALLEST_SIZE, Station, YesNo,
 };
 
 use crate::text::measure::Measure;

@@ -16,8 +16,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Motor,
     prefixes: &["motor"],
     name: "Motor",
-    question: "What does the motor really give, behind the figures of its listing?",
-    about: "Two constants follow from four figures of a listing. Where the figures contradict each other, one of them is wrong, and it shows here before money is spent.",
+    question: "What can the motor do, according to its listing?",
+    about: "Two motor constants follow from four figures of a listing. Where the figures contradict each other, one of them is wrong.",
 };
 
 choices! {
@@ -31,7 +31,7 @@ inputs! {
     CASE_DIAMETER: Length = Input {
         id: "motor.case_diameter",
         symbol: "d_case",
-        label: "Diameter of the motor case",
+        label: "Motor can diameter (smaller side)",
         form: Form::Quantity(Measure::Length),
         preset: Preset::Fixed("12 mm"),
         low: "3 mm",
@@ -39,13 +39,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Unstated,
         layer: 2,
         changed_by: ChangedBy::Nothing,
-        help: "Calliper across the motor can; it picks the assumed values of a class",
+        help: "Calliper across the motor can; it selects the typical values of a size class",
         ..INPUT
     };
     BRACKET_LIMIT: ThermodynamicTemperature = Input {
         id: "motor.bracket_limit",
         symbol: "ϑ_bracket",
-        label: "Softening of the bracket",
+        label: "Bracket softening temperature",
         form: Form::Quantity(Measure::Temperature),
         preset: Preset::LeftOut,
         low: "30 degC",
@@ -53,18 +53,18 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("5 K"),
         layer: 3,
         changed_by: ChangedBy::Fitting,
-        help: "Where the bracket softens: PLA 55, PETG 75, ABS 95 °C; leave out for metal",
+        help: "PLA 55, PETG 75, ABS 95 °C; leave empty for metal",
         ..INPUT
     };
     FIGURES_AT: FiguresAt = Input {
         id: "motor.figures_at",
         symbol: "figures_at",
-        label: "Shaft of the speed and torque figures",
+        label: "Figures given at",
         form: Form::Choice(FiguresAt::WORDS),
         preset: Preset::Fixed("output"),
         layer: 1,
         changed_by: ChangedBy::Nothing,
-        help: "Listing of a gear motor that names a ratio: output. Sheet of a bare motor: motor",
+        help: "Listing of a gear motor that names a ratio: output shaft. Data sheet of a bare motor: motor shaft",
         ..INPUT
     };
     RATED_VOLTAGE: ElectricPotential = Input {
@@ -122,7 +122,7 @@ inputs! {
         layer: 1,
         because: "a motor that pulls nothing turns nothing, and 100 N·m is no small gear motor",
         changed_by: ChangedBy::Purchase,
-        help: "Listing. A figure to compute with, not one to hold: see Hold and heat. Measure only at half voltage, lever and scale, under 2 s, then double",
+        help: "Listing. It cannot be held: see Hold and heat. Measure only at half voltage, lever and scale, under 2 s, then double",
         ..INPUT
     };
     STALL_CURRENT: ElectricCurrent = Input {
@@ -183,7 +183,7 @@ inputs! {
     MASS: Mass = Input {
         id: "motor.mass",
         symbol: "m_motor",
-        label: "Mass of the gear motor",
+        label: "Gear motor mass",
         form: Form::Quantity(Measure::Mass),
         preset: Preset::ByClass(["10 g", "32 g", "95 g", "205 g"]),
         low: ">0 kg",
@@ -197,7 +197,7 @@ inputs! {
     ADDED_MASS: Mass = Input {
         id: "motor.added_mass",
         symbol: "m_added",
-        label: "Mass that the conversion adds",
+        label: "Mass added by the conversion",
         form: Form::Quantity(Measure::Mass),
         preset: Preset::Fixed("8 g"),
         low: "0 kg",
@@ -211,7 +211,7 @@ inputs! {
     REFERENCE_TEMPERATURE: ThermodynamicTemperature = Input {
         id: "motor.reference_temperature",
         symbol: "ϑ_ref",
-        label: "Temperature of the listed figures",
+        label: "Reference temperature of the data",
         form: Form::Quantity(Measure::Temperature),
         preset: Preset::Fixed("25 degC"),
         low: "-20 degC",
@@ -225,7 +225,7 @@ inputs! {
     MAX_WINDING_TEMPERATURE: ThermodynamicTemperature = Input {
         id: "motor.max_winding_temperature",
         symbol: "ϑ_max",
-        label: "Limit of the winding",
+        label: "Max. winding temperature",
         form: Form::Quantity(Measure::Temperature),
         preset: Preset::Fixed("90 degC"),
         low: "40 degC",
@@ -240,7 +240,7 @@ inputs! {
     FLUX_COEFFICIENT: TemperatureCoefficient = Input {
         id: "motor.flux_coefficient",
         symbol: "α_flux",
-        label: "Flux lost per kelvin",
+        label: "Magnet temperature coefficient",
         form: Form::Quantity(Measure::PerKelvin),
         preset: Preset::Fixed("-0.002 1/K"),
         low: "-0.005 1/K",
@@ -336,7 +336,7 @@ results! {
         symbol: "K_e",
         label: "Back-EMF constant",
         measure: Measure::MotorConstant,
-        meaning: "volts for each radian per second of the motor shaft",
+        meaning: "volts per radian per second of the motor shaft",
         formula: "(motor.rated_voltage - motor.no_load_current * motor.resistance) / motor.shaft_speed",
         source: "voltage equation of a permanent-magnet motor in steady state",
         ..RESULT
@@ -346,7 +346,7 @@ results! {
         symbol: "K_t",
         label: "Torque constant",
         measure: Measure::MotorConstant,
-        meaning: "at the motor shaft, for each ampere",
+        meaning: "at the motor shaft, per ampere",
         formula: "motor.back_emf_constant",
         source: "equal to the back-EMF constant in SI, from the power balance",
         ..RESULT
@@ -366,7 +366,7 @@ results! {
         symbol: "K_m",
         label: "Motor constant",
         measure: Measure::MotorFigure,
-        meaning: "torque for each root of a watt of heat",
+        meaning: "torque per square root of the heat in watts",
         formula: "motor.torque_constant / sqrt(motor.resistance)",
         source: "definition in trade use (common practice, no source)",
         ..RESULT
@@ -394,7 +394,7 @@ results! {
     BEST_EFFICIENCY: Ratio = ResultDefinition {
         id: "motor.best_efficiency",
         symbol: "η_best",
-        label: "Best efficiency of the motor alone",
+        label: "Peak efficiency of the motor alone",
         measure: Measure::Share,
         meaning: "at a load of a tenth to a fifth of the stall torque",
         formula: "(1 - sqrt(motor.no_load_current / (motor.rated_voltage / motor.resistance))) ^ 2",
@@ -404,7 +404,7 @@ results! {
     BEST_EFFICIENCY_CURRENT: ElectricCurrent = ResultDefinition {
         id: "motor.best_efficiency_current",
         symbol: "I_best",
-        label: "Current of best efficiency",
+        label: "Current at peak efficiency",
         measure: Measure::Current,
         meaning: "where most of each watt becomes work",
         formula: "sqrt(motor.no_load_current * motor.rated_voltage / motor.resistance)",
@@ -414,9 +414,9 @@ results! {
     TORQUE_PER_MASS: TorquePerMass = ResultDefinition {
         id: "motor.torque_per_mass",
         symbol: "T_mass",
-        label: "Listed stall torque for its mass",
+        label: "Stall torque per mass",
         measure: Measure::TorquePerMass,
-        meaning: "a figure of listings, not one to hold",
+        meaning: "of the listing; it cannot be held",
         formula: "motor.stall_torque / (motor.mass + motor.added_mass)",
         source: "definition",
         ..RESULT
@@ -424,7 +424,7 @@ results! {
     STALL_RATIO: Ratio = ResultDefinition {
         id: "motor.stall_ratio",
         symbol: "T_ratio",
-        label: "Listed stall torque over the computed one",
+        label: "Listed / calculated stall torque",
         measure: Measure::Ratio,
         meaning: "1 where the listing agrees with itself",
         formula: "motor.stall_torque / (motor.torque_constant * (motor.rated_voltage / motor.resistance - motor.no_load_current))",

@@ -18,7 +18,7 @@ pub(crate) const HEADING: Heading = Heading {
     prefixes: &["move"],
     name: "Move",
     question: "How far, how fast, how often?",
-    about: "Speed sets the voltage that is needed, acceleration and load set the current, and the pause between moves decides how warm it all gets. One move on the bench proves little: the hundredth in a row is the warm one.",
+    about: "Speed sets the voltage needed. Acceleration and load set the current. The pause between moves sets the temperature, which takes many cycles to settle.",
 };
 
 choices! {
@@ -29,9 +29,9 @@ choices! {
 choices! {
     /// Which current flows while the axis stands at its target.
     DwellCurrent {
-        Balanced = "balanced",
-        Settled = "settled",
-        Relaxed = "relaxed",
+        NoFriction = "no_friction",
+        FrictionAgainst = "friction_against",
+        FrictionHelps = "friction_helps",
         Off = "off",
     }
 }
@@ -43,7 +43,7 @@ choices! {
 
 choices! {
     /// Direction of the working move.
-    Direction { Against = "against", With = "with", Both = "both", }
+    Direction { Lifting = "lifting", Lowering = "lowering", Both = "both", }
 }
 
 impl Direction {
@@ -51,8 +51,8 @@ impl Direction {
     #[must_use]
     pub const fn formula(self) -> formulas::Direction {
         match self {
-            Self::Against => formulas::Direction::Against,
-            Self::With => formulas::Direction::With,
+            Self::Lifting => formulas::Direction::Lifting,
+            Self::Lowering => formulas::Direction::Lowering,
             Self::Both => formulas::Direction::Both,
         }
     }
@@ -78,7 +78,7 @@ inputs! {
     TIME: Time = Input {
         id: "move.time",
         symbol: "t",
-        label: "Time for the move",
+        label: "Move time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Torque)), "0.5 s"), (Kinds::only(Kind::Turntable).or(Kinds::only(Kind::Rack)), "2 s"), (Kinds::only(Kind::Belt), "3 s"), (Kinds::only(Kind::Drum), "4 s"), (Kinds::only(Kind::Screw), "5 s")]),
         low: "1 ms",
@@ -91,18 +91,18 @@ inputs! {
     PROFILE: Profile = Input {
         id: "move.profile",
         symbol: "profile",
-        label: "Profile of the move",
+        label: "Motion profile",
         form: Form::Choice(Profile::WORDS),
         preset: Preset::Fixed("trapezoid"),
         layer: 2,
         changed_by: ChangedBy::Setting,
-        help: "What your pulse source does: straight ramps, or rounded",
+        help: "What your step/dir controller does: straight ramps, or rounded",
         ..INPUT
     };
     RAMP_FRACTION: Ratio = Input {
         id: "move.ramp_fraction",
         symbol: "f_ramp",
-        label: "Share of the time in each ramp",
+        label: "Ramp time / move time",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Fixed("1/3"),
         low: "0.01",
@@ -110,13 +110,14 @@ inputs! {
         layer: 3,
         because: "two ramps fill the whole move at 0.5",
         changed_by: ChangedBy::Setting,
-        help: "Ramp time / move time",
+        help: "Acceleration time / move time",
+        asked_by: Some(("move.profile", &["trapezoid"])),
         ..INPUT
     };
     DWELL: Time = Input {
         id: "move.dwell",
         symbol: "t_dwell",
-        label: "Time at the target",
+        label: "Dwell (hold) time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("2 s"),
         low: "0 s",
@@ -127,60 +128,74 @@ inputs! {
         ..INPUT
     };
     DWELL_CURRENT: DwellCurrent = Input {
-        id: "move.dwell_current",
+        id: "move.holding_current",
         symbol: "dwell_current",
-        label: "Current while it holds",
+        label: "Holding current",
         form: Form::Choice(DwellCurrent::WORDS),
-        preset: Preset::Fixed("balanced"),
+        preset: Preset::Fixed("no_friction"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Meter in a motor lead after 10 s at the target: compare with the three hold currents",
+        help: "Meter in a motor lead after 10 s at the target: compare with the three holding currents",
         ..INPUT
     };
     APPROACH: Approach = Input {
         id: "move.approach",
         symbol: "approach",
-        label: "How the target is approached",
+        label: "Approach direction",
         form: Form::Choice(Approach::WORDS),
         preset: Preset::Fixed("either"),
         layer: 2,
         changed_by: ChangedBy::Setting,
-        help: "Does the move always end coming from the same side, run past and back to the middle of the play, or end from either side?",
+        help: "Does the move always end coming from the same side, run past and back to the middle of the backlash, or end from either side?",
         ..INPUT
     };
     DIRECTION: Direction = Input {
         id: "move.direction",
         symbol: "direction",
-        label: "Direction of the working move",
+        label: "Loaded direction",
         form: Form::Choice(Direction::WORDS),
-        preset: Preset::Fixed("against"),
+        preset: Preset::Fixed("lifting"),
         layer: 2,
         changed_by: ChangedBy::Requirement,
-        help: "Does the working move lift, lower, or go there and back?",
+        help: "Does the move with the load lift it, lower it, or go there and back?",
         ..INPUT
     };
     DUTY: Ratio = Input {
         id: "move.duty",
         symbol: "duty",
-        label: "Share of time in such cycles",
+        label: "Duty cycle",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Fixed("1"),
         low: "0",
         high: "1",
         layer: 3,
         changed_by: ChangedBy::Requirement,
-        help: "Share of the time spent in such cycles, the rest switched off",
+        help: "Share of the time spent in such cycles; the rest is switched off",
         ..INPUT
     };
     REVERSES_AT_SPEED: YesNo = Input {
         id: "move.reverses_at_speed",
         symbol: "reverses",
-        label: "Reverses at full speed",
+        label: "Reversal at full speed",
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
         layer: 3,
         changed_by: ChangedBy::Setting,
         help: "Does your motion ever command full speed the other way without a ramp?",
+        ..INPUT
+    };
+    PATH_TOLERANCE: Travel = Input {
+        id: "move.path_tolerance",
+        symbol: "e_path",
+        label: "Path tolerance",
+        form: Form::Travel,
+        preset: Preset::LeftOut,
+        low: ">0",
+        high: "360 deg | 1 m",
+        because: "an axis that may stray anywhere has no path",
+        layer: 3,
+        changed_by: ChangedBy::Requirement,
+        help: "Only where the path itself matters, as for a pen or a tool; how far off it may be while it moves",
         ..INPUT
     };
 }
@@ -253,23 +268,23 @@ pub(crate) use {driven, driving, rms_torque, steady_driven, steady_driving};
 results! {
     movement;
 
-    LOAD_AGAINST: Torque = ResultDefinition {
-        id: "move.load_against",
+    LOAD_LIFTING: Torque = ResultDefinition {
+        id: "move.load_lifting",
         symbol: "T_L0",
-        label: "Load torque at the output before the loss of the last stage",
+        label: "Load torque before the loss of the extra reduction, lifting",
         measure: Measure::Torque,
-        meaning: "the last stage loses its share of load and acceleration together",
+        meaning: "the extra reduction loses its share of load and acceleration together",
         formula: "axis.torque_at_axis / axis.last_stage",
         source: "kinematics of the last stage",
         shown: false,
         ..RESULT
     };
-    LOAD_WITH: Torque = ResultDefinition {
-        id: "move.load_with",
+    LOAD_LOWERING: Torque = ResultDefinition {
+        id: "move.load_lowering",
         symbol: "T_R0",
-        label: "Torque for the way back before the loss of the last stage",
+        label: "Load torque before the loss of the extra reduction, lowering",
         measure: Measure::Torque,
-        meaning: "the last stage loses its share of load and acceleration together",
+        meaning: "the extra reduction loses its share of load and acceleration together",
         formula: "axis.return_at_axis / axis.last_stage",
         source: "kinematics of the last stage",
         shown: false,
@@ -278,7 +293,7 @@ results! {
     TRAIN_EFFICIENCY: Ratio = ResultDefinition {
         id: "move.train_efficiency",
         symbol: "η_all",
-        label: "Efficiency of gears and last stage",
+        label: "Efficiency of gears and extra reduction",
         measure: Measure::Share,
         meaning: "motor driving",
         formula: "gears.efficiency * axis.reduction_efficiency",
@@ -289,7 +304,7 @@ results! {
     TRAIN_BACK_EFFICIENCY: Ratio = ResultDefinition {
         id: "move.train_back_efficiency",
         symbol: "η_allback",
-        label: "Efficiency of last stage and gears, load driving",
+        label: "Efficiency of gears and extra reduction, load driving",
         measure: Measure::Ratio,
         meaning: "0 or below: the load must be driven even where it helps",
         formula: "(2 - 1 / axis.reduction_efficiency) * gears.back_driving_efficiency",
@@ -332,9 +347,9 @@ results! {
     PEAK_TRAVEL_SPEED: Velocity = ResultDefinition {
         id: "move.peak_travel_speed",
         symbol: "v_peak",
-        label: "Peak speed along the travel",
+        label: "Peak speed of the load",
         measure: Measure::Velocity,
-        meaning: "of the load",
+        meaning: "along the travel",
         formula: "move.peak_speed / axis.last_stage * axis.travel_per_turn / (2 * pi)",
         source: "definition of the travel per turn",
         ..RESULT
@@ -342,39 +357,39 @@ results! {
     PEAK_TRAVEL_ACCELERATION: Acceleration = ResultDefinition {
         id: "move.peak_travel_acceleration",
         symbol: "a_peak",
-        label: "Peak acceleration along the travel",
+        label: "Peak acceleration of the load",
         measure: Measure::Acceleration,
-        meaning: "of the load",
+        meaning: "along the travel",
         formula: "move.peak_acceleration / axis.last_stage * axis.travel_per_turn / (2 * pi)",
         source: "definition of the travel per turn",
         ..RESULT
     };
-    AGAINST_STARTING: ElectricCurrent = ResultDefinition {
-        id: "move.against_starting",
+    LIFTING_STARTING: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_starting",
         symbol: "I_start",
-        label: "Current at the start of the move against the load",
+        label: "Accelerating current, lifting",
         measure: Measure::Current,
-        meaning: "at the peak acceleration",
+        meaning: "moving against the load, at the peak acceleration",
         formula: driving!("axis.load_torque", "+"),
         source: "torque balance at the motor shaft",
         shown: false,
         ..RESULT
     };
-    AGAINST_STEADY: ElectricCurrent = ResultDefinition {
-        id: "move.against_steady",
+    LIFTING_STEADY: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_steady",
         symbol: "I_run",
-        label: "Current at steady speed against the load",
+        label: "Current at constant speed, lifting",
         measure: Measure::Current,
-        meaning: "between the ramps",
+        meaning: "moving against the load, between the ramps",
         formula: steady_driving!("axis.load_torque"),
         source: "torque balance at the motor shaft",
         shown: false,
         ..RESULT
     };
-    AGAINST_BRAKING: ElectricCurrent = ResultDefinition {
-        id: "move.against_braking",
+    LIFTING_BRAKING: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_braking",
         symbol: "I_brake",
-        label: "Current at the end of the move against the load",
+        label: "Decelerating current, lifting",
         measure: Measure::Current,
         meaning: "below 0 the motor brakes",
         formula: driving!("axis.load_torque", "-"),
@@ -382,65 +397,65 @@ results! {
         shown: false,
         ..RESULT
     };
-    AGAINST_PEAK: ElectricCurrent = ResultDefinition {
-        id: "move.against_peak",
+    LIFTING_PEAK: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_peak",
         symbol: "I_move",
-        label: "Peak current of the move against the load",
+        label: "Peak current, lifting",
         measure: Measure::Current,
-        meaning: "whichever its sign",
-        formula: "max(max(abs(move.against_starting), abs(move.against_steady)), abs(move.against_braking))",
+        meaning: "moving against the load, whichever its sign",
+        formula: "max(max(abs(move.lifting_starting), abs(move.lifting_steady)), abs(move.lifting_braking))",
         source: "the current is linear in the acceleration",
         shown: false,
         ..RESULT
     };
-    AGAINST_RMS: ElectricCurrent = ResultDefinition {
-        id: "move.against_rms",
+    LIFTING_RMS: ElectricCurrent = ResultDefinition {
+        id: "move.lifting_rms",
         symbol: "I_moverms",
-        label: "Root mean square current of the move against the load",
+        label: "RMS current, lifting",
         measure: Measure::Current,
-        meaning: "without its dwell",
-        formula: "sqrt(move.ramp_fraction * (move.against_starting ^ 2 + move.against_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.against_steady ^ 2)",
+        meaning: "moving against the load, without the dwell",
+        formula: "sqrt(move.ramp_fraction * (move.lifting_starting ^ 2 + move.lifting_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.lifting_steady ^ 2)",
         source: "sum over the segments",
         shown: false,
         ..RESULT
     };
-    AGAINST_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "move.against_voltage",
+    LIFTING_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "move.lifting_voltage",
         symbol: "U_move",
-        label: "Greatest voltage of the move against the load",
+        label: "Peak motor voltage, lifting",
         measure: Measure::Voltage,
-        meaning: "back-EMF and drop, winding warm",
-        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.against_steady, max(move.against_starting, move.against_braking)))",
+        meaning: "back-EMF and voltage drop, winding warm",
+        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.lifting_steady, max(move.lifting_starting, move.lifting_braking)))",
         source: "voltage equation of the motor",
         shown: false,
         ..RESULT
     };
-    WITH_STARTING: ElectricCurrent = ResultDefinition {
-        id: "move.with_starting",
+    LOWERING_STARTING: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_starting",
         symbol: "I_start_back",
-        label: "Current at the start of the move with the load",
+        label: "Accelerating current, lowering",
         measure: Measure::Current,
-        meaning: "at the peak acceleration",
+        meaning: "moving with the load, at the peak acceleration",
         formula: driving!("axis.load_torque_return", "+"),
         source: "torque balance at the motor shaft",
         shown: false,
         ..RESULT
     };
-    WITH_STEADY: ElectricCurrent = ResultDefinition {
-        id: "move.with_steady",
+    LOWERING_STEADY: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_steady",
         symbol: "I_run_back",
-        label: "Current at steady speed with the load",
+        label: "Current at constant speed, lowering",
         measure: Measure::Current,
-        meaning: "between the ramps",
+        meaning: "moving with the load, between the ramps",
         formula: steady_driving!("axis.load_torque_return"),
         source: "torque balance at the motor shaft",
         shown: false,
         ..RESULT
     };
-    WITH_BRAKING: ElectricCurrent = ResultDefinition {
-        id: "move.with_braking",
+    LOWERING_BRAKING: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_braking",
         symbol: "I_brake_back",
-        label: "Current at the end of the move with the load",
+        label: "Decelerating current, lowering",
         measure: Measure::Current,
         meaning: "below 0 the motor brakes",
         formula: driving!("axis.load_torque_return", "-"),
@@ -448,35 +463,35 @@ results! {
         shown: false,
         ..RESULT
     };
-    WITH_PEAK: ElectricCurrent = ResultDefinition {
-        id: "move.with_peak",
+    LOWERING_PEAK: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_peak",
         symbol: "I_move_back",
-        label: "Peak current of the move with the load",
+        label: "Peak current, lowering",
         measure: Measure::Current,
-        meaning: "whichever its sign",
-        formula: "max(max(abs(move.with_starting), abs(move.with_steady)), abs(move.with_braking))",
+        meaning: "moving with the load, whichever its sign",
+        formula: "max(max(abs(move.lowering_starting), abs(move.lowering_steady)), abs(move.lowering_braking))",
         source: "the current is linear in the acceleration",
         shown: false,
         ..RESULT
     };
-    WITH_RMS: ElectricCurrent = ResultDefinition {
-        id: "move.with_rms",
+    LOWERING_RMS: ElectricCurrent = ResultDefinition {
+        id: "move.lowering_rms",
         symbol: "I_moverms_back",
-        label: "Root mean square current of the move with the load",
+        label: "RMS current, lowering",
         measure: Measure::Current,
-        meaning: "without its dwell",
-        formula: "sqrt(move.ramp_fraction * (move.with_starting ^ 2 + move.with_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.with_steady ^ 2)",
+        meaning: "moving with the load, without the dwell",
+        formula: "sqrt(move.ramp_fraction * (move.lowering_starting ^ 2 + move.lowering_braking ^ 2) + (1 - 2 * move.ramp_fraction) * move.lowering_steady ^ 2)",
         source: "sum over the segments",
         shown: false,
         ..RESULT
     };
-    WITH_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "move.with_voltage",
+    LOWERING_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "move.lowering_voltage",
         symbol: "U_move_back",
-        label: "Greatest voltage of the move with the load",
+        label: "Peak motor voltage, lowering",
         measure: Measure::Voltage,
-        meaning: "back-EMF and drop, winding warm",
-        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.with_steady, max(move.with_starting, move.with_braking)))",
+        meaning: "back-EMF and voltage drop, winding warm",
+        formula: "motor.back_emf_constant * gears.exact_ratio * move.peak_speed + drive.total_resistance_hot * max(0, max(move.lowering_steady, max(move.lowering_starting, move.lowering_braking)))",
         source: "voltage equation of the motor",
         shown: false,
         ..RESULT
@@ -487,17 +502,17 @@ results! {
         label: "Peak current",
         measure: Measure::Current,
         meaning: "over the moves and the dwell",
-        formula: "max(move.against_peak, abs(hold.dwell_current))",
+        formula: "max(move.lifting_peak, abs(hold.selected_current))",
         source: "torque balance at the motor shaft",
         ..RESULT
     };
     RMS_CURRENT: ElectricCurrent = ResultDefinition {
         id: "move.rms_current",
         symbol: "I_rms",
-        label: "Root mean square current",
+        label: "RMS current",
         measure: Measure::Current,
-        meaning: "over the moves and the dwell: what heats",
-        formula: "sqrt((move.against_rms ^ 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))",
+        meaning: "over the moves and the dwell; it heats the winding",
+        formula: "sqrt((move.lifting_rms ^ 2 * move.time + hold.selected_current ^ 2 * move.dwell) / (move.time + move.dwell))",
         source: "definition of the root mean square",
         ..RESULT
     };
@@ -514,9 +529,9 @@ results! {
     RMS_TORQUE: Torque = ResultDefinition {
         id: "move.rms_torque",
         symbol: "T_rms",
-        label: "Root mean square torque at the output",
+        label: "RMS torque at the output",
         measure: Measure::Torque,
-        meaning: "over the moves and the dwell: what wears the gears",
+        meaning: "over the moves and the dwell; it wears the gears",
         formula: rms_torque!("axis.load_torque ^ 2", "2 * move.ramp_fraction"),
         source: "closed integrals of the profile",
         ..RESULT
@@ -524,19 +539,19 @@ results! {
     VOLTAGE_MARGIN: ElectricPotential = ResultDefinition {
         id: "move.voltage_margin",
         symbol: "U_margin",
-        label: "Voltage left at the worst moment",
+        label: "Voltage headroom",
         measure: Measure::Voltage,
-        meaning: "below 0 the move is impossible",
-        formula: "drive.lowest_voltage - move.against_voltage",
+        meaning: "below 0 the motor cannot make the move",
+        formula: "supply.voltage_beside_others - move.lifting_voltage",
         source: "voltage equation of the motor",
         ..RESULT
     };
     SHORTEST_TIME: Time = ResultDefinition {
         id: "move.shortest_time",
         symbol: "t_min",
-        label: "Shortest time of the move",
+        label: "Shortest move time",
         measure: Measure::Time,
-        meaning: "voltage, current, gears, pulses and edges kept",
+        meaning: "within the limits of voltage, current, gears, step rate and encoder",
         formula: "'the least time in which the limits of voltage, current, gear torque, pulse rate and edge gap are kept'",
         source: "the same formulas solved for the time",
         ..RESULT

@@ -17,8 +17,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Loop,
     prefixes: &["loop"],
     name: "Loop",
-    question: "Which gains to begin with, and how much room has the loop?",
-    about: "Gains are start values from the motor's own time constants. Counts are coarse, and free play lets the motor run without its load: a loop asked to be quicker than both allow rattles or hunts for ever between two counts.",
+    question: "Which gains are a good start, and what is the phase margin?",
+    about: "The gains are start values from the motor's time constants. Encoder resolution and backlash limit the bandwidth: above it there is D-term chatter or a limit cycle (hunting).",
 };
 
 choices! {
@@ -46,7 +46,7 @@ inputs! {
     DELAY: u32 = Input {
         id: "loop.delay",
         symbol: "n_delay",
-        label: "Samples from count to PWM",
+        label: "Loop delay (samples)",
         form: Form::Whole,
         preset: Preset::Fixed("1"),
         low: "0",
@@ -59,9 +59,9 @@ inputs! {
     BANDWIDTH: Frequency = Input {
         id: "loop.bandwidth",
         symbol: "f_b",
-        label: "Bandwidth asked for",
+        label: "Target bandwidth",
         form: Form::Quantity(Measure::Frequency),
-        preset: Preset::Computed("4 Hz, or a tenth of a lower sampling rate"),
+        preset: Preset::Computed("4 Hz, or a tenth of a lower sampling rate, or 0.8 of what keeps the phase margin where that is less"),
         low: "0.01 Hz",
         high: "10 kHz",
         layer: 2,
@@ -93,13 +93,13 @@ inputs! {
         layer: 2,
         none: true,
         changed_by: ChangedBy::Setting,
-        help: "Firmware; none only where the load never pushes at rest",
+        help: "Firmware; none only where the load does not push at rest",
         ..INPUT
     };
     FEED_FORWARD: Ratio = Input {
         id: "loop.feed_forward",
         symbol: "k_ff",
-        label: "Feed-forward of the speed",
+        label: "Velocity feed-forward",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Fixed("0"),
         low: "0",
@@ -112,7 +112,7 @@ inputs! {
     VOLTAGE_LIMIT: Ratio = Input {
         id: "loop.voltage_limit",
         symbol: "u_max",
-        label: "Largest duty",
+        label: "Max. duty cycle",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Fixed("1"),
         low: "0.05",
@@ -125,7 +125,7 @@ inputs! {
     CURRENT_LIMIT: ElectricCurrent = Input {
         id: "loop.current_limit",
         symbol: "I_loop",
-        label: "Current limit of the loop",
+        label: "Loop current limit",
         form: Form::Quantity(Measure::Current),
         preset: Preset::LeftOut,
         low: "10 mA",
@@ -133,44 +133,44 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("10 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Firmware or bridge: current at which the loop holds back; left out: the bridge's own if it chops",
+        help: "Firmware or driver: current at which the loop limits itself; empty: the driver's own if it limits",
         ..INPUT
     };
     ERROR_LIMIT: u32 = Input {
         id: "loop.error_limit",
         symbol: "e_limit",
-        label: "Error at which it gives up",
+        label: "Following-error limit",
         form: Form::Whole,
         preset: Preset::LeftOut,
         low: "1",
         high: "1000000",
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Firmware: error at which it gives up and says so",
+        help: "Firmware: error at which it stops with a fault",
         ..INPUT
     };
     STALL_TIMEOUT: Time = Input {
         id: "loop.stall_timeout",
         symbol: "t_stall",
-        label: "Time at full drive before it lets go",
+        label: "Stall timeout",
         form: Form::Quantity(Measure::Time),
         preset: Preset::LeftOut,
         low: "10 ms",
         high: "1000 s",
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Firmware: seconds of full drive without motion before it lets go",
+        help: "Firmware: seconds of full drive without motion before it switches off",
         ..INPUT
     };
     ON_TARGET: OnTarget = Input {
         id: "loop.on_target",
         symbol: "on_target",
-        label: "What it does on target",
+        label: "Behaviour on target",
         form: Form::Choice(OnTarget::WORDS),
         preset: Preset::Fixed("drive"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Firmware: what it does once it stands on target: drive on, brake, or release",
+        help: "Firmware: what it does once on target: drive on, brake, or release",
         ..INPUT
     };
     PWM_RESOLUTION: u32 = Input {
@@ -202,7 +202,7 @@ inputs! {
     STEP_TEST: Travel = Input {
         id: "loop.step_test",
         symbol: "s_test",
-        label: "Step of the step test",
+        label: "Step-test amplitude",
         form: Form::Travel,
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Torque)), "10 deg"), (Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)), "5 mm")]),
         low: ">0",
@@ -212,16 +212,16 @@ inputs! {
         help: "A jump big enough to see, small enough not to hit a stop",
         ..INPUT
     };
-    SETTLING_ASKED: Time = Input {
-        id: "loop.settling_asked",
+    SETTLING_TARGET: Time = Input {
+        id: "loop.settling_target",
         symbol: "t_asked",
-        label: "Settling time asked for",
+        label: "Target settling time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::LeftOut,
         low: "1 ms",
         high: "1 s",
         layer: 2,
-        help: "From the end of the move until the load stays within its error; tuning aims at it, or at 0.25 s",
+        help: "From the end of the move until the load stays within its tolerance; tuning aims at it, or at 0.25 s",
         ..INPUT
     };
 }
@@ -232,9 +232,9 @@ results! {
     INERTIA: MomentOfInertia = ResultDefinition {
         id: "loop.inertia",
         symbol: "J_m",
-        label: "Inertia at the motor shaft, gears meshed",
+        label: "Total inertia at the motor shaft",
         measure: Measure::Inertia,
-        meaning: "rotor and load together",
+        meaning: "rotor and load, gears in contact",
         formula: "motor.rotor_inertia + axis.load_inertia / (gears.exact_ratio ^ 2 * gears.efficiency)",
         source: "power balance of a gear train",
         shown: false,
@@ -243,9 +243,9 @@ results! {
     TIME_CONSTANT: Time = ResultDefinition {
         id: "loop.time_constant",
         symbol: "τ",
-        label: "Mechanical time constant with the load",
+        label: "Mechanical time constant with load",
         measure: Measure::Time,
-        meaning: "to 63 % of its speed, load and bridge included",
+        meaning: "to 63 % of its speed, load and driver included",
         formula: "drive.motor_resistance * loop.inertia / (motor.torque_constant * motor.back_emf_constant)",
         source: "transfer function of a permanent-magnet motor",
         ..RESULT
@@ -253,9 +253,9 @@ results! {
     FREE_TIME_CONSTANT: Time = ResultDefinition {
         id: "loop.free_time_constant",
         symbol: "τ_free",
-        label: "Mechanical time constant in the free play",
+        label: "Mechanical time constant within the backlash",
         measure: Measure::Time,
-        meaning: "the motor without its load, between two flanks",
+        meaning: "the motor without its load",
         formula: "drive.motor_resistance * motor.rotor_inertia / (motor.torque_constant * motor.back_emf_constant)",
         source: "transfer function of a permanent-magnet motor",
         shown: false,
@@ -264,7 +264,7 @@ results! {
     ELECTRICAL_TIME_CONSTANT: Time = ResultDefinition {
         id: "loop.electrical_time_constant",
         symbol: "τ_el",
-        label: "Electrical time constant with the bridge",
+        label: "Electrical time constant with driver",
         measure: Measure::Time,
         meaning: "to 63 % of the current, shaft held",
         formula: "motor.inductance / drive.motor_resistance",
@@ -275,9 +275,9 @@ results! {
     PROPORTIONAL_GAIN: ProportionalGain = ResultDefinition {
         id: "loop.proportional_gain",
         symbol: "K_p",
-        label: "Proportional gain",
+        label: "Proportional gain Kp",
         measure: Measure::ProportionalGain,
-        meaning: "volts for each radian of the motor shaft",
+        meaning: "volts per radian of the motor shaft",
         formula: "(2 * pi * loop.bandwidth) ^ 2 * loop.time_constant * motor.back_emf_constant",
         source: "pole placement for a second-order plant",
         ..RESULT
@@ -285,9 +285,9 @@ results! {
     DERIVATIVE_GAIN: DerivativeGain = ResultDefinition {
         id: "loop.derivative_gain",
         symbol: "K_d",
-        label: "Derivative gain",
+        label: "Derivative gain Kd",
         measure: Measure::DerivativeGain,
-        meaning: "volts for each radian per second of the motor shaft",
+        meaning: "volts per radian per second of the motor shaft",
         formula: "max(0, 2 * loop.damping * 2 * pi * loop.bandwidth * loop.time_constant - 1) * motor.back_emf_constant",
         source: "pole placement for a second-order plant",
         ..RESULT
@@ -295,7 +295,7 @@ results! {
     PROPORTIONAL_PER_COUNT: ElectricPotential = ResultDefinition {
         id: "loop.proportional_per_count",
         symbol: "U_count",
-        label: "Voltage for one count of error",
+        label: "Voltage per count of error",
         measure: Measure::Voltage,
         meaning: "what one count off asks of the bridge",
         formula: "loop.proportional_gain * 2 * pi / encoder.counts_per_motor_turn",
@@ -305,9 +305,9 @@ results! {
     PROPORTIONAL_STEPS: Ratio = ResultDefinition {
         id: "loop.proportional_steps",
         symbol: "k_p",
-        label: "Proportional gain, PWM steps for one count",
+        label: "Proportional gain Kp (PWM steps per count)",
         measure: Measure::Ratio,
-        meaning: "the firmware's number",
+        meaning: "for the firmware",
         formula: "loop.proportional_per_count * loop.pwm_resolution / supply.voltage",
         source: "change of units",
         ..RESULT
@@ -315,9 +315,9 @@ results! {
     INTEGRAL_STEPS: Ratio = ResultDefinition {
         id: "loop.integral_steps",
         symbol: "k_i",
-        label: "Integral gain, PWM steps for one count in one sample",
+        label: "Integral gain Ki (PWM steps per count per sample)",
         measure: Measure::Ratio,
-        meaning: "the firmware's number",
+        meaning: "for the firmware",
         formula: "loop.proportional_steps * loop.sample_time / loop.integral_time",
         source: "change of units",
         ..RESULT
@@ -325,9 +325,9 @@ results! {
     DERIVATIVE_STEPS: Ratio = ResultDefinition {
         id: "loop.derivative_steps",
         symbol: "k_d",
-        label: "Derivative gain, PWM steps for one count a sample",
+        label: "Derivative gain Kd (PWM steps per count/sample)",
         measure: Measure::Ratio,
-        meaning: "the firmware's number",
+        meaning: "for the firmware",
         formula: "loop.derivative_gain * loop.speed_quantum * loop.pwm_resolution / supply.voltage",
         source: "change of units",
         ..RESULT
@@ -335,7 +335,7 @@ results! {
     SPEED_QUANTUM: AngularVelocity = ResultDefinition {
         id: "loop.speed_quantum",
         symbol: "ω_q",
-        label: "Smallest speed step that the loop sees",
+        label: "Speed resolution of the loop",
         measure: Measure::Speed,
         meaning: "one count in one sample, at the motor shaft",
         formula: "2 * pi / (encoder.counts_per_motor_turn * loop.sample_time)",
@@ -345,9 +345,9 @@ results! {
     DERIVATIVE_KICK: Ratio = ResultDefinition {
         id: "loop.derivative_kick",
         symbol: "u_kick",
-        label: "Kick of one count through the derivative",
+        label: "D-term step per count",
         measure: Measure::Share,
-        meaning: "share of the supply; above 0.2 it rattles",
+        meaning: "share of the supply; above 0.2 the D-term chatters",
         formula: "loop.derivative_gain * loop.speed_quantum / supply.voltage",
         source: "quantisation of a difference",
         ..RESULT
@@ -355,9 +355,9 @@ results! {
     WORST_TIME_CONSTANT: Time = ResultDefinition {
         id: "loop.worst_time_constant",
         symbol: "τ_w",
-        label: "Time constant of the lesser margin",
+        label: "Time constant with the smaller phase margin",
         measure: Measure::Time,
-        meaning: "load meshed, or the motor alone in the free play",
+        meaning: "gears in contact, or the motor alone within the backlash",
         formula: "loop.time_constant",
         source: "the lesser of both phase margins",
         shown: false,
@@ -369,7 +369,7 @@ results! {
         label: "Crossover frequency",
         measure: Measure::Frequency,
         meaning: "where the loop's gain falls through 1",
-        formula: "loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)",
+        formula: "loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain - loop.proportional_gain / (2 * pi * loop.crossover * loop.integral_time)) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)",
         source: "gain of the open loop is 1",
         ..RESULT
     };
@@ -378,17 +378,17 @@ results! {
         symbol: "φ_m",
         label: "Phase margin",
         measure: Measure::Angle,
-        meaning: "40° or more; the lesser of load meshed and motor in the free play",
-        formula: "pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover",
-        source: "phase of the open loop at its crossover, half a sample for the hold",
+        meaning: "at least 40°, integral part included; the smaller of gears in contact and motor within the backlash",
+        formula: "pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain - 1 / (2 * pi * loop.crossover * loop.integral_time)) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover",
+        source: "phase of the open loop at its crossover, half a sample for the hold; of several crossovers the one that leaves the least",
         ..RESULT
     };
     BANDWIDTH_LIMIT: Frequency = ResultDefinition {
         id: "loop.bandwidth_limit",
         symbol: "f_most",
-        label: "Largest bandwidth worth asking for",
+        label: "Max. useful bandwidth",
         measure: Measure::Frequency,
-        meaning: "the derivative stays quiet and the phase margin stays",
+        meaning: "within the limits of D-term chatter and phase margin",
         formula: "'the greatest bandwidth whose gains keep the derivative kick at 0.2 or less and the phase margin at 40° or more'",
         source: "both limits are common practice, no source",
         ..RESULT
@@ -396,29 +396,29 @@ results! {
     STATIC_STIFFNESS: Stiffness = ResultDefinition {
         id: "loop.static_stiffness",
         symbol: "k_loop",
-        label: "Stiffness of the resting loop",
+        label: "Servo stiffness",
         measure: Measure::Stiffness,
-        meaning: "at the output, before the integral part helps",
+        meaning: "at the output, without the integral part",
         formula: "gears.exact_ratio ^ 2 * loop.proportional_gain * motor.torque_constant / drive.motor_resistance",
         source: "steady state of motor and proportional controller",
         ..RESULT
     };
     DROOP: Angle = ResultDefinition {
-        id: "loop.droop",
+        id: "loop.steady_state_error",
         symbol: "φ_droop",
-        label: "What the loop leaves at rest",
+        label: "Steady-state error",
         measure: Measure::Angle,
         meaning: "at the output",
         formula: "loop.deadband * encoder.angle_per_count",
         source: "steady state of the loop",
         ..RESULT
     };
-    SPEED_LAG: Angle = ResultDefinition {
-        id: "loop.speed_lag",
+    FOLLOWING_ERROR: Angle = ResultDefinition {
+        id: "loop.following_error",
         symbol: "φ_lag",
-        label: "Lag at the peak speed of the move",
+        label: "Following error at peak speed",
         measure: Measure::Angle,
-        meaning: "at the output, no feed-forward and no integral part",
+        meaning: "at the output, without feed-forward and integral part",
         formula: "((motor.back_emf_constant + loop.derivative_gain) * gears.exact_ratio * move.peak_speed + drive.motor_resistance * drive.current_at_load) / (loop.proportional_gain * gears.exact_ratio)",
         source: "steady state of motor and controller",
         ..RESULT
@@ -428,7 +428,7 @@ results! {
         symbol: "k",
         label: "Torsional stiffness in effect",
         measure: Measure::Stiffness,
-        meaning: "given, or guessed from the stall torque",
+        meaning: "entered, or estimated from the stall torque",
         formula: "drive.stall_torque / 0.02",
         source: "0.02 rad of twist at the stall torque (common practice, no source)",
         shown: false,
@@ -437,11 +437,21 @@ results! {
     RESONANCE: Frequency = ResultDefinition {
         id: "loop.resonance",
         symbol: "f_res",
-        label: "Resonance of motor and load through the gears",
+        label: "Resonance frequency of motor and load",
         measure: Measure::Frequency,
         meaning: "keep the bandwidth well below",
         formula: "sqrt(gears.stiffness * (1 / axis.load_inertia + 1 / axis.reflected_inertia)) / (2 * pi)",
         source: "two bodies on a torsion spring",
+        ..RESULT
+    };
+    STEP_RAMP: Time = ResultDefinition {
+        id: "loop.step_ramp",
+        symbol: "t_pulses",
+        label: "Step test: time of its pulses",
+        measure: Measure::Time,
+        meaning: "the pulse source makes no more steps in a second than it can",
+        formula: "'the steps of the jump at the highest rate of the pulse source'",
+        source: "quotient",
         ..RESULT
     };
 }

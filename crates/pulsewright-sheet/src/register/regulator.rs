@@ -15,8 +15,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Regulator,
     prefixes: &["regulator"],
     name: "Regulator",
-    question: "What feeds the processor and the sensors, and what does that cost?",
-    about: "A linear regulator on a high supply burns more than everything it feeds. A switching one wastes less and needs more headroom and parts.",
+    question: "What supplies the processor and the sensors, and how warm does it get?",
+    about: "A linear regulator on a high supply voltage dissipates more than its load. A buck regulator dissipates less and needs more parts.",
 };
 
 choices! {
@@ -35,7 +35,7 @@ inputs! {
     KIND: RegulatorKind = Input {
         id: "regulator.kind",
         symbol: "kind",
-        label: "Kind of regulator",
+        label: "Regulator type",
         form: Form::Choice(RegulatorKind::WORDS),
         preset: Preset::Fixed("linear"),
         layer: 2,
@@ -46,18 +46,19 @@ inputs! {
     RECTIFIER: Rectifier = Input {
         id: "regulator.rectifier",
         symbol: "rectifier",
-        label: "Rectifier of the buck regulator",
+        label: "Buck rectifier",
         form: Form::Choice(Rectifier::WORDS),
         preset: Preset::Fixed("diode"),
         layer: 3,
         changed_by: ChangedBy::Fitting,
         help: "Buck only: a diode beside the chip, or none",
+        asked_by: Some(("regulator.kind", &["buck"])),
         ..INPUT
     };
     OUTPUT_VOLTAGE: ElectricPotential = Input {
         id: "regulator.output_voltage",
         symbol: "V_out",
-        label: "Output voltage",
+        label: "Logic supply voltage",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::Fixed("3.3 V"),
         low: "0.8 V",
@@ -71,7 +72,7 @@ inputs! {
     RESET_VOLTAGE: ElectricPotential = Input {
         id: "regulator.reset_voltage",
         symbol: "V_reset",
-        label: "Reset level of the processor",
+        label: "Processor brown-out level",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::LeftOut,
         low: "0.5 V",
@@ -79,7 +80,7 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("3 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Processor's sheet: brown-out level it is set to",
+        help: "Processor's data sheet: brown-out level that is set",
         ..INPUT
     };
     DROPOUT: ElectricPotential = Input {
@@ -99,7 +100,7 @@ inputs! {
     QUIESCENT_CURRENT: ElectricCurrent = Input {
         id: "regulator.quiescent_current",
         symbol: "I_qr",
-        label: "Quiescent current",
+        label: "Regulator quiescent current",
         form: Form::Quantity(Measure::Current),
         preset: Preset::Fixed("0.1 mA"),
         low: "0 A",
@@ -127,7 +128,7 @@ inputs! {
     MAX_JUNCTION: ThermodynamicTemperature = Input {
         id: "regulator.max_junction",
         symbol: "ϑ_jmaxr",
-        label: "Limit of the junction",
+        label: "Max. regulator junction temperature",
         form: Form::Quantity(Measure::Temperature),
         preset: Preset::Fixed("125 degC"),
         low: "85 degC",
@@ -141,7 +142,7 @@ inputs! {
     MCU_CURRENT: ElectricCurrent = Input {
         id: "regulator.mcu_current",
         symbol: "I_mcu",
-        label: "Current of the processor",
+        label: "Processor current",
         form: Form::Quantity(Measure::Current),
         preset: Preset::Fixed("15 mA"),
         low: "0 A",
@@ -154,7 +155,7 @@ inputs! {
     SENSOR_CURRENT: ElectricCurrent = Input {
         id: "regulator.sensor_current",
         symbol: "I_sensor",
-        label: "Current of one sensor",
+        label: "Current per sensor",
         form: Form::Quantity(Measure::Current),
         preset: Preset::Fixed("4 mA"),
         low: "0 A",
@@ -168,7 +169,7 @@ inputs! {
     LED_CURRENT: ElectricCurrent = Input {
         id: "regulator.led_current",
         symbol: "I_led",
-        label: "Current of the LEDs",
+        label: "LED current",
         form: Form::Quantity(Measure::Current),
         preset: Preset::Fixed("3 mA"),
         low: "0 A",
@@ -182,7 +183,7 @@ inputs! {
     OTHER_CURRENT: ElectricCurrent = Input {
         id: "regulator.other_current",
         symbol: "I_other",
-        label: "Current of everything else",
+        label: "Other logic current",
         form: Form::Quantity(Measure::Current),
         preset: Preset::Fixed("1 mA"),
         low: "0 A",
@@ -196,7 +197,7 @@ inputs! {
     EFFICIENCY: Ratio = Input {
         id: "regulator.efficiency",
         symbol: "η_buck",
-        label: "Efficiency of the buck regulator",
+        label: "Buck efficiency",
         form: Form::Quantity(Measure::Share),
         preset: Preset::Fixed("0.85"),
         low: "0.2",
@@ -219,12 +220,13 @@ inputs! {
         layer: 3,
         changed_by: ChangedBy::Fitting,
         help: "Buck only: data sheet",
+        asked_by: Some(("regulator.kind", &["buck"])),
         ..INPUT
     };
     INDUCTANCE: Inductance = Input {
         id: "regulator.inductance",
         symbol: "L_buck",
-        label: "Inductance of the buck regulator",
+        label: "Buck inductance",
         form: Form::Quantity(Measure::Inductance),
         preset: Preset::Fixed("10 uH"),
         low: "0.1 uH",
@@ -233,6 +235,7 @@ inputs! {
         layer: 3,
         changed_by: ChangedBy::Fitting,
         help: "Buck only: marking on the inductor",
+        asked_by: Some(("regulator.kind", &["buck"])),
         ..INPUT
     };
     OUTPUT_CAPACITANCE: Capacitance = Input {
@@ -247,6 +250,7 @@ inputs! {
         layer: 3,
         changed_by: ChangedBy::Fitting,
         help: "Buck only: fitted value, less what ceramics lose at voltage",
+        asked_by: Some(("regulator.kind", &["buck"])),
         ..INPUT
     };
 }
@@ -257,9 +261,9 @@ results! {
     RESET_NOW: ElectricPotential = ResultDefinition {
         id: "regulator.reset_voltage",
         symbol: "V_reset",
-        label: "Reset level of the processor",
+        label: "Processor brown-out level",
         measure: Measure::Voltage,
-        meaning: "given, or the output voltage: below it the processor forgets where it is",
+        meaning: "entered, or the output voltage; below it the position is lost",
         formula: "regulator.output_voltage",
         source: "as given; left out, the output voltage",
         shown: false,
@@ -268,7 +272,7 @@ results! {
     LOAD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.load_current",
         symbol: "I_logic",
-        label: "Current of processor and sensors",
+        label: "Logic supply current",
         measure: Measure::Current,
         meaning: "all that the regulator feeds",
         formula: "regulator.mcu_current + encoder.sensors * regulator.sensor_current + regulator.led_current + regulator.other_current",
@@ -278,9 +282,9 @@ results! {
     INPUT_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.input_current",
         symbol: "I_in",
-        label: "Current into the regulator",
+        label: "Regulator input current",
         measure: Measure::Current,
-        meaning: "from the motor supply, at its usual voltage",
+        meaning: "from the motor supply, at its nominal voltage",
         formula: "regulator.load_current + regulator.quiescent_current",
         source: "Kirchhoff's current law; buck: definition of efficiency",
         ..RESULT
@@ -288,9 +292,9 @@ results! {
     LOSS: Power = ResultDefinition {
         id: "regulator.loss",
         symbol: "P_reg",
-        label: "Heat of the regulator",
+        label: "Regulator dissipation",
         measure: Measure::Power,
-        meaning: "burnt to make the logic voltage, at the highest supply voltage",
+        meaning: "at the highest supply voltage",
         formula: "drive.highest_voltage * regulator.input_current - regulator.output_voltage * regulator.load_current",
         source: "power balance",
         ..RESULT
@@ -298,19 +302,19 @@ results! {
     EFFICIENCY_NOW: Ratio = ResultDefinition {
         id: "regulator.efficiency_now",
         symbol: "η_reg",
-        label: "Efficiency at this load",
+        label: "Regulator efficiency at this load",
         measure: Measure::Share,
         meaning: "share of the power that reaches processor and sensors",
         formula: "regulator.output_voltage * regulator.load_current / (regulator.output_voltage * regulator.load_current + regulator.loss)",
         source: "definition",
         ..RESULT
     };
-    OTHER_KIND_LOSS: Power = ResultDefinition {
-        id: "regulator.other_kind_loss",
+    ALTERNATIVE_LOSS: Power = ResultDefinition {
+        id: "regulator.alternative_loss",
         symbol: "P_other",
-        label: "Heat that the other kind would make",
+        label: "Dissipation of the alternative",
         measure: Measure::Power,
-        meaning: "on the same job",
+        meaning: "the other regulator type at the same load",
         formula: "regulator.output_voltage * regulator.load_current * (1 / regulator.efficiency - 1)",
         source: "power balance",
         ..RESULT
@@ -318,7 +322,7 @@ results! {
     TEMPERATURE_RISE: TemperatureInterval = ResultDefinition {
         id: "regulator.temperature_rise",
         symbol: "ΔT_reg",
-        label: "Rise of the junction",
+        label: "Regulator junction temperature rise",
         measure: Measure::TemperatureRise,
         meaning: "above the air around the boards",
         formula: "regulator.junction_to_ambient * regulator.loss",
@@ -328,7 +332,7 @@ results! {
     JUNCTION_TEMPERATURE: ThermodynamicTemperature = ResultDefinition {
         id: "regulator.junction_temperature",
         symbol: "ϑ_reg",
-        label: "Junction of the regulator",
+        label: "Regulator junction temperature",
         measure: Measure::Temperature,
         meaning: "in the air around the boards",
         formula: "board.local_ambient + regulator.temperature_rise",
@@ -338,7 +342,7 @@ results! {
     DUTY: Ratio = ResultDefinition {
         id: "regulator.duty",
         symbol: "D",
-        label: "Duty of the switch",
+        label: "Buck duty cycle",
         measure: Measure::Share,
         meaning: "on-time over period",
         formula: "regulator.output_voltage / supply.voltage",
@@ -348,7 +352,7 @@ results! {
     RIPPLE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.ripple_current",
         symbol: "ΔI_L",
-        label: "Ripple of the inductor current",
+        label: "Inductor ripple current",
         measure: Measure::Current,
         meaning: "peak to peak",
         formula: "(supply.voltage - regulator.output_voltage) * regulator.duty / (regulator.switching_frequency * regulator.inductance)",
@@ -358,9 +362,9 @@ results! {
     PEAK_INDUCTOR_CURRENT: ElectricCurrent = ResultDefinition {
         id: "regulator.peak_inductor_current",
         symbol: "I_Lpk",
-        label: "Peak current of the inductor",
+        label: "Peak inductor current",
         measure: Measure::Current,
-        meaning: "its core must not saturate below",
+        meaning: "must stay below the saturation current",
         formula: "regulator.load_current + regulator.ripple_current / 2",
         source: "triangular ripple",
         ..RESULT
@@ -368,7 +372,7 @@ results! {
     OUTPUT_RIPPLE: ElectricPotential = ResultDefinition {
         id: "regulator.output_ripple",
         symbol: "ΔV_out",
-        label: "Ripple of the logic voltage",
+        label: "Output voltage ripple",
         measure: Measure::Voltage,
         meaning: "peak to peak, by the capacitor alone",
         formula: "regulator.ripple_current / (8 * regulator.switching_frequency * regulator.output_capacitance)",

@@ -223,11 +223,19 @@ pub struct Input {
     pub layer: u8,
     /// Kinds of axis that use it.
     pub kinds: Kinds,
+    /// The input whose choice asks for it, and the words of that choice that do; none where it is always asked.
+    pub asked_by: Option<(&'static str, &'static [&'static str])>,
     /// By what means it can be changed.
     pub changed_by: ChangedBy,
     /// Where to find it or how to measure it.
     pub help: &'static str,
 }
+
+/// Least size of an entry that is not 0, as a share of the greatest that its input takes: smaller ones are lost in the
+/// figures, or lead beyond any number.
+pub const SMALLEST_SHARE: f64 = 1e-18;
+/// No size from here on is too small, whatever the greatest; in SI.
+pub const SMALLEST_SIZE: f64 = 1e-12;
 
 /// The parts that most inputs share.
 pub(crate) const INPUT: Input = Input {
@@ -238,11 +246,12 @@ pub(crate) const INPUT: Input = Input {
     preset: Preset::LeftOut,
     low: "",
     high: "",
-    because: "beyond that it is no small gear motor's job, or a slip of the pen",
+    because: "beyond the range of small gear motors",
     default_tolerance: DefaultTolerance::None,
     none: false,
     layer: 3,
     kinds: Kinds::ALL,
+    asked_by: None,
     changed_by: ChangedBy::Measurement,
     help: "",
 };

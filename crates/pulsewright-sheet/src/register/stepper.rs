@@ -15,8 +15,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Stepper,
     prefixes: &["stepper"],
     name: "Stepper",
-    question: "What would the stepper have done?",
-    about: "A stepper holds without counting and burns power to do it. Side by side, each keeps something and gives something up; a conversion that only moves the trouble shows here.",
+    question: "How does a stepper compare?",
+    about: "A stepper holds without an encoder and draws full current to do it. Both are calculated for the same axis.",
 };
 
 inputs! {
@@ -95,7 +95,7 @@ inputs! {
     DRIVE_VOLTAGE: ElectricPotential = Input {
         id: "stepper.drive_voltage",
         symbol: "V_drive",
-        label: "Voltage of its driver",
+        label: "Stepper driver voltage",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::Computed("12 V, once anything of the stepper is given"),
         low: "3 V",
@@ -109,7 +109,7 @@ inputs! {
     MICROSTEPS: u32 = Input {
         id: "stepper.microsteps",
         symbol: "n_micro",
-        label: "Microsteps",
+        label: "Microsteps per full step",
         form: Form::Whole,
         preset: Preset::Computed("16, once anything of the stepper is given"),
         low: "1",
@@ -122,7 +122,7 @@ inputs! {
     ROTOR_INERTIA: MomentOfInertia = Input {
         id: "stepper.rotor_inertia",
         symbol: "J_step",
-        label: "Rotor inertia",
+        label: "Stepper rotor inertia",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::Computed("54 g·cm², once anything of the stepper is given"),
         low: "0.1 g.cm2",
@@ -136,7 +136,7 @@ inputs! {
     MASS: Mass = Input {
         id: "stepper.mass",
         symbol: "m_step",
-        label: "Mass with its driver",
+        label: "Stepper mass with driver",
         form: Form::Quantity(Measure::Mass),
         preset: Preset::Computed("260 g, once anything of the stepper is given"),
         low: ">0 kg",
@@ -150,7 +150,7 @@ inputs! {
     STEP_ACCURACY: Ratio = Input {
         id: "stepper.step_accuracy",
         symbol: "a_step",
-        label: "Accuracy, as a share of a step",
+        label: "Step accuracy",
         form: Form::Quantity(Measure::Ratio),
         preset: Preset::Computed("0.05 of a step, once anything of the stepper is given"),
         low: "0",
@@ -168,7 +168,7 @@ results! {
     STEPS_PER_TURN: Ratio = ResultDefinition {
         id: "stepper.steps_per_turn",
         symbol: "n_steps",
-        label: "Full steps in a turn",
+        label: "Full steps per turn",
         measure: Measure::Count,
         meaning: "of its own shaft",
         formula: "2 * pi / stepper.step_angle",
@@ -178,19 +178,19 @@ results! {
     ROTOR_TEETH: Ratio = ResultDefinition {
         id: "stepper.rotor_teeth",
         symbol: "z",
-        label: "Teeth of the rotor",
+        label: "Rotor teeth",
         measure: Measure::Count,
         meaning: "50 for a motor of 1.8°",
         formula: "pi / (2 * stepper.step_angle)",
         source: "two-phase hybrid motor, four steps a tooth",
         ..RESULT
     };
-    LAG_UNDER_LOAD: Angle = ResultDefinition {
-        id: "stepper.lag_under_load",
+    LOAD_ANGLE: Angle = ResultDefinition {
+        id: "stepper.load_angle",
         symbol: "δ_lag",
-        label: "Lag of the rotor under the load",
+        label: "Load angle",
         measure: Measure::Angle,
-        meaning: "how far it hangs behind its step",
+        meaning: "how far the rotor lags behind its step",
         formula: "asin(axis.load_torque / stepper.holding_torque) / stepper.rotor_teeth",
         source: "static torque curve of a hybrid stepper motor",
         ..RESULT
@@ -201,7 +201,7 @@ results! {
         label: "Position error under the load",
         measure: Measure::Angle,
         meaning: "at its own shaft, no step lost",
-        formula: "abs(stepper.lag_under_load) + stepper.step_accuracy * stepper.step_angle",
+        formula: "abs(stepper.load_angle) + stepper.step_accuracy * stepper.step_angle",
         source: "sum of absolute bounds",
         ..RESULT
     };
@@ -218,7 +218,7 @@ results! {
     HOLD_POWER: Power = ResultDefinition {
         id: "stepper.hold_power",
         symbol: "P_step",
-        label: "Power to hold",
+        label: "Stepper holding power",
         measure: Measure::Power,
         meaning: "drawn whatever the load is",
         formula: "2 * stepper.phase_current ^ 2 * stepper.phase_resistance",
@@ -228,9 +228,9 @@ results! {
     TORQUE_PER_MASS: TorquePerMass = ResultDefinition {
         id: "stepper.torque_per_mass",
         symbol: "T_step_mass",
-        label: "Held torque for its mass",
+        label: "Holding torque per mass",
         measure: Measure::TorquePerMass,
-        meaning: "for ever, with its driver",
+        meaning: "continuously, driver included",
         formula: "stepper.holding_torque / stepper.mass",
         source: "definition",
         ..RESULT
@@ -248,7 +248,7 @@ results! {
     TORQUE_AT_SPEED: Torque = ResultDefinition {
         id: "stepper.torque_at_speed",
         symbol: "T_speed",
-        label: "Torque left at the peak speed of the move",
+        label: "Available torque at peak speed",
         measure: Measure::Torque,
         meaning: "an estimate, without resonance",
         formula: "0.75 * stepper.holding_torque * min(1, stepper.corner_speed / move.peak_speed)",
@@ -258,21 +258,21 @@ results! {
     TORQUE_FOR_MOVE: Torque = ResultDefinition {
         id: "stepper.torque_for_move",
         symbol: "T_stepmove",
-        label: "Torque that the move asks of the stepper",
+        label: "Torque required for the move",
         measure: Measure::Torque,
-        meaning: "in place of the gear motor, on the same shaft",
-        formula: "axis.load_torque + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
+        meaning: "in place of the gear motor, on the same shaft; the most over the moves asked for, ramps up and down",
+        formula: "abs(axis.load_torque) + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
         source: "Newton's second law for rotation",
         ..RESULT
     };
     SPEED_WITH_LOAD: AngularVelocity = ResultDefinition {
         id: "stepper.speed_with_load",
         symbol: "ω_steploaded",
-        label: "Speed with the load",
+        label: "Max. speed under load",
         measure: Measure::Speed,
-        meaning: "above it the stepper loses steps",
-        formula: "stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque",
-        source: "the torque estimate solved for speed (common practice, no source)",
+        meaning: "above it the stepper loses steps, or the controller's step rate ends",
+        formula: "min(steps.controller_rate_limit * stepper.step_angle / stepper.microsteps, stepper.corner_speed * 0.75 * stepper.holding_torque / axis.load_torque)",
+        source: "the torque estimate solved for speed (common practice, no source), within the pulses of the source",
         ..RESULT
     };
 }

@@ -13,8 +13,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Steps,
     prefixes: &["steps"],
     name: "Steps",
-    question: "What must the pulse source be set to, and does it add up?",
-    about: "Counts seldom divide evenly into the steps that are wanted. The firmware's gearing fraction and the decimals of the pulse source decide whether position drifts.",
+    question: "What must the step/dir controller be set to?",
+    about: "Counts seldom divide evenly into the desired steps. The firmware's electronic gear ratio and the controller's decimal places decide whether the position drifts.",
 };
 
 inputs! {
@@ -23,33 +23,33 @@ inputs! {
     WANTED_PER_TURN: Rational = Input {
         id: "steps.wanted_per_turn",
         symbol: "S_wanted",
-        label: "Steps wanted per output turn",
+        label: "Desired steps per output turn",
         form: Form::Exact,
         preset: Preset::LeftOut,
         low: ">0",
         high: "10000000",
         layer: 2,
         changed_by: ChangedBy::Setting,
-        help: "What you want the pulse source to be set to; a round number is easier to type there",
+        help: "A round number is easier to enter in the step/dir controller",
         ..INPUT
     };
     GEARING_LIMIT: f64 = Input {
         id: "steps.gearing_limit",
         symbol: "q_max",
-        label: "Largest number of the gearing fraction",
+        label: "Largest gear ratio number",
         form: Form::Whole,
         preset: Preset::Fixed("65535"),
         low: "1",
         high: "4294967295",
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Firmware: the largest whole number of the gearing fraction's type",
+        help: "Firmware: the largest whole number of the electronic gear ratio's type",
         ..INPUT
     };
     CONTROLLER_RATE_LIMIT: Frequency = Input {
         id: "steps.controller_rate_limit",
         symbol: "f_source",
-        label: "Step rate of the pulse source",
+        label: "Max. step rate of the controller",
         form: Form::Quantity(Measure::Frequency),
         preset: Preset::Fixed("25 kHz"),
         low: "1 Hz",
@@ -57,13 +57,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("10 %"),
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "Manual of the pulse source; plain 8-bit boards 25 to 50 kHz, 32-bit 100 to 250 kHz",
+        help: "Manual of the step/dir controller; plain 8-bit boards 25 to 50 kHz, 32-bit 100 to 250 kHz",
         ..INPUT
     };
     PULSE_HIGH: Time = Input {
         id: "steps.pulse_high",
         symbol: "t_high",
-        label: "Shortest high it counts",
+        label: "Min. pulse high time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("3 us"),
         low: "10 ns",
@@ -71,13 +71,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Firmware or input stage: shortest high it still counts",
+        help: "Firmware or input stage: shortest high time that it counts",
         ..INPUT
     };
     PULSE_LOW: Time = Input {
         id: "steps.pulse_low",
         symbol: "t_low",
-        label: "Shortest low it counts",
+        label: "Min. pulse low time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("3 us"),
         low: "10 ns",
@@ -85,13 +85,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "As above, low",
+        help: "Firmware or input stage: shortest low time that it counts",
         ..INPUT
     };
     DIRECTION_SETUP: Time = Input {
         id: "steps.direction_setup",
         symbol: "t_setup",
-        label: "Direction set-up it needs",
+        label: "Required DIR set-up time",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("5 us"),
         low: "0 s",
@@ -99,13 +99,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "As above: direction must stand this long before a step edge",
+        help: "Firmware or input stage: DIR must be stable this long before a step edge",
         ..INPUT
     };
     SERVICE_TIME: Time = Input {
         id: "steps.service_time",
         symbol: "t_step",
-        label: "Processor time for one pulse",
+        label: "CPU time per step pulse",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("2 us"),
         low: "0 s",
@@ -113,13 +113,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("30 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "As edge_service_time, in the step interrupt; 0 when a timer counts the pulses",
+        help: "As the CPU time per encoder edge, in the step interrupt; 0 when a timer counts the pulses",
         ..INPUT
     };
-    SOURCE_PULSE_WIDTH: Time = Input {
-        id: "steps.source_pulse_width",
+    SENT_PULSE_WIDTH: Time = Input {
+        id: "steps.sent_pulse_width",
         symbol: "t_pulse",
-        label: "Pulse width that the source sends",
+        label: "Pulse width sent",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("5 us"),
         low: "10 ns",
@@ -127,13 +127,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Scope on the step output, or the setting of the pulse source",
+        help: "Scope on the step output, or the setting of the step/dir controller",
         ..INPUT
     };
-    SOURCE_DIRECTION_SETUP: Time = Input {
-        id: "steps.source_direction_setup",
+    SENT_DIRECTION_SETUP: Time = Input {
+        id: "steps.sent_direction_setup",
         symbol: "t_lead",
-        label: "Direction lead that the source sends",
+        label: "DIR set-up time sent",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("10 us"),
         low: "0 s",
@@ -141,20 +141,20 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
         changed_by: ChangedBy::Setting,
-        help: "Scope: how long the direction stands before the first step edge",
+        help: "Scope: time from the DIR change to the first step edge",
         ..INPUT
     };
     DECIMALS: u32 = Input {
         id: "steps.decimals",
         symbol: "n_dec",
-        label: "Decimals of the pulse source's setting",
+        label: "Decimal places of steps/unit",
         form: Form::Whole,
         preset: Preset::Fixed("3"),
         low: "0",
         high: "9",
         layer: 2,
         changed_by: ChangedBy::Setting,
-        help: "Type a long number into the pulse source's setting and see what it keeps",
+        help: "Enter a long number in the step/dir controller's setting and see what it keeps",
         ..INPUT
     };
 }
@@ -165,9 +165,9 @@ results! {
     STEPS_PER_TURN: Rational = ResultDefinition {
         id: "steps.per_turn",
         symbol: "S",
-        label: "Steps in one output turn",
+        label: "Steps per output turn",
         measure: Measure::Count,
-        meaning: "as wanted, or one for each count",
+        meaning: "as entered, or one per count",
         formula: "steps.wanted_per_turn",
         source: "definition",
         shown: false,
@@ -176,7 +176,7 @@ results! {
     COUNTS_PER_STEP: Rational = ResultDefinition {
         id: "steps.counts_per_step",
         symbol: "x",
-        label: "Counts for one step",
+        label: "Counts per step",
         measure: Measure::Ratio,
         meaning: "exact",
         formula: "encoder.counts_per_output_turn / steps.per_turn",
@@ -186,7 +186,7 @@ results! {
     GEARING_NUMERATOR: Rational = ResultDefinition {
         id: "steps.gearing_numerator",
         symbol: "p_g",
-        label: "Numerator of the gearing fraction",
+        label: "Electronic gear ratio, numerator",
         measure: Measure::Count,
         meaning: "set in the firmware",
         formula: "'the fraction p/q nearest to counts per step with neither above the limit; ties take the smaller q'",
@@ -196,7 +196,7 @@ results! {
     GEARING_DENOMINATOR: Rational = ResultDefinition {
         id: "steps.gearing_denominator",
         symbol: "q_g",
-        label: "Denominator of the gearing fraction",
+        label: "Electronic gear ratio, denominator",
         measure: Measure::Count,
         meaning: "set in the firmware",
         formula: "'the fraction p/q nearest to counts per step with neither above the limit; ties take the smaller q'",
@@ -206,9 +206,9 @@ results! {
     GEARING_DRIFT: Angle = ResultDefinition {
         id: "steps.gearing_drift_per_turn",
         symbol: "Δφ_g",
-        label: "Drift of the gearing fraction each turn",
+        label: "Drift per turn from the electronic gear ratio",
         measure: Measure::Angle,
-        meaning: "gained for every commanded turn",
+        meaning: "accumulates with every commanded turn",
         formula: "2 * pi * (steps.gearing_numerator / steps.gearing_denominator / steps.counts_per_step - 1)",
         source: "formed in exact fractions first",
         ..RESULT
@@ -216,7 +216,7 @@ results! {
     ANGLE_PER_STEP: Angle = ResultDefinition {
         id: "steps.angle_per_step",
         symbol: "φ_step",
-        label: "Angle of one step",
+        label: "Angle per step",
         measure: Measure::Angle,
         meaning: "at the output",
         formula: "2 * pi / steps.per_turn",
@@ -226,7 +226,7 @@ results! {
     TRAVEL_PER_STEP: Length = ResultDefinition {
         id: "steps.travel_per_step",
         symbol: "s_step",
-        label: "Travel of one step",
+        label: "Travel per step",
         measure: Measure::Length,
         meaning: "at the load",
         formula: "axis.travel_per_turn / (steps.per_turn * axis.last_stage)",
@@ -236,9 +236,9 @@ results! {
     PER_UNIT: PerUnit = ResultDefinition {
         id: "steps.per_unit",
         symbol: "k_s",
-        label: "Steps for each unit of travel",
+        label: "Steps per mm or ° (exact)",
         measure: Measure::PerMillimetre,
-        meaning: "what the pulse source would have to be set to",
+        meaning: "before rounding to the controller's decimal places",
         formula: "steps.per_turn * axis.last_stage / (1000 * axis.travel_per_turn)",
         source: "definition",
         ..RESULT
@@ -246,9 +246,9 @@ results! {
     PER_UNIT_ROUNDED: PerUnit = ResultDefinition {
         id: "steps.per_unit_rounded",
         symbol: "k_set",
-        label: "The same, rounded to the source’s decimals",
+        label: "Steps per mm or °",
         measure: Measure::PerMillimetre,
-        meaning: "set the pulse source to this",
+        meaning: "rounded to the controller's decimal places: enter this",
         formula: "'rounded half away from zero at the decimals that the source keeps'",
         source: "definition",
         ..RESULT
@@ -266,9 +266,9 @@ results! {
     RATE_LIMIT: Frequency = ResultDefinition {
         id: "steps.rate_limit",
         symbol: "f_max",
-        label: "Greatest step rate",
+        label: "Max. step rate",
         measure: Measure::Frequency,
-        meaning: "source and input together",
+        meaning: "the lower of controller and input",
         formula: "min(steps.controller_rate_limit, 1 / (steps.pulse_high + steps.pulse_low))",
         source: "definition",
         ..RESULT
@@ -276,7 +276,7 @@ results! {
     SPEED_LIMIT: AngularVelocity = ResultDefinition {
         id: "steps.speed_limit",
         symbol: "ω_rate",
-        label: "Output speed at that rate",
+        label: "Output speed at the max. step rate",
         measure: Measure::Speed,
         meaning: "faster cannot be commanded",
         formula: "2 * pi * steps.rate_limit / steps.per_turn",
@@ -286,7 +286,7 @@ results! {
     RATE_NEEDED: Frequency = ResultDefinition {
         id: "steps.rate_needed",
         symbol: "f_need",
-        label: "Step rate of the move",
+        label: "Step rate at peak speed",
         measure: Measure::Frequency,
         meaning: "at its peak speed",
         formula: "move.peak_speed * steps.per_turn / (2 * pi)",

@@ -16,8 +16,8 @@ pub(crate) const HEADING: Heading = Heading {
     station: Station::Supply,
     prefixes: &["supply"],
     name: "Supply",
-    question: "Does the voltage stay up when the motors pull, and down when they stop?",
-    about: "A sagging supply resets the processor and the position is lost. A supply that cannot take current back is pumped up by every stop.",
+    question: "Does the voltage stay within its limits while moving and braking?",
+    about: "If the supply voltage drops too far, the processor resets and the position is lost. If the supply cannot sink current, braking raises its voltage.",
 };
 
 inputs! {
@@ -26,7 +26,7 @@ inputs! {
     VOLTAGE: ElectricPotential = Input {
         id: "supply.voltage",
         symbol: "V",
-        label: "Supply voltage, no load",
+        label: "Supply voltage (no load)",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::Fixed("6 V"),
         low: "0.5 V",
@@ -83,9 +83,9 @@ inputs! {
     CURRENT_LIMIT: ElectricCurrent = Input {
         id: "supply.current_limit",
         symbol: "I_supply",
-        label: "Current limit of the supply",
+        label: "Supply current limit",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Fixed("2 A"),
+        preset: Preset::Computed("2 A, or the next usual size above the stall current of the motors that move together"),
         low: "10 mA",
         high: "1000 A",
         default_tolerance: DefaultTolerance::Within("10 %"),
@@ -111,7 +111,7 @@ inputs! {
     RATED_HOURS: Time = Input {
         id: "supply.rated_hours",
         symbol: "H",
-        label: "Hours of the capacity rating",
+        label: "Discharge time of the capacity rating",
         form: Form::Quantity(Measure::Time),
         preset: Preset::Fixed("5 h"),
         low: "0.1 h",
@@ -151,7 +151,7 @@ inputs! {
     MOVING_TOGETHER: u32 = Input {
         id: "supply.moving_together",
         symbol: "n_moving",
-        label: "Actuators that move together",
+        label: "Actuators moving at once",
         form: Form::Whole,
         preset: Preset::Fixed("1"),
         low: "0",
@@ -164,7 +164,7 @@ inputs! {
     BULK_CAPACITANCE: Capacitance = Input {
         id: "supply.bulk_capacitance",
         symbol: "C_bulk",
-        label: "Capacitance on the motor supply",
+        label: "Bulk capacitance on the motor supply",
         form: Form::Quantity(Measure::Capacitance),
         preset: Preset::Fixed("470 uF"),
         low: "0.1 uF",
@@ -178,7 +178,7 @@ inputs! {
     MAX_VOLTAGE: ElectricPotential = Input {
         id: "supply.max_voltage",
         symbol: "V_max",
-        label: "Voltage that everything survives",
+        label: "Lowest abs. max. supply voltage",
         form: Form::Quantity(Measure::Voltage),
         preset: Preset::Computed("12 V, or 1.5 times a higher supply voltage"),
         low: "0.5 V",
@@ -186,13 +186,13 @@ inputs! {
         default_tolerance: DefaultTolerance::Unstated,
         layer: 2,
         changed_by: ChangedBy::Purchase,
-        help: "Lowest absolute maximum among bridge, regulator and capacitors",
+        help: "Lowest absolute maximum rating among motor driver, regulator and capacitors",
         ..INPUT
     };
-    TAKES_BACK: YesNo = Input {
-        id: "supply.takes_back",
-        symbol: "takes_back",
-        label: "Supply takes current back",
+    SINKS_CURRENT: YesNo = Input {
+        id: "supply.sinks_current",
+        symbol: "sinks_current",
+        label: "Supply can sink current",
         form: Form::Choice(YesNo::WORDS),
         preset: Preset::Fixed("no"),
         layer: 3,
@@ -208,19 +208,41 @@ results! {
     BOARD_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.board_current",
         symbol: "I_board",
-        label: "Current of one board",
+        label: "Current per board",
         measure: Measure::Current,
-        meaning: "regulator and bridge, without the motor",
+        meaning: "regulator and driver, without the motor",
         formula: "regulator.input_current + bridge.quiescent_current",
         source: "Kirchhoff's current law",
+        ..RESULT
+    };
+    BOARD_AT_LOWEST: ElectricCurrent = ResultDefinition {
+        id: "supply.board_at_lowest",
+        symbol: "I_board_low",
+        label: "Current per board, lowest voltage",
+        measure: Measure::Current,
+        meaning: "a buck regulator draws more at a lower voltage",
+        formula: "supply.board_current",
+        source: "Kirchhoff's current law; buck: definition of efficiency",
+        shown: false,
+        ..RESULT
+    };
+    BOARD_AT_HIGHEST: ElectricCurrent = ResultDefinition {
+        id: "supply.board_at_highest",
+        symbol: "I_board_high",
+        label: "Current per board, highest voltage",
+        measure: Measure::Current,
+        meaning: "a buck regulator draws less at a higher voltage",
+        formula: "supply.board_current",
+        source: "Kirchhoff's current law; buck: definition of efficiency",
+        shown: false,
         ..RESULT
     };
     PEAK_POWER: Power = ResultDefinition {
         id: "supply.peak_power",
         symbol: "p_peak",
-        label: "Peak power of one motor",
+        label: "Peak power per motor",
         measure: Measure::Power,
-        meaning: "into motor and bridge, at the worst moment of the move",
+        meaning: "into motor and driver, at the worst moment of the move",
         formula: "'the greatest of i²·R_m + Ke·ω·i over the moves asked for'",
         source: "voltage equation of the motor times its current",
         ..RESULT
@@ -228,7 +250,7 @@ results! {
     MOVING_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.moving_current",
         symbol: "I_moving",
-        label: "Supply current of one moving motor",
+        label: "Supply current per moving motor",
         measure: Measure::Current,
         meaning: "at the worst moment of the move, from the lowest supply voltage",
         formula: "2 * supply.peak_power / (drive.lowest_voltage + sqrt(drive.lowest_voltage ^ 2 - 4 * drive.supply_path_resistance * supply.peak_power))",
@@ -238,10 +260,10 @@ results! {
     HOLDING_POWER: Power = ResultDefinition {
         id: "supply.holding_power",
         symbol: "p_hold",
-        label: "Power of one holding motor",
+        label: "Power per holding motor",
         measure: Measure::Power,
-        meaning: "with the most that it may hold with, but no more than a blocked one draws",
-        formula: "min(hold.current_most, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
+        meaning: "at its largest holding current, limited to that of a blocked motor; nothing where it is off at rest",
+        formula: "min(hold.current_worst_case, supply.blocked_at_lowest) ^ 2 * drive.motor_resistance",
         source: "Joule's law",
         shown: false,
         ..RESULT
@@ -249,9 +271,9 @@ results! {
     HOLDING_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.holding_current",
         symbol: "I_holding",
-        label: "Supply current of one holding motor",
+        label: "Supply current per holding motor",
         measure: Measure::Current,
-        meaning: "with the most that it may hold with, from the lowest supply voltage",
+        meaning: "at its largest holding current, from the lowest supply voltage",
         formula: "2 * supply.holding_power / (drive.lowest_voltage + sqrt(drive.lowest_voltage ^ 2 - 4 * drive.supply_path_resistance * supply.holding_power))",
         source: "power balance of a source with a resistance",
         ..RESULT
@@ -259,62 +281,82 @@ results! {
     BLOCKED_AT_LOWEST: ElectricCurrent = ResultDefinition {
         id: "supply.blocked_at_lowest",
         symbol: "I_jam_low",
-        label: "Current of a blocked motor, lowest voltage",
+        label: "Stall current (blocked), lowest supply voltage",
         measure: Measure::Current,
         meaning: "what a jam draws when the supply is at its lowest",
-        formula: "min(drive.current_limit, drive.lowest_voltage / drive.total_resistance)",
+        formula: "loop.voltage_limit * drive.lowest_voltage / drive.total_resistance",
         source: "Ohm's law",
         shown: false,
+        ..RESULT
+    };
+    OTHERS_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "supply.others_current",
+        symbol: "I_others",
+        label: "Worst-case current of the other actuators",
+        measure: Measure::Current,
+        meaning: "those that move together with this one at their worst, the rest hold; boards included",
+        formula: "max(0, supply.moving_together - 1) * max(supply.moving_current, supply.holding_current) + (supply.actuators - 1 - max(0, supply.moving_together - 1)) * supply.holding_current + (supply.actuators - 1) * supply.board_at_lowest",
+        source: "Kirchhoff's current law; the peaks of all that move coincide",
+        ..RESULT
+    };
+    VOLTAGE_BESIDE_OTHERS: ElectricPotential = ResultDefinition {
+        id: "supply.voltage_beside_others",
+        symbol: "V_beside",
+        label: "Supply voltage left by the other actuators",
+        measure: Measure::Voltage,
+        meaning: "lowest supply voltage minus their voltage drop",
+        formula: "max(0, drive.lowest_voltage - supply.others_current * drive.supply_path_resistance)",
+        source: "Ohm's law",
         ..RESULT
     };
     WORST_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.worst_current",
         symbol: "I_worst",
-        label: "Worst current while moving",
+        label: "Worst-case supply current, moving",
         measure: Measure::Current,
-        meaning: "some move or stand, the others hold, all boards run; from the lowest supply voltage",
-        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
+        meaning: "some move or start, the others hold, all boards run; from the lowest supply voltage",
+        formula: "supply.moving_together * max(supply.moving_current, supply.holding_current) + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
         source: "Kirchhoff's current law; the peaks of all that move coincide",
         ..RESULT
     };
-    JAM_CURRENT: ElectricCurrent = ResultDefinition {
-        id: "supply.jam_current",
+    STALL_CURRENT: ElectricCurrent = ResultDefinition {
+        id: "supply.stall_current",
         symbol: "I_jam_supply",
-        label: "Current in a jam",
+        label: "Supply current at stall (blocked)",
         measure: Measure::Current,
-        meaning: "all that move are blocked, at the highest supply voltage",
-        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
+        meaning: "all moving motors blocked, at the highest supply voltage",
+        formula: "supply.moving_together * drive.blocked_current + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_highest",
         source: "Kirchhoff's current law",
         ..RESULT
     };
-    JAM_AT_LOWEST: ElectricCurrent = ResultDefinition {
-        id: "supply.jam_at_lowest",
+    STALL_AT_LOWEST: ElectricCurrent = ResultDefinition {
+        id: "supply.stall_at_lowest",
         symbol: "I_jam_supply_low",
-        label: "Current in a jam, lowest voltage",
+        label: "Supply current at stall (blocked), lowest voltage",
         measure: Measure::Current,
-        meaning: "all that move are blocked when the supply is at its lowest",
-        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_current",
+        meaning: "all moving motors blocked, at the lowest supply voltage",
+        formula: "supply.moving_together * supply.blocked_at_lowest + (supply.actuators - supply.moving_together) * supply.holding_current + supply.actuators * supply.board_at_lowest",
         source: "Kirchhoff's current law",
         shown: false,
         ..RESULT
     };
-    AGAINST_ENERGY: Energy = ResultDefinition {
-        id: "supply.against_energy",
+    LIFTING_ENERGY: Energy = ResultDefinition {
+        id: "supply.lifting_energy",
         symbol: "E_against",
-        label: "Energy of the move against the load",
+        label: "Electrical energy per move, lifting",
         measure: Measure::Energy,
-        meaning: "into motor and bridge; what is returned does not count",
+        meaning: "into motor and driver; regenerated energy is not deducted",
         formula: "'the integral over the move of i²·R_m + Ke·ω·i where that is above 0'",
         source: "power balance of motor and bridge",
         shown: false,
         ..RESULT
     };
-    WITH_ENERGY: Energy = ResultDefinition {
-        id: "supply.with_energy",
+    LOWERING_ENERGY: Energy = ResultDefinition {
+        id: "supply.lowering_energy",
         symbol: "E_with",
-        label: "Energy of the move with the load",
+        label: "Electrical energy per move, lowering",
         measure: Measure::Energy,
-        meaning: "into motor and bridge; what is returned does not count",
+        meaning: "into motor and driver; regenerated energy is not deducted",
         formula: "'the integral over the move of i²·R_m + Ke·ω·i where that is above 0'",
         source: "power balance of motor and bridge",
         shown: false,
@@ -323,19 +365,19 @@ results! {
     MEAN_POWER: Power = ResultDefinition {
         id: "supply.mean_power",
         symbol: "P_mean",
-        label: "Mean power of one motor",
+        label: "Mean power per motor",
         measure: Measure::Power,
-        meaning: "into motor and bridge, over move and dwell",
-        formula: "(supply.against_energy + hold.dwell_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)",
+        meaning: "into motor and driver, over move and dwell",
+        formula: "(supply.lifting_energy + hold.selected_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)",
         source: "definition of the mean",
         ..RESULT
     };
     AVERAGE_CURRENT: ElectricCurrent = ResultDefinition {
         id: "supply.average_current",
         symbol: "I_mean",
-        label: "Mean current of the supply",
+        label: "Mean supply current",
         measure: Measure::Current,
-        meaning: "over moves, dwells and rests; what is returned does not count",
+        meaning: "over moves, dwells and rests; regenerated energy is not deducted",
         formula: "supply.actuators * (supply.mean_power * move.duty / supply.voltage + supply.board_current)",
         source: "definition of the mean",
         ..RESULT
@@ -343,27 +385,27 @@ results! {
     VOLTAGE_AT_WORST: ElectricPotential = ResultDefinition {
         id: "supply.voltage_at_worst",
         symbol: "V_worst",
-        label: "Supply voltage at worst",
+        label: "Lowest supply voltage, moving",
         measure: Measure::Voltage,
-        meaning: "at the boards, in the worst moment of moving",
-        formula: "drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance",
+        meaning: "at the boards, at the worst-case current",
+        formula: "max(0, drive.lowest_voltage - supply.worst_current * drive.supply_path_resistance)",
         source: "Ohm's law",
         ..RESULT
     };
-    VOLTAGE_AT_JAM: ElectricPotential = ResultDefinition {
-        id: "supply.voltage_at_jam",
+    VOLTAGE_AT_STALL: ElectricPotential = ResultDefinition {
+        id: "supply.voltage_at_stall",
         symbol: "V_jam",
-        label: "Supply voltage in a jam",
+        label: "Supply voltage at stall (blocked)",
         measure: Measure::Voltage,
-        meaning: "at the boards, with all that move blocked",
-        formula: "drive.lowest_voltage - supply.jam_at_lowest * drive.supply_path_resistance",
+        meaning: "at the boards, all moving motors blocked",
+        formula: "max(0, drive.lowest_voltage - supply.stall_at_lowest * drive.supply_path_resistance)",
         source: "Ohm's law",
         ..RESULT
     };
     VOLTAGE_NEEDED: ElectricPotential = ResultDefinition {
         id: "supply.voltage_needed",
         symbol: "V_need",
-        label: "Voltage that keeps the processor running",
+        label: "Min. voltage for the processor",
         measure: Measure::Voltage,
         meaning: "below it the processor resets and the position is lost",
         formula: "regulator.reset_voltage + regulator.dropout",
@@ -373,71 +415,71 @@ results! {
     BROWN_OUT_MARGIN: ElectricPotential = ResultDefinition {
         id: "supply.brown_out_margin",
         symbol: "m_brown",
-        label: "Voltage left above a reset",
+        label: "Brown-out margin",
         measure: Measure::Voltage,
-        meaning: "in the deepest sag; below 0 the processor resets",
-        formula: "min(supply.voltage_at_worst, supply.voltage_at_jam) - supply.voltage_needed",
+        meaning: "at the deepest voltage sag; below 0 the processor resets",
+        formula: "min(supply.voltage_at_worst, supply.voltage_at_stall) - supply.voltage_needed",
         source: "definition of dropout; steady sag",
         ..RESULT
     };
     STOP_ENERGY: Energy = ResultDefinition {
         id: "supply.stop_energy",
         symbol: "E_stop",
-        label: "Energy of motion that a stop sets free",
+        label: "Kinetic energy at a stop",
         measure: Measure::Energy,
         meaning: "of all that move together",
         formula: "supply.moving_together * (motor.rotor_inertia * gears.exact_ratio ^ 2 + axis.load_inertia) * move.peak_speed ^ 2 / 2",
         source: "kinetic energy of rotation",
         ..RESULT
     };
-    OWN_DRAW: Power = ResultDefinition {
-        id: "supply.own_draw",
+    BOARD_POWER: Power = ResultDefinition {
+        id: "supply.board_power",
         symbol: "P_own",
-        label: "Power that the boards take for themselves",
+        label: "Power drawn by the boards",
         measure: Measure::Power,
-        meaning: "as the share of one moving motor",
+        meaning: "the share of one moving motor",
         formula: "supply.actuators * supply.voltage * supply.board_current / supply.moving_together",
         source: "definition of power",
         shown: false,
         ..RESULT
     };
-    RETURNED_ENERGY: Energy = ResultDefinition {
-        id: "supply.returned_energy",
+    REGENERATED_ENERGY: Energy = ResultDefinition {
+        id: "supply.regenerated_energy",
         symbol: "E_back",
-        label: "Energy that braking returns",
+        label: "Regenerated energy per cycle",
         measure: Measure::Energy,
-        meaning: "into the supply rail in one cycle, after the boards have taken theirs",
+        meaning: "into the supply rail, after the boards' own consumption",
         formula: "'moving together × the integral over the moves asked for of what motor and bridge give back, less what the boards take'",
         source: "power balance of motor and bridge",
         ..RESULT
     };
-    PUMPED_VOLTAGE: ElectricPotential = ResultDefinition {
-        id: "supply.pumped_voltage",
+    REGENERATED_VOLTAGE: ElectricPotential = ResultDefinition {
+        id: "supply.regenerated_voltage",
         symbol: "V_pump",
-        label: "Voltage after braking",
+        label: "Bus voltage after braking",
         measure: Measure::Voltage,
-        meaning: "to which the rail is pumped up",
-        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * supply.returned_energy / supply.bulk_capacitance)",
+        meaning: "with the regenerated energy in the bulk capacitance",
+        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * supply.regenerated_energy / supply.bulk_capacitance)",
         source: "energy of a capacitor",
         ..RESULT
     };
-    PUMPED_VOLTAGE_BOUND: ElectricPotential = ResultDefinition {
-        id: "supply.pumped_voltage_bound",
+    REGENERATED_VOLTAGE_BOUND: ElectricPotential = ResultDefinition {
+        id: "supply.regenerated_voltage_bound",
         symbol: "V_pumpmost",
-        label: "Voltage after braking, nothing lost",
+        label: "Bus voltage after braking, without losses",
         measure: Measure::Voltage,
-        meaning: "no stop and no fall can pump it higher",
-        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * (supply.stop_energy + supply.moving_together * axis.fall_energy) / supply.bulk_capacitance)",
+        meaning: "upper bound for any stop or drop",
+        formula: "sqrt(drive.highest_voltage ^ 2 + 2 * (supply.stop_energy + supply.moving_together * axis.drop_energy) / supply.bulk_capacitance)",
         source: "energy of a capacitor",
         ..RESULT
     };
-    RETURN_CAPACITANCE: Capacitance = ResultDefinition {
-        id: "supply.return_capacitance",
+    REGENERATION_CAPACITANCE: Capacitance = ResultDefinition {
+        id: "supply.regeneration_capacitance",
         symbol: "C_back",
-        label: "Capacitance that takes the returned energy",
+        label: "Capacitance for the regenerated energy",
         measure: Measure::Capacitance,
-        meaning: "and just reaches what everything survives",
-        formula: "2 * supply.returned_energy / (supply.max_voltage ^ 2 - drive.highest_voltage ^ 2)",
+        meaning: "just reaches the lowest absolute maximum voltage",
+        formula: "2 * supply.regenerated_energy / (supply.max_voltage ^ 2 - drive.highest_voltage ^ 2)",
         source: "energy of a capacitor",
         shown: false,
         ..RESULT
@@ -445,9 +487,9 @@ results! {
     HOLD_UP_CAPACITANCE: Capacitance = ResultDefinition {
         id: "supply.hold_up_capacitance",
         symbol: "C_hold",
-        label: "Capacitance that bridges the first millisecond",
+        label: "Hold-up capacitance for the first millisecond",
         measure: Measure::Capacitance,
-        meaning: "of a jam or a reversal, before the source follows",
+        meaning: "of a stall or a reversal, before the source responds",
         formula: "0.001 * supply.moving_together * drive.blocked_current / (drive.lowest_voltage - supply.voltage_needed)",
         source: "charge of a capacitor; the millisecond is common practice, no source",
         shown: false,
@@ -456,39 +498,39 @@ results! {
     CAPACITANCE_NEEDED: Capacitance = ResultDefinition {
         id: "supply.capacitance_needed",
         symbol: "C_need",
-        label: "Capacitance needed on the motor supply",
+        label: "Required bulk capacitance",
         measure: Measure::Capacitance,
-        meaning: "takes what braking returns and holds the logic up",
-        formula: "max(supply.return_capacitance, supply.hold_up_capacitance)",
+        meaning: "for regenerated energy and hold-up",
+        formula: "max(supply.regeneration_capacitance, supply.hold_up_capacitance)",
         source: "the greater of the two",
         ..RESULT
     };
     RUN_TIME: Time = ResultDefinition {
         id: "supply.run_time",
         symbol: "t_run",
-        label: "Running time of the battery",
+        label: "Battery run time",
         measure: Measure::Time,
         meaning: "from full, at the mean current",
         formula: "supply.rated_hours * (supply.capacity / (supply.average_current * supply.rated_hours)) ^ supply.peukert_exponent",
-        source: "Peukert's law in its rated-hour form",
+        source: "Peukert's law in its rated-hour form above the rated current; never more than the capacity",
         ..RESULT
     };
     FUSE: ElectricCurrent = ResultDefinition {
         id: "supply.fuse",
         symbol: "I_fuse",
-        label: "Fuse at the source",
+        label: "Supply fuse",
         measure: Measure::Current,
-        meaning: "carries the worst current, blows before trace, wire or pin suffers",
-        formula: "'the least standard fuse of at least 1.25 × the worst current and at most 0.75 × the least rating of trace, wire and pin'",
+        meaning: "carries the worst-case current and a start or stall until the stall timeout; blows before trace, wire or pin is damaged",
+        formula: "'the least standard time-lag fuse of at least 1.25 × the worst current and 1/2.75 of the jam current, and at most 0.75 × the least rating of trace, wire and pin'",
         source: "IEC 60127-2 and ISO 8820-3 for the values, from memory; the factors are common practice, no source",
         ..RESULT
     };
     FIT_CAPACITANCE: Capacitance = ResultDefinition {
         id: "fit.capacitance",
         symbol: "C_fit",
-        label: "Capacitor to fit on the motor supply",
+        label: "Bulk capacitor to fit",
         measure: Measure::Capacitance,
-        meaning: "next standard size that also leaves room above the voltage after braking",
+        meaning: "next standard size that also leaves a margin for the bus voltage after braking",
         formula: "'the least of the E6 series that bridges the first millisecond and keeps the voltage after braking within 0.8 of the way from the highest supply voltage to what everything survives'",
         source: "IEC 60063; electrolytic capacitors come in E6 (common practice, no source)",
         ..RESULT

@@ -14,8 +14,8 @@ pub(crate) const HEADING: Heading = Heading {
         "error", "compare", "check", "need", "fit", "settings", "verdict",
     ],
     name: "Verdict",
-    question: "Does it do the job, and what is the least room?",
-    about: "A chain holds what its weakest link holds: the worst check is the verdict, however good the others are. A verdict on guessed figures is a guess; the bench makes it one on measured ones.",
+    question: "Does it do the job, and what is the smallest margin?",
+    about: "The worst check decides. The result is as certain as its values: measure the typical values on the bench.",
 };
 
 inputs! {
@@ -28,7 +28,7 @@ results! {
     TRAVEL_PER_ANGLE: Measured = ResultDefinition {
         id: "error.travel_per_angle",
         symbol: "s_rad",
-        label: "Travel of the load for one radian of the output",
+        label: "Travel of the load per radian of the output",
         measure: Measure::Length,
         meaning: "carries errors from the output to the load",
         formula: "axis.travel_per_turn / (2 * pi * axis.last_stage)",
@@ -39,19 +39,19 @@ results! {
     ERROR_BACKLASH: Travel = ResultDefinition {
         id: "error.backlash",
         symbol: "e_play",
-        label: "Share of the free play",
+        label: "Backlash contribution",
         measure: Measure::Angle,
-        meaning: "0 where the load keeps the teeth on one flank, or one side is always approached",
-        formula: "gears.free_play_at_load",
+        meaning: "0 where the load keeps the teeth on one side, or the approach is one-sided",
+        formula: "gears.backlash_at_load",
         source: "lost motion at a reversal (common practice, no source)",
         ..RESULT
     };
-    ERROR_TWIST: Travel = ResultDefinition {
-        id: "error.twist",
+    ERROR_WIND_UP: Travel = ResultDefinition {
+        id: "error.wind_up",
         symbol: "e_twist",
-        label: "Twist of gears and shaft while it holds",
+        label: "Wind-up",
         measure: Measure::Angle,
-        meaning: "the sensor sits before it and does not see it",
+        meaning: "twist of gears and shaft under the load; the encoder does not see it",
         formula: "error.travel_per_angle * axis.holding_torque / gears.stiffness",
         source: "Hooke's law",
         ..RESULT
@@ -59,7 +59,7 @@ results! {
     ERROR_HALF_COUNT: Travel = ResultDefinition {
         id: "error.half_count",
         symbol: "e_count",
-        label: "Half a count",
+        label: "Encoder resolution ±½ count",
         measure: Measure::Angle,
         meaning: "finer the sensors cannot tell",
         formula: "error.travel_per_angle * encoder.angle_per_count / 2",
@@ -69,27 +69,27 @@ results! {
     ERROR_HALF_STEP: Travel = ResultDefinition {
         id: "error.half_step",
         symbol: "e_step",
-        label: "Half a step",
+        label: "Step resolution ±½ step",
         measure: Measure::Angle,
         meaning: "finer cannot be commanded",
         formula: "error.travel_per_angle * steps.angle_per_step / 2",
         source: "quantisation",
         ..RESULT
     };
-    ERROR_DROOP: Travel = ResultDefinition {
-        id: "error.droop",
+    ERROR_STEADY_STATE: Travel = ResultDefinition {
+        id: "error.steady_state",
         symbol: "e_droop",
-        label: "What the loop leaves at rest",
+        label: "Steady-state error",
         measure: Measure::Angle,
-        meaning: "its deadband, or what it needs to push against the load",
-        formula: "error.travel_per_angle * loop.droop",
+        meaning: "the deadband, or the error that the loop needs to push against the load",
+        formula: "error.travel_per_angle * loop.steady_state_error",
         source: "steady state of the loop",
         ..RESULT
     };
     ERROR_ROUNDING: Travel = ResultDefinition {
         id: "error.rounding",
         symbol: "e_rounding",
-        label: "Rounding of the pulse source over the move",
+        label: "Rounding of steps/unit over the move",
         measure: Measure::Angle,
         meaning: "grows with the distance",
         formula: "steps.rounding_error_over_travel",
@@ -99,9 +99,9 @@ results! {
     ERROR_TRANSMISSION: Travel = ResultDefinition {
         id: "error.transmission",
         symbol: "e_teeth",
-        label: "Unevenness of the teeth",
+        label: "Transmission error",
         measure: Measure::Angle,
-        meaning: "comes back every turn of the output",
+        meaning: "repeats every turn of the output",
         formula: "error.travel_per_angle * gears.transmission_error",
         source: "transmission error of a gear train",
         ..RESULT
@@ -109,27 +109,27 @@ results! {
     ERROR_WORST: Travel = ResultDefinition {
         id: "error.worst",
         symbol: "e_worst",
-        label: "Position error, everything at its worst",
+        label: "Position error, worst case",
         measure: Measure::Angle,
-        meaning: "at the load, all shares the same way at once",
-        formula: "abs(error.backlash) + abs(error.twist) + abs(error.half_count) + abs(error.half_step) + abs(error.droop) + abs(error.rounding) + abs(error.transmission)",
+        meaning: "at the load, all contributions in the same direction",
+        formula: "abs(error.backlash) + abs(error.wind_up) + abs(error.half_count) + abs(error.half_step) + abs(error.steady_state) + abs(error.rounding) + abs(error.transmission)",
         source: "sum of absolute bounds",
         ..RESULT
     };
-    ERROR_LIKELY: Travel = ResultDefinition {
-        id: "error.likely",
+    ERROR_STANDARD_UNCERTAINTY: Travel = ResultDefinition {
+        id: "error.standard_uncertainty",
         symbol: "e_likely",
-        label: "Position error, standard uncertainty",
+        label: "Position error, standard uncertainty (1σ)",
         measure: Measure::Angle,
-        meaning: "at the load, two moves in three end within it",
-        formula: "sqrt((error.backlash ^ 2 + error.twist ^ 2 + error.half_count ^ 2 + error.half_step ^ 2 + error.droop ^ 2 + error.rounding ^ 2 + error.transmission ^ 2) / 3)",
+        meaning: "at the load, about two moves in three end within it",
+        formula: "sqrt((error.backlash ^ 2 + error.wind_up ^ 2 + error.half_count ^ 2 + error.half_step ^ 2 + error.steady_state ^ 2 + error.rounding ^ 2 + error.transmission ^ 2) / 3)",
         source: "JCGM 100:2008 (GUM), 4.3.7 and 5.1.2, from memory; rectangular and independent shares",
         ..RESULT
     };
-    ERROR_HOME: Travel = ResultDefinition {
-        id: "error.home",
+    ERROR_HOMING: Travel = ResultDefinition {
+        id: "error.homing",
         symbol: "e_start",
-        label: "What homing adds",
+        label: "Homing error",
         measure: Measure::Angle,
         meaning: "shifts every position from one power-up to the next",
         formula: "'the repeatability of home, as the load shows it'",
@@ -139,19 +139,19 @@ results! {
     ERROR_AFTER_HOMING: Travel = ResultDefinition {
         id: "error.worst_after_homing",
         symbol: "e_homed",
-        label: "Position error after another homing, at its worst",
+        label: "Position error after homing again, worst case",
         measure: Measure::Angle,
         meaning: "against marks made before the power went",
-        formula: "error.worst + error.home",
+        formula: "error.worst + error.homing",
         source: "sum of absolute bounds",
         ..RESULT
     };
     NEED_STALL_TORQUE: Torque = ResultDefinition {
         id: "need.stall_torque",
         symbol: "T_buy",
-        label: "Stall torque to look for in a listing",
+        label: "Required stall torque",
         measure: Measure::Torque,
-        meaning: "of a gear motor, at its output",
+        meaning: "gear motor, at its output",
         formula: "max(4 * abs(axis.holding_torque), 3.3 * abs(move.peak_torque))",
         source: "continuous torque of 25 to 30 % of the stall torque (common practice, no source)",
         ..RESULT
@@ -159,17 +159,17 @@ results! {
     NEED_NO_LOAD_SPEED: AngularVelocity = ResultDefinition {
         id: "need.no_load_speed",
         symbol: "ω_buy",
-        label: "No-load speed to look for in a listing",
+        label: "Min. no-load speed",
         measure: Measure::Speed,
-        meaning: "of a gear motor, at its output",
+        meaning: "gear motor, at its output",
         formula: "1.3 * move.peak_speed",
         source: "1.3 to 2.5 times the peak speed (common practice, no source)",
         ..RESULT
     };
-    NEED_NO_LOAD_SPEED_MOST: AngularVelocity = ResultDefinition {
-        id: "need.no_load_speed_most",
+    NEED_NO_LOAD_SPEED_MAX: AngularVelocity = ResultDefinition {
+        id: "need.no_load_speed_max",
         symbol: "ω_buymost",
-        label: "Greatest no-load speed to look for",
+        label: "Max. useful no-load speed",
         measure: Measure::Speed,
         meaning: "a faster one wastes torque",
         formula: "2.5 * move.peak_speed",
@@ -180,29 +180,29 @@ results! {
     STEPS_PER_UNIT: Measured = ResultDefinition {
         id: "settings.steps_per_unit",
         symbol: "k_source",
-        label: "Steps for each unit of travel",
+        label: "Steps per mm or °",
         measure: Measure::PerMillimetre,
-        meaning: "for the pulse source",
+        meaning: "for the step/dir controller",
         formula: "steps.per_unit_rounded",
         source: "definition",
         ..RESULT
     };
-    TOP_RATE: Measured = ResultDefinition {
-        id: "settings.top_rate",
+    MAX_SPEED: Measured = ResultDefinition {
+        id: "settings.max_speed",
         symbol: "v_top",
-        label: "Top rate",
+        label: "Max. speed setting",
         measure: Measure::Speed,
-        meaning: "for the pulse source; a fifth is left to the loop",
-        formula: "min(steps.speed_limit, 0.8 * drive.speed_at_load) / axis.last_stage",
+        meaning: "for the step/dir controller; 20 % of the warm motor's speed under load is left to the loop",
+        formula: "min(steps.speed_limit, 0.8 * drive.speed_at_load_hot) / axis.last_stage",
         source: "a reserve of a fifth (common practice, no source)",
         ..RESULT
     };
     ACCELERATION: Measured = ResultDefinition {
         id: "settings.acceleration",
         symbol: "a_set",
-        label: "Acceleration",
+        label: "Acceleration setting",
         measure: Measure::AngularAcceleration,
-        meaning: "for the pulse source; the one that every check was held with",
+        meaning: "for the step/dir controller; every check was made with it",
         formula: "move.peak_acceleration / axis.last_stage",
         source: "definition",
         ..RESULT
@@ -210,19 +210,19 @@ results! {
     PULSE_WIDTH: Time = ResultDefinition {
         id: "settings.pulse_width",
         symbol: "t_set",
-        label: "Pulse width",
+        label: "Min. pulse width setting",
         measure: Measure::Time,
-        meaning: "for the pulse source; at least",
+        meaning: "for the step/dir controller",
         formula: "1.25 * steps.pulse_high",
         source: "what the input needs, with the room of a clear check",
         ..RESULT
     };
-    DIRECTION_LEAD: Time = ResultDefinition {
-        id: "settings.direction_lead",
+    DIRECTION_SETUP: Time = ResultDefinition {
+        id: "settings.direction_setup",
         symbol: "t_setlead",
-        label: "Direction before the first step",
+        label: "Min. DIR set-up time setting",
         measure: Measure::Time,
-        meaning: "for the pulse source; at least",
+        meaning: "for the step/dir controller; before the first step",
         formula: "1.25 * steps.direction_setup",
         source: "what the input needs, with the room of a clear check",
         ..RESULT
@@ -230,7 +230,7 @@ results! {
     STALL_TIMEOUT: Time = ResultDefinition {
         id: "settings.stall_timeout",
         symbol: "t_letgo",
-        label: "Time at full drive before it lets go",
+        label: "Stall timeout",
         measure: Measure::Time,
         meaning: "for the firmware",
         formula: "min(heat.stall_time / 2, 2)",
@@ -240,10 +240,10 @@ results! {
     HOLD_DUTY: Ratio = ResultDefinition {
         id: "settings.hold_duty",
         symbol: "D_hold",
-        label: "Duty that holds the load",
+        label: "Holding duty cycle",
         measure: Measure::Share,
-        meaning: "winding cold, the supply's sag counted",
-        formula: "2 * hold.dwell_current * drive.motor_resistance / (supply.voltage + sqrt(supply.voltage ^ 2 - 4 * drive.supply_path_resistance * drive.motor_resistance * hold.dwell_current ^ 2))",
+        meaning: "winding cold, with the supply's voltage drop",
+        formula: "2 * hold.selected_current * drive.motor_resistance / (supply.voltage + sqrt(supply.voltage ^ 2 - 4 * drive.supply_path_resistance * drive.motor_resistance * hold.selected_current ^ 2))",
         source: "power balance of supply and winding",
         shown: false,
         ..RESULT
@@ -251,7 +251,7 @@ results! {
     HOLD_PWM: Ratio = ResultDefinition {
         id: "settings.hold_pwm",
         symbol: "n_hold",
-        label: "PWM that holds the load",
+        label: "Holding PWM value",
         measure: Measure::Count,
         meaning: "for the firmware, of its full scale",
         formula: "ceil(settings.hold_duty * loop.pwm_resolution)",
@@ -261,17 +261,17 @@ results! {
     ERROR_LIMIT: Ratio = ResultDefinition {
         id: "settings.error_limit",
         symbol: "n_giveup",
-        label: "Error at which to give up",
+        label: "Following-error limit",
         measure: Measure::Count,
         meaning: "for the firmware, in counts",
-        formula: "ceil(2 * max(abs(loop.speed_lag), axis.tolerance_at_load / error.travel_per_angle) / encoder.angle_per_count)",
+        formula: "ceil(2 * max(abs(loop.following_error), axis.tolerance_at_load / error.travel_per_angle) / encoder.angle_per_count)",
         source: "twice what a sound move shows (common practice, no source)",
         ..RESULT
     };
     PROPORTIONAL_FIXED: Ratio = ResultDefinition {
         id: "settings.proportional_fixed",
         symbol: "q_p",
-        label: "Proportional gain in 65 536ths",
+        label: "Kp (Q16.16)",
         measure: Measure::Count,
         meaning: "for the firmware, 16.16 fixed point",
         formula: "round(loop.proportional_steps * 65536)",
@@ -281,9 +281,9 @@ results! {
     PROPORTIONAL_ROUNDING: Ratio = ResultDefinition {
         id: "settings.proportional_rounding",
         symbol: "ε_p",
-        label: "Rounding of that gain",
+        label: "Rounding error of Kp",
         measure: Measure::Share,
-        meaning: "above 0: stored too great",
+        meaning: "above 0: stored too large",
         formula: "settings.proportional_fixed / (loop.proportional_steps * 65536) - 1",
         source: "definition",
         shown: false,
@@ -292,7 +292,7 @@ results! {
     INTEGRAL_FIXED: Ratio = ResultDefinition {
         id: "settings.integral_fixed",
         symbol: "q_i",
-        label: "Integral gain in 65 536ths",
+        label: "Ki (Q16.16)",
         measure: Measure::Count,
         meaning: "for the firmware, 16.16 fixed point",
         formula: "round(loop.integral_steps * 65536)",
@@ -302,9 +302,9 @@ results! {
     INTEGRAL_ROUNDING: Ratio = ResultDefinition {
         id: "settings.integral_rounding",
         symbol: "ε_i",
-        label: "Rounding of that gain",
+        label: "Rounding error of Ki",
         measure: Measure::Share,
-        meaning: "above 0: stored too great",
+        meaning: "above 0: stored too large",
         formula: "settings.integral_fixed / (loop.integral_steps * 65536) - 1",
         source: "definition",
         shown: false,
@@ -313,7 +313,7 @@ results! {
     DERIVATIVE_FIXED: Ratio = ResultDefinition {
         id: "settings.derivative_fixed",
         symbol: "q_d",
-        label: "Derivative gain in 65 536ths",
+        label: "Kd (Q16.16)",
         measure: Measure::Count,
         meaning: "for the firmware, 16.16 fixed point",
         formula: "round(loop.derivative_steps * 65536)",
@@ -323,9 +323,9 @@ results! {
     DERIVATIVE_ROUNDING: Ratio = ResultDefinition {
         id: "settings.derivative_rounding",
         symbol: "ε_d",
-        label: "Rounding of that gain",
+        label: "Rounding error of Kd",
         measure: Measure::Share,
-        meaning: "above 0: stored too great",
+        meaning: "above 0: stored too large",
         formula: "settings.derivative_fixed / (loop.derivative_steps * 65536) - 1",
         source: "definition",
         shown: false,
@@ -334,7 +334,7 @@ results! {
     FIRST_POWER_CURRENT: ElectricCurrent = ResultDefinition {
         id: "settings.first_power_current",
         symbol: "I_first",
-        label: "Current limit of the supply for the first power-up",
+        label: "Supply current limit for the first power-up",
         measure: Measure::Current,
         meaning: "enough to turn, too little to break anything",
         formula: "3 * motor.no_load_current",
@@ -346,78 +346,78 @@ results! {
         symbol: "t_least",
         label: "Shortest time for this move",
         measure: Measure::Time,
-        meaning: "voltage, current, gears, pulse rate and edges all kept",
+        meaning: "within the limits of voltage, current, gears, step rate and encoder",
         formula: "move.shortest_time",
         source: "the move solved for its time",
         ..RESULT
     };
-    GREATEST_LOAD: SolvedLoad = ResultDefinition {
-        id: "verdict.greatest_load",
+    MAX_LOAD: SolvedLoad = ResultDefinition {
+        id: "verdict.max_load",
         symbol: "m_most",
-        label: "Greatest load that it carries",
+        label: "Largest load that passes every check",
         measure: Measure::Mass,
-        meaning: "where the first check that the load has a part in is just met",
+        meaning: "limited by the first check that depends on the load",
         formula: "'sought by halving on the whole evaluation'",
         source: "every check solved for the load",
         shown: false,
         costly: true,
     };
-    HELD_FOR_EVER_CONVERTED: Torque = ResultDefinition {
-        id: "compare.held_for_ever_converted",
+    CONTINUOUS_TORQUE_CONVERTED: Torque = ResultDefinition {
+        id: "compare.continuous_torque_converted",
         symbol: "held_conv",
-        label: "Torque held for ever, converted motor",
+        label: "Continuous holding torque, converted motor",
         measure: Measure::Torque,
         meaning: "no help from friction or gear losses",
         formula: "min(gears.exact_ratio * motor.torque_constant * min(heat.continuous_current, bridge.current_limit), gears.continuous_torque)",
         source: "torque constant times ratio",
         ..RESULT
     };
-    HELD_FOR_EVER_STEPPER: Torque = ResultDefinition {
-        id: "compare.held_for_ever_stepper",
+    CONTINUOUS_TORQUE_STEPPER: Torque = ResultDefinition {
+        id: "compare.continuous_torque_stepper",
         symbol: "held_step",
-        label: "Torque held for ever, stepper",
+        label: "Continuous holding torque, stepper",
         measure: Measure::Torque,
         meaning: "no help from friction or gear losses",
         formula: "stepper.holding_torque",
         source: "the listing",
         ..RESULT
     };
-    HELD_10_S_CONVERTED: Torque = ResultDefinition {
-        id: "compare.held_10_s_converted",
+    TORQUE_10_S_CONVERTED: Torque = ResultDefinition {
+        id: "compare.torque_10_s_converted",
         symbol: "held10_conv",
-        label: "Torque held for 10 s, converted motor",
+        label: "Holding torque for 10 s, converted motor",
         measure: Measure::Torque,
-        meaning: "from cold, within what teeth, bridge and supply give",
+        meaning: "from cold, within the limits of gears, driver and supply",
         formula: "'the greatest torque whose current leaves the winding below its limit for ten seconds from cold, within gears.peak_torque, bridge.current_limit and drive.stall_current'",
         source: "two thermal nodes",
         ..RESULT
     };
-    HELD_10_S_STEPPER: Torque = ResultDefinition {
-        id: "compare.held_10_s_stepper",
+    TORQUE_10_S_STEPPER: Torque = ResultDefinition {
+        id: "compare.torque_10_s_stepper",
         symbol: "held10_step",
-        label: "Torque held for 10 s, stepper",
+        label: "Holding torque for 10 s, stepper",
         measure: Measure::Torque,
-        meaning: "from cold, within what teeth, bridge and supply give",
+        meaning: "from cold, within the limits of gears, driver and supply",
         formula: "stepper.holding_torque",
         source: "the listing",
         ..RESULT
     };
-    HELD_PER_MASS_CONVERTED: TorquePerMass = ResultDefinition {
-        id: "compare.held_per_mass_converted",
+    TORQUE_PER_MASS_CONVERTED: TorquePerMass = ResultDefinition {
+        id: "compare.torque_per_mass_converted",
         symbol: "heldmass_conv",
-        label: "Held torque for its mass, converted motor",
+        label: "Holding torque per mass, converted motor",
         measure: Measure::TorquePerMass,
-        meaning: "held for ever, boards included",
-        formula: "compare.held_for_ever_converted / (motor.mass + motor.added_mass)",
+        meaning: "continuous, boards included",
+        formula: "compare.continuous_torque_converted / (motor.mass + motor.added_mass)",
         source: "definition",
         ..RESULT
     };
-    HELD_PER_MASS_STEPPER: TorquePerMass = ResultDefinition {
-        id: "compare.held_per_mass_stepper",
+    TORQUE_PER_MASS_STEPPER: TorquePerMass = ResultDefinition {
+        id: "compare.torque_per_mass_stepper",
         symbol: "heldmass_step",
-        label: "Held torque for its mass, stepper",
+        label: "Holding torque per mass, stepper",
         measure: Measure::TorquePerMass,
-        meaning: "held for ever, boards included",
+        meaning: "continuous, boards included",
         formula: "stepper.torque_per_mass",
         source: "definition",
         ..RESULT
@@ -485,7 +485,7 @@ results! {
     SPEED_WITH_LOAD_CONVERTED: AngularVelocity = ResultDefinition {
         id: "compare.speed_with_load_converted",
         symbol: "loadspeed_conv",
-        label: "Speed with the load, converted motor",
+        label: "Speed under load, converted motor",
         measure: Measure::Speed,
         meaning: "at the output, warm",
         formula: "drive.speed_at_load_hot",
@@ -495,7 +495,7 @@ results! {
     SPEED_WITH_LOAD_STEPPER: AngularVelocity = ResultDefinition {
         id: "compare.speed_with_load_stepper",
         symbol: "loadspeed_step",
-        label: "Speed with the load, stepper",
+        label: "Speed under load, stepper",
         measure: Measure::Speed,
         meaning: "at the output, warm",
         formula: "stepper.speed_with_load",
@@ -525,7 +525,7 @@ results! {
     CYCLE_ENERGY_CONVERTED: Energy = ResultDefinition {
         id: "compare.cycle_energy_converted",
         symbol: "cycle_conv",
-        label: "Energy of one cycle, converted motor",
+        label: "Energy per cycle, converted motor",
         measure: Measure::Energy,
         meaning: "move and dwell, from the supply",
         formula: "(supply.mean_power + supply.voltage * supply.board_current) * (move.time + move.dwell)",
@@ -535,7 +535,7 @@ results! {
     CYCLE_ENERGY_STEPPER: Energy = ResultDefinition {
         id: "compare.cycle_energy_stepper",
         symbol: "cycle_step",
-        label: "Energy of one cycle, stepper",
+        label: "Energy per cycle, stepper",
         measure: Measure::Energy,
         meaning: "move and dwell, from the supply",
         formula: "stepper.hold_power * (move.time + move.dwell)",

@@ -1,15 +1,16 @@
 //! What has to move.
 
-use super::shared::{at_output, axis_load, entered_travel, turn_travel};
+use super::shared::{at_output, axis_load, carried, entered_travel, held_load, swing, turn_travel};
 use crate::evaluation::Check;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Finding, Severity};
 use crate::register::Kind;
 use crate::register::axis::*;
+use crate::register::movement::Direction;
 use crate::register::{Rational, Station, Travel, gears, motor, movement};
-use pulsewright_calc::axis::{self as formulas, TurnTravel};
+use pulsewright_calc::axis::{self as formulas, ArmMove, TurnTravel};
 use pulsewright_calc::ratio;
-use pulsewright_calc::units::{Energy, Force, Length, MomentOfInertia, Ratio, Torque};
+use pulsewright_calc::units::{Angle, Energy, Force, Length, MomentOfInertia, Ratio, Torque};
 
 station! { axis;
     results {
@@ -30,11 +31,15 @@ station! { axis;
         DISTANCE_AT_LOAD = distance_at_load;
         BACK_DRIVES = back_drives;
         BACK_DRIVING_TORQUE = back_driving_torque;
-        MOVING_ENERGY = moving_energy;
-        FALL_ENERGY = fall_energy;
+        KINETIC_ENERGY = kinetic_energy;
+        DROP_ENERGY = drop_energy;
     }
     presets {
         PAYLOAD_INERTIA = payload_inertia;
+        LOAD_IS = load_is;
+    }
+    limits {
+        HELD_TORQUE: AtMost |c| c.before_limits(LOAD_TORQUE_GIVEN), "the load torque", "the torque at rest is part of the load torque";
     }
 }
 
@@ -48,6 +53,16 @@ fn payload_inertia(c: &Eval<'_>) -> Result<f64, Absent> {
         }
         _ => Ok(0.0),
     }
+}
+
+/// A torque that is held and given is a part of the load's.
+fn load_is(c: &Eval<'_>) -> Result<f64, Absent> {
+    let part = !c.left_out_now(HELD_TORQUE);
+    Ok(f64::from(if part {
+        LoadIs::Part as u8
+    } else {
+        LoadIs::Lifting as u8
+    }))
 }
 
 fn last_stage(c: &Eval<'_>) -> Result<Rational, Absent> {
@@ -67,14 +82,6 @@ fn travel_per_turn(c: &Eval<'_>) -> Result<TurnLength, Absent> {
     Ok(TurnLength { length, exact })
 }
 
-fn carried(c: &Eval<'_>) -> Result<formulas::Carried, Absent> {
-    Ok(formulas::Carried {
-        mass: c.get(LOAD_MASS)?,
-        external_force: c.get(EXTERNAL_FORCE)?,
-        drag_force: c.get(DRAG_FORCE)?,
-    })
-}
-
 fn straight(c: &Eval<'_>) -> Result<formulas::Travel, Absent> {
     Ok(formulas::Travel {
         carried: carried(c)?,
@@ -88,7 +95,7 @@ fn travel_force(c: &Eval<'_>) -> Result<Force, Absent> {
         Ok(formulas::travel_force(straight(c)?))
     } else {
         Err(Absent::not_asked(
-            "a turning axis has no force along a line",
+            "a rotating axis has no force along a line",
         ))
     }
 }
@@ -104,25 +111,106 @@ fn screw(c: &Eval<'_>) -> Result<formulas::Screw, Absent> {
     })
 }
 
+/// What of a load torque that is given also pulls at rest, and its working: the rest is friction.
+fn held_of_given(c: &Eval<'_>) -> Result<(Torque, &'static str), Absent> {
+    let held = match c.get(LOAD_IS)? {
+        LoadIs::Friction => return Ok((Torque::default(), "0")),
+        LoadIs::Part => c.option(HELD_TORQUE)?,
+        LoadIs::Lifting => None,
+    };
+    match held {
+        Some(held) => Ok((held, "axis.held_torque")),
+        None => Ok((c.get(LOAD_TORQUE_GIVEN)?, "axis.load_torque_given")),
+    }
+}
+
+/// The torque of an arm where its cosine is as it is at the start of the move, at its end after a way
+/// up or down, upright or level; with what is added, and what stands around the weight.
+macro_rules! arm_working {
+    ($drag:literal) => {
+        arm_working!($drag, "", "")
+    };
+    ($drag:literal, $sign:literal, $close:literal) => {
+        [
+            arm_working!($drag, $sign, $close, "cos(axis.start_angle)"),
+            arm_working!(
+                $drag,
+                $sign,
+                $close,
+                "cos(axis.start_angle + move.output_angle / axis.last_stage)"
+            ),
+            arm_working!(
+                $drag,
+                $sign,
+                $close,
+                "cos(axis.start_angle - move.output_angle / axis.last_stage)"
+            ),
+            arm_working!($drag, $sign, $close, "1"),
+            arm_working!($drag, $sign, $close, "(-1)"),
+        ]
+    };
+    ($drag:literal, $sign:literal, $close:literal, $cosine:literal) => {
+        concat!(
+            $sign,
+            "axis.load_mass * g * axis.radius * ",
+            $cosine,
+            " + axis.external_force * axis.radius",
+            $close,
+            $drag
+        )
+    };
+}
+
+/// The one of the workings for the place of the move where the arm has this torque.
+fn place(
+    swing: &ArmMove,
+    torque: Torque,
+    direction: Direction,
+    [start, up, down, level, far]: [&'static str; 5],
+) -> &'static str {
+    if torque == swing.at_end {
+        if direction == Direction::Lowering {
+            down
+        } else {
+            up
+        }
+    } else if torque == swing.at_start {
+        start
+    } else if torque > swing.at_end {
+        level
+    } else {
+        far
+    }
+}
+
 /// Torques at the axis itself, by its kind.
 fn load_at_axis(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
     match c.get(KIND)? {
-        Kind::Arm => Ok(formulas::arm(carried(c)?, c.get(RADIUS)?)),
+        Kind::Arm => match swing(c)? {
+            Some(swing) => Ok(formulas::Load {
+                holding_torque: held_load(&swing, c.get(movement::DIRECTION)?).holding_torque,
+                ..swing.worst()
+            }),
+            None => Ok(formulas::arm(carried(c)?, c.get(RADIUS)?)),
+        },
         Kind::Turntable => Ok(formulas::turntable(
             carried(c)?,
             c.get(RADIUS)?,
             c.get(FRICTION_COEFFICIENT)?,
             c.get(BEARING_RADIUS)?,
         )),
-        Kind::Torque => Ok(formulas::given(
-            c.get(LOAD_TORQUE_GIVEN)?,
-            Force::default(),
-            Length::default(),
-        )),
+        Kind::Torque => {
+            let (load_torque, holding_torque) = (c.get(LOAD_TORQUE_GIVEN)?, held_of_given(c)?.0);
+            Ok(formulas::Load {
+                load_torque,
+                holding_torque,
+                load_torque_return: load_torque - 2.0 * holding_torque,
+            })
+        }
         Kind::Screw if c.option(TRANSMISSION_EFFICIENCY)?.is_none() => {
             formulas::screw_by_threads(straight(c)?, screw(c)?).map_err(|error| match error {
                 formulas::ScrewError::Binds => Absent::impossible(
-                    "the screw binds: π·d is not above f·l·sec α, so friction grows faster than any torque",
+                    "the screw jams: π·d is not above f·l·sec α, so friction grows faster than any torque",
                 ),
                 _ => Absent::impossible("no thread has this diameter and flank angle"),
             })
@@ -145,7 +233,12 @@ const RAISE: &str = "axis.travel_force * axis.screw_mean_diameter / 2 * (axis.sc
 fn torque_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
     let torque = load_at_axis(c)?.load_torque;
     match c.get(KIND)? {
-        Kind::Arm => {}
+        Kind::Arm => {
+            if let Some(swing) = swing(c)? {
+                let formula = arm_working!(" + axis.drag_force * axis.radius");
+                c.working(place(&swing, swing.greatest, c.get(movement::DIRECTION)?, formula));
+            }
+        }
         Kind::Turntable => c.working("axis.friction_coefficient * axis.load_mass * g * axis.bearing_radius + axis.external_force * axis.radius + axis.drag_force * axis.radius"),
         Kind::Torque => c.working("axis.load_torque_given"),
         Kind::Screw if by_threads(c)? => c.working(if c.get(TRAVEL_FORCE)?.value >= 0.0 {
@@ -165,15 +258,30 @@ fn torque_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
 
 fn holding_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
     match c.get(KIND)? {
-        Kind::Arm => {}
+        Kind::Arm => {
+            if let Some(swing) = swing(c)? {
+                let direction = c.get(movement::DIRECTION)?;
+                let held = held_load(&swing, direction).holding_torque;
+                c.working(place(&swing, held, direction, arm_working!("")));
+            }
+        }
         Kind::Turntable => c.working("axis.external_force * axis.radius"),
-        Kind::Torque => c.working("axis.load_torque_given"),
+        Kind::Torque => c.working(held_of_given(c)?.1),
         _ => c.working("(axis.load_mass * g * sin(axis.slope) + axis.external_force) * axis.travel_per_turn / (2 * pi)"),
     }
     Ok(load_at_axis(c)?.holding_torque)
 }
 
 fn return_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
+    if let Some(swing) = swing(c)? {
+        let formula = arm_working!(" + axis.drag_force * axis.radius", "-(", ")");
+        c.working(place(
+            &swing,
+            swing.least,
+            c.get(movement::DIRECTION)?,
+            formula,
+        ));
+    }
     if by_threads(c)? {
         c.working("'lowering by the thread: F_t·(d/2)·(π·f·d·sec α − l)/(π·d + f·l·sec α) + |F_t|·f_c·d_c/2, F_t the force that pushes back; raising where friction on the slope is the greater'");
     }
@@ -215,7 +323,34 @@ fn holding_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
     Ok(load_at_output(c)?.holding_torque)
 }
 
+/// The load at the output where the arm of a given angle holds; it resists as a positive torque.
+fn held_at_output(c: &Eval<'_>, swing: &ArmMove) -> Result<formulas::Load, Absent> {
+    let held = held_load(swing, c.get(movement::DIRECTION)?);
+    let held = if held.holding_torque.value < 0.0 {
+        formulas::Load {
+            load_torque: held.load_torque_return,
+            holding_torque: -held.holding_torque,
+            load_torque_return: held.load_torque,
+        }
+    } else {
+        held
+    };
+    if c.left_out_now(REDUCTION) {
+        return Ok(held);
+    }
+    formulas::carry_load(held, reduction(c)?).ok_or(NOT_FINITE)
+}
+
 fn friction_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
+    if let Some(swing) = swing(c)? {
+        c.working(if c.left_out_now(REDUCTION) {
+            "axis.drag_force * axis.radius"
+        } else {
+            "(abs(axis.holding_at_axis) + axis.drag_force * axis.radius) / (axis.last_stage * axis.reduction_efficiency) - abs(axis.holding_torque)"
+        });
+        let held = held_at_output(c, &swing)?;
+        return Ok(held.load_torque - held.holding_torque);
+    }
     Ok(c.get(LOAD_TORQUE)? - c.get(HOLDING_TORQUE)?)
 }
 
@@ -280,8 +415,23 @@ fn holds(c: &Eval<'_>) -> Result<Option<Torque>, Absent> {
     }
 }
 
+/// The load where the axis stands.
+fn standing_load(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
+    match swing(c)? {
+        Some(swing) => held_at_output(c, &swing),
+        None => axis_load(c),
+    }
+}
+
 fn back_driving_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let driving = formulas::back_driving(axis_load(c)?, holds(c)?).driving_torque;
+    let driving = formulas::back_driving(standing_load(c)?, holds(c)?).driving_torque;
+    if swing(c)?.is_some() {
+        c.working(if c.left_out_now(REDUCTION) {
+            "max(0, abs(axis.holding_torque) - axis.drag_force * axis.radius)"
+        } else {
+            "max(0, (abs(axis.holding_at_axis) - axis.drag_force * axis.radius) / axis.last_stage * (2 - 1 / axis.reduction_efficiency))"
+        });
+    }
     Ok(if driving.value > 0.0 {
         driving
     } else {
@@ -290,25 +440,30 @@ fn back_driving_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
 }
 
 fn back_drives(c: &Eval<'_>) -> Result<bool, Absent> {
-    Ok(formulas::back_driving(axis_load(c)?, holds(c)?).moves)
+    Ok(formulas::back_driving(standing_load(c)?, holds(c)?).moves)
 }
 
-fn moving_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    Ok(formulas::moving_energy(
+fn kinetic_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+    Ok(formulas::kinetic_energy(
         c.get(LOAD_INERTIA)?,
         c.get(REFLECTED_INERTIA)?,
         c.get(movement::PEAK_SPEED)?,
     ))
 }
 
-fn fall_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+fn drop_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
     let height = match c.get(KIND)? {
         Kind::Arm => {
             c.working(
                 "'m·g times the height between the highest and the lowest place of the move'",
             );
             let angle = at_output(c, c.travel(DISTANCE_AT_LOAD)?)? / c.get(LAST_STAGE_NOW)?.value;
-            formulas::arm_height(c.get(RADIUS)?, c.get(START_ANGLE)?, angle)
+            let lowest = match c.option(START_ANGLE)? {
+                Some(start) if c.get(movement::DIRECTION)? == Direction::Lowering => start - angle,
+                Some(start) => start,
+                None => Angle::default(),
+            };
+            formulas::arm_height(c.get(RADIUS)?, lowest, angle)
         }
         kind if kind.is_linear() => match c.travel(DISTANCE_AT_LOAD)? {
             Travel::Length(length) => formulas::slope_height(length, c.get(SLOPE)?),
@@ -318,9 +473,13 @@ fn fall_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
             c.working("0");
             Length::default()
         }
-        _ => return Err(Absent::not_asked("a torque given says nothing of a height")),
+        _ => {
+            return Err(Absent::not_asked(
+                "with a load torque entered, the height is not known",
+            ));
+        }
     };
-    Ok(formulas::fall_energy(c.get(LOAD_MASS)?, height))
+    Ok(formulas::drop_energy(c.get(LOAD_MASS)?, height))
 }
 
 /// This station's checks.
@@ -331,12 +490,12 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "falls_without_power",
         station: Station::Axis,
-        message: "When the power goes, this load can fall: {axis.load_mass}, {axis.holding_torque} at the shaft, {axis.fall_energy}. Gears may slow it or hold it today; friction is not a brake. Prop or hang the load before you switch off, keep hands and heads out of its path, and fit a spring, a counterweight or a brake where anyone can reach under it.",
+        message: "When the power goes, this load can fall: {axis.load_mass}, {axis.holding_torque} at the shaft, {axis.drop_energy}. Gears may slow it or hold it today; friction is not a brake. Prop or hang the load before you switch off, keep hands and heads out of its path, and fit a spring, a counterweight or a brake where anyone can reach under it.",
         numbers: &[
             "axis.holding_torque",
             "axis.back_driving_torque",
             "gears.back_drive_torque",
-            "axis.fall_energy",
+            "axis.drop_energy",
         ],
         when: falls,
     },
@@ -365,14 +524,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "no_home",
         station: Station::Axis,
-        message: "Counts are lost without power, and nothing finds home again. Fit a switch, a stop or an index mark, or say which you have.",
+        message: "Without power the position is lost, and there is no homing. Fit a switch, a stop or an index mark, or enter the one you have.",
         numbers: &[],
         when: no_home,
     },
     Finding {
         id: "inputs_disagree",
         station: Station::Axis,
-        message: "The radius and the teeth do not say the same travel; the teeth are used ({axis.travel_per_turn} a turn).",
+        message: "Radius and tooth counts give different travel per turn. The tooth counts are used: {axis.travel_per_turn} per turn.",
         numbers: &["axis.radius", "axis.travel_per_turn"],
         when: radius_disagrees,
     },
@@ -397,7 +556,16 @@ fn held(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn no_home(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((c.get(HOME)? == Home::None).then_some(Severity::Fault))
+    if c.get(HOME)? != Home::None {
+        return Ok(None);
+    }
+    // A question before the order; a fault where a place is asked for and the load can leave it unpowered.
+    let asked = c.given(POSITION_TOLERANCE) && c.get(BACK_DRIVES).unwrap_or(false);
+    Ok(Some(if asked {
+        Severity::Fault
+    } else {
+        Severity::Note
+    }))
 }
 
 fn radius_disagrees(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -7,7 +7,7 @@ use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Finding, Severity};
 use crate::register::bench::*;
 use crate::register::{
-    Key, Rational, Station, drive, encoder, gears, heat, motor, regulator, supply,
+    Key, Rational, Station, drive, encoder, gears, heat, motor, position_loop, regulator, supply,
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::bench as formulas;
@@ -80,7 +80,7 @@ fn edge_error(c: &Eval<'_>) -> Result<Ratio, Absent> {
 /// The edges that were counted.
 fn edges(c: &Eval<'_>) -> Result<Ratio, Absent> {
     c.option(EDGES_READ)?
-        .ok_or(Absent::not_asked("once edges are counted"))
+        .ok_or(Absent::not_asked("once edges have been counted"))
 }
 
 fn counted(c: &Eval<'_>, by: f64) -> Result<Rational, Absent> {
@@ -108,7 +108,7 @@ fn counted_high(c: &Eval<'_>) -> Result<Rational, Absent> {
 }
 
 fn start_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    c.get(supply::VOLTAGE_AT_JAM)
+    c.get(supply::VOLTAGE_AT_STALL)
 }
 
 fn logic_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
@@ -116,9 +116,12 @@ fn logic_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 }
 
 fn lever_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    if !c.left_out_now(position_loop::CURRENT_LIMIT) {
+        c.working("min(supply.voltage / 2, drive.total_resistance * min(gears.safe_current, min(bridge.current_limit, loop.current_limit)))");
+    }
     let limit = c
         .get(gears::SAFE_CURRENT)?
-        .min(c.get(drive::CURRENT_LIMIT)?);
+        .min(super::shared::current_allowed(c)?);
     Ok(formulas::lever_voltage(
         c.get(supply::VOLTAGE)?,
         c.get(drive::TOTAL_RESISTANCE)?,
@@ -135,7 +138,7 @@ fn lever_force(c: &Eval<'_>) -> Result<Force, Absent> {
     let no_load = c.get(motor::NO_LOAD_CURRENT)?;
     if current <= no_load {
         return Err(Absent::impossible(
-            "at half the voltage it does not even move itself",
+            "at half the voltage the motor does not turn",
         ));
     }
     let torque = pulsewright_calc::drive::stall_torque(
@@ -162,7 +165,7 @@ fn stall_force(c: &Eval<'_>) -> Result<Force, Absent> {
 fn force_words(c: &Eval<'_>, key: Key<Force>) -> Option<String> {
     let force = c.get(key).ok()?;
     let show = |measure: Measure, value: f64| c.notation.said(measure, value, 3);
-    let mass = pulsewright_calc::drive::mass_balanced(force).value;
+    let mass = pulsewright_calc::drive::hanging_mass(force).value;
     Some(
         [
             &show(Measure::Force, force.value),
@@ -234,13 +237,13 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "lever_test",
         station: Station::Bench,
-        message: "At stall this gear motor pulls with up to {drive.stall_torque}: {bench.stall_force} at the end of the lever. Teeth strip and levers fly off without notice. Wear eye protection, use a blunt lever between two stops, stay out of its swing, begin at half the voltage, go no higher than {gears.peak_torque} and no longer than {bench.lever_time}. Moving, the axis holds {axis.moving_energy}: keep fingers out of gears, belts and the gap at the end of travel.",
+        message: "[At stall this gear motor pulls with up to {drive.stall_torque}: {bench.stall_force} at the end of the lever. ] Teeth strip and levers fly off without notice. Wear eye protection, use a blunt lever between two stops, stay out of its swing, begin at half the voltage, go no higher than {gears.peak_torque}[ and no longer than {bench.lever_time}]. Moving, the axis holds {axis.kinetic_energy}: keep fingers out of gears, belts and the gap at the end of travel.",
         numbers: &[
             "drive.stall_torque",
             "bench.stall_force",
             "gears.peak_torque",
             "bench.lever_time",
-            "axis.moving_energy",
+            "axis.kinetic_energy",
         ],
         when: |_| Ok(Some(Severity::Warning)),
     },

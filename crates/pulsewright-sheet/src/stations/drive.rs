@@ -1,17 +1,23 @@
 //! The motor on this supply.
 
-use super::shared::{gearing, last_stage_efficiency, under, winding_resistance_at};
+use super::shared::{
+    blocked_at, gearing, last_stage_efficiency, limit_in_effect, move_is_made, speed_margin,
+    torque_margin, under, voltage_margin, winding_resistance_at,
+};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
-use crate::evaluation::{Check, LoadCase, Margin};
+use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::Kind;
 use crate::register::YesNo;
+use crate::register::bridge::LimitKind;
 use crate::register::drive::*;
 use crate::register::{
     Key, Station, axis, bridge, gears, heat, motor, movement, position_loop, supply, wiring,
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::drive as formulas;
+use pulsewright_calc::heat::Temperatures;
 use pulsewright_calc::units::{
     AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential, ElectricalResistance,
     Force, Length, Mass, MotorConstant, ThermodynamicTemperature, Torque,
@@ -31,7 +37,7 @@ station! { drive;
         CURRENT_AT_LOAD = current_at_load;
         SPEED_AT_LOAD = speed_at_load;
         FORCE_AT_RADIUS = force_at_radius;
-        MASS_BALANCED = mass_balanced;
+        HANGING_MASS = hanging_mass;
         REVERSAL_CURRENT = reversal_current;
         HOT_WINDING = hot_winding;
         TOTAL_RESISTANCE_HOT = total_resistance_hot;
@@ -43,8 +49,9 @@ station! { drive;
         PEAK_ACCELERATION = peak_acceleration;
         CURRENT_LIMIT = current_limit;
         AVAILABLE_TORQUE = available_torque;
-        GREATEST_STALL_CURRENT = greatest_stall_current;
+        MAX_STALL_CURRENT = max_stall_current;
         BLOCKED_CURRENT = blocked_current;
+        UNLIMITED_CURRENT = unlimited_current;
         BLOCKED_TORQUE = blocked_torque;
     }
 }
@@ -163,9 +170,11 @@ fn speed_at_load(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 fn force_at_radius(c: &Eval<'_>) -> Result<Force, Absent> {
     let radius: Length = match c.get(axis::KIND)? {
         Kind::Torque => {
-            return Err(Absent::not_asked("a torque given has no radius"));
+            return Err(Absent::not_asked(
+                "with a load torque entered there is no arm length",
+            ));
         }
-        Kind::Screw => return Err(Absent::not_asked("a screw has no lever")),
+        Kind::Screw => return Err(Absent::not_asked("a screw has no arm length")),
         kind if kind.is_linear() => {
             c.working("drive.stall_torque * axis.last_stage * axis.reduction_efficiency * 2 * pi / axis.travel_per_turn");
             pulsewright_calc::axis::effective_radius(c.get(axis::TURN_TRAVEL)?)
@@ -176,8 +185,8 @@ fn force_at_radius(c: &Eval<'_>) -> Result<Force, Absent> {
     formulas::force_at_radius(c.get(STALL_TORQUE)? * passed.value, radius).ok_or(NOT_FINITE)
 }
 
-fn mass_balanced(c: &Eval<'_>) -> Result<Mass, Absent> {
-    Ok(formulas::mass_balanced(c.get(FORCE_AT_RADIUS)?))
+fn hanging_mass(c: &Eval<'_>) -> Result<Mass, Absent> {
+    Ok(formulas::hanging_mass(c.get(FORCE_AT_RADIUS)?))
 }
 
 fn reversal_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -194,13 +203,23 @@ fn reversal_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 /// stands in where no equilibrium is found.
 fn capped(
     c: &Eval<'_>,
-    key: Key<ThermodynamicTemperature>,
+    part: impl Fn(&Temperatures) -> ThermodynamicTemperature,
     at_limit: &'static str,
 ) -> Result<ThermodynamicTemperature, Absent> {
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
-    match c.get(key) {
-        Ok(temperature) => Ok(temperature.min(limit)),
-        Err(absent) if absent.code == Code::Impossible => {
+    match super::shared::equilibrium(c).map(part) {
+        Ok(temperature) if temperature <= limit => {
+            // Cycles that are too much for the winding have no temperatures to show.
+            if c.get(heat::HOUSING_TEMPERATURE).is_err() {
+                c.working("'at the housing temperature that such cycles lead to'");
+            }
+            Ok(temperature)
+        }
+        Ok(_) => {
+            c.working(at_limit);
+            Ok(limit)
+        }
+        Err(absent) if matches!(absent.code, Code::Impossible | Code::Waits) => {
             c.working(at_limit);
             Ok(limit)
         }
@@ -211,7 +230,7 @@ fn capped(
 fn hot_winding(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
     let temperature = capped(
         c,
-        heat::WINDING_TEMPERATURE,
+        |warm| warm.winding,
         "heat.resistance_at_ambient * (1 + heat.coefficient * (motor.max_winding_temperature - axis.ambient_temperature))",
     )?;
     winding_resistance_at(c, temperature)
@@ -224,7 +243,7 @@ fn total_resistance_hot(c: &Eval<'_>) -> Result<ElectricalResistance, Absent> {
 fn torque_constant_hot(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
     let housing = capped(
         c,
-        heat::HOUSING_TEMPERATURE,
+        |warm| warm.housing,
         "motor.torque_constant * (1 + motor.flux_coefficient * (motor.max_winding_temperature - motor.reference_temperature))",
     )?;
     let factor = pulsewright_calc::motor::flux_factor(
@@ -233,7 +252,7 @@ fn torque_constant_hot(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
         c.get(motor::REFERENCE_TEMPERATURE)?,
     )
     .ok_or(Absent::impossible(
-        "no flux would be left in the magnets at this temperature",
+        "the magnets would lose all flux at this temperature",
     ))?;
     Ok(c.get(motor::TORQUE_CONSTANT)? * factor)
 }
@@ -256,7 +275,7 @@ fn current_at_load_hot(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 
 fn speed_at_load_hot(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
     formulas::speed_at_current(
-        c.get(LOWEST_VOLTAGE)?,
+        c.get(supply::VOLTAGE_BESIDE_OTHERS)?,
         c.get(CURRENT_AT_LOAD_HOT)?,
         c.get(TOTAL_RESISTANCE_HOT)?,
         c.get(TORQUE_CONSTANT_HOT)?,
@@ -279,32 +298,61 @@ fn peak_acceleration(c: &Eval<'_>) -> Result<AngularAcceleration, Absent> {
     .ok_or(NOT_FINITE)
 }
 
-fn current_limit(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let bridge = c.get(bridge::CURRENT_LIMIT)?;
-    Ok(match c.option(position_loop::CURRENT_LIMIT)? {
-        Some(own) => {
-            c.working("min(bridge.current_limit, loop.current_limit)");
-            own.min(bridge)
-        }
-        None => bridge,
+/// The bridge's limit, where it limits at all.
+fn limit_of_bridge(c: &Eval<'_>) -> Result<Option<ElectricCurrent>, Absent> {
+    Ok(match c.get(bridge::LIMIT_KIND)? {
+        LimitKind::None => None,
+        LimitKind::Limits | LimitKind::ShutsDown => Some(c.get(bridge::CURRENT_LIMIT)?),
     })
 }
 
+fn current_limit(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    match (limit_of_bridge(c)?, c.option(position_loop::CURRENT_LIMIT)?) {
+        (Some(bridge), Some(own)) => Ok(own.min(bridge)),
+        (Some(bridge), None) => {
+            c.working("bridge.current_limit");
+            Ok(bridge)
+        }
+        (None, Some(own)) => {
+            c.working("loop.current_limit");
+            Ok(own)
+        }
+        (None, None) => Err(Absent::unlimited(
+            "nothing limits the current: the driver has a maximum rating only",
+        )),
+    }
+}
+
 fn available_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let current = c.get(STALL_CURRENT_HOT)?.min(c.get(CURRENT_LIMIT)?);
+    let stall = c.get(STALL_CURRENT_HOT)?;
+    let current = match limit_in_effect(c)? {
+        Some(limit) => {
+            c.working("gears.exact_ratio * gears.efficiency * drive.torque_constant_hot * (min(drive.stall_current_hot, drive.current_limit) - motor.no_load_current)");
+            stall.min(limit)
+        }
+        None => stall,
+    };
     torque_of(c, TORQUE_CONSTANT_HOT, current)
 }
 
-fn greatest_stall_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+fn max_stall_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     formulas::stall_current(c.get(HIGHEST_VOLTAGE)?, c.get(TOTAL_RESISTANCE)?).ok_or(NOT_FINITE)
 }
 
 fn blocked_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    Ok(pulsewright_calc::supply::blocked_current(
-        c.get(CURRENT_LIMIT)?,
-        c.get(HIGHEST_VOLTAGE)?,
-        c.get(TOTAL_RESISTANCE)?,
-    ))
+    if limit_in_effect(c)?.is_some() {
+        c.working("min(drive.current_limit, loop.voltage_limit * drive.max_stall_current)");
+    }
+    let (voltage, resistance) = (c.get(HIGHEST_VOLTAGE)?, c.get(TOTAL_RESISTANCE)?);
+    blocked_at(c, voltage, resistance, c.get(bridge::LIMIT_KIND)?)
+}
+
+fn unlimited_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    if c.option(position_loop::CURRENT_LIMIT)?.is_some() {
+        c.working("min(loop.current_limit, loop.voltage_limit * drive.max_stall_current)");
+    }
+    let (voltage, resistance) = (c.get(HIGHEST_VOLTAGE)?, c.get(TOTAL_RESISTANCE)?);
+    blocked_at(c, voltage, resistance, LimitKind::None)
 }
 
 fn blocked_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
@@ -316,39 +364,53 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.torque",
         label: "Torque for the move",
-        under: "the move needs {move.peak_torque}, the warm motor gives {drive.available_torque} within its current limit",
+        failing: "{drive.stall_torque} available at stall, {move.peak_torque} needed",
+        tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Torque,
         margin: torque_check,
     },
     Check {
         id: "check.speed",
-        label: "Speed with the load",
-        under: "the move needs {move.peak_speed}, the warm motor makes {drive.speed_at_load_hot} with this load",
+        label: "Speed under load",
+        failing: "{drive.speed_at_load} available under this load, {move.peak_speed} needed",
+        tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Speed,
         margin: speed_check,
     },
     Check {
-        id: "check.follow",
+        id: "check.voltage",
         label: "Voltage for the move",
-        under: "the worst moment of the move leaves {move.voltage_margin} of {drive.lowest_voltage}",
+        failing: "voltage headroom {move.voltage_margin} at a supply voltage of {drive.lowest_voltage}",
+        tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Voltage,
         margin: follow_check,
     },
     Check {
-        id: "check.gear_hold",
-        label: "Torque that the gears take for ever",
-        under: "holding asks {axis.holding_torque} and the cycle {move.rms_torque}, the gears take {gears.continuous_torque}",
+        id: "check.warm",
+        label: "Torque and speed, motor warm",
+        failing: "cold, the motor makes the move; warm, {drive.available_torque} and {drive.speed_at_load_hot} are available, {move.peak_torque} and {move.peak_speed} needed",
+        tier: Tier::Heat,
+        station: Station::Drive,
+        measure: Measure::Torque,
+        margin: warm_check,
+    },
+    Check {
+        id: "check.gear_continuous",
+        label: "Gearbox continuous torque",
+        failing: "gearbox continuous torque {gears.continuous_torque}; holding needs {axis.holding_torque}, the cycle {move.rms_torque} RMS",
+        tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
         margin: gear_hold_check,
     },
     Check {
         id: "check.gear_peak",
-        label: "Torque that the teeth take at most",
-        under: "the move asks {move.peak_torque} and a jam {drive.blocked_torque}, the teeth take {gears.peak_torque}: limit the current to {gears.safe_current}",
+        label: "Gearbox peak torque",
+        failing: "gearbox peak torque {gears.peak_torque}; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}. Limit the current to {gears.safe_current}",
+        tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
         margin: gear_peak_check,
@@ -356,23 +418,66 @@ pub const CHECKS: &[Check] = &[
 ];
 
 fn torque_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    Ok(Some(Margin::of(
-        c.get(AVAILABLE_TORQUE)?,
-        c.get(movement::PEAK_TORQUE)?,
-    )))
+    torque_margin(c).map(Some)
 }
 
+/// A motor that cannot turn the load has no speed with it: what fails is the torque.
 fn speed_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    Ok(Some(Margin::of(
-        c.get(SPEED_AT_LOAD_HOT)?,
-        c.get(movement::PEAK_SPEED)?,
-    )))
+    let margin = speed_margin(c)?;
+    if margin.capability <= 0.0 {
+        has_torque(c)?;
+    }
+    Ok(Some(margin))
 }
 
 fn follow_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let voltage = c.get(LOWEST_VOLTAGE)?;
-    let need = voltage - c.get(movement::VOLTAGE_MARGIN)?;
-    Ok(Some(Margin::of(voltage, need)))
+    has_torque(c)?;
+    voltage_margin(c).map(Some)
+}
+
+/// Whether the motor has the torque for the move, where one is asked against the load.
+fn has_torque(c: &Eval<'_>) -> Result<(), Absent> {
+    let with = c.get(movement::DIRECTION)? == movement::Direction::Lowering;
+    if !with && torque_margin(c)?.status() == Status::Fails {
+        return Err(Absent::waits(
+            "waits: the motor has not the torque for this move",
+        ));
+    }
+    Ok(())
+}
+
+/// What is left of torque, speed and voltage once the cycles have warmed the motor: the least of the three margins.
+fn warm_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    move_is_made(c)?;
+    let voltage = c.get(supply::VOLTAGE_BESIDE_OTHERS)?;
+    let margins = [
+        (
+            Margin::of(c.get(AVAILABLE_TORQUE)?, c.get(movement::PEAK_TORQUE)?),
+            Measure::Torque,
+        ),
+        (
+            Margin::of(c.get(SPEED_AT_LOAD_HOT)?, c.get(movement::PEAK_SPEED)?),
+            Measure::Speed,
+        ),
+        (
+            Margin::of(voltage, voltage - c.get(movement::VOLTAGE_MARGIN)?),
+            Measure::Voltage,
+        ),
+    ];
+    let ratio = |margin: &Margin| margin.ratio().unwrap_or(f64::INFINITY);
+    Ok(margins
+        .into_iter()
+        .reduce(|least, next| {
+            if ratio(&next.0) < ratio(&least.0) {
+                next
+            } else {
+                least
+            }
+        })
+        .map(|(margin, measure)| Margin {
+            measure: Some(measure),
+            ..margin
+        }))
 }
 
 fn gear_hold_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
@@ -403,7 +508,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "move_out_of_reach",
         station: Station::Drive,
-        message: "The motor cannot make this move on this supply: it needs {move.peak_speed} at its peak, {drive.speed_at_load_hot} is what the warm motor makes with the load, and the worst moment leaves {move.voltage_margin}. Heat and supply figures are as demanded, not as achieved. Shortest time of this move: {move.shortest_time}.",
+        message: "The motor cannot make this move on this supply: {move.peak_speed} needed, {drive.speed_at_load_hot} available under load, warm. Voltage headroom: {move.voltage_margin}. Heat and supply figures hold if the move were forced. Shortest move time: {move.shortest_time}.",
         numbers: &[
             "move.peak_speed",
             "drive.speed_at_load_hot",
@@ -414,33 +519,45 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "gears_overloaded",
         station: Station::Gears,
-        message: "The gears are overloaded: holding asks {axis.holding_torque}, the move {move.peak_torque} and a jam {drive.blocked_torque}; they take {gears.continuous_torque} for ever and {gears.peak_torque} at most. A current limit of {gears.safe_current} protects the teeth in a jam.",
+        message: "The gears are overloaded: holding needs {axis.holding_torque} and the cycle {move.rms_torque}, they take {gears.continuous_torque} continuously.",
         numbers: &[
             "axis.holding_torque",
             "move.rms_torque",
-            "move.peak_torque",
-            "drive.blocked_torque",
             "gears.continuous_torque",
-            "gears.peak_torque",
-            "gears.safe_current",
         ],
         when: gears_overloaded,
     },
     Finding {
+        id: "teeth_overloaded",
+        station: Station::Gears,
+        message: "The teeth are overloaded: the move asks {move.peak_torque} and a jam {drive.blocked_torque}, they take {gears.peak_torque} at most. A current limit of {gears.safe_current} protects them in a jam.",
+        numbers: &[
+            "move.peak_torque",
+            "drive.blocked_torque",
+            "gears.peak_torque",
+            "gears.safe_current",
+        ],
+        when: teeth_overloaded,
+    },
+    Finding {
         id: "reversal_overcurrent",
         station: Station::Drive,
-        message: "A reversal at full speed draws {drive.reversal_current} for a moment, the bridge takes {bridge.current_limit}. Command a ramp, or brake first.",
+        message: "A reversal at full speed draws {drive.reversal_current} for a moment. The driver current limit is {bridge.current_limit}. Command a ramp, or brake first.",
         numbers: &["drive.reversal_current", "bridge.current_limit"],
         when: reversal_overcurrent,
     },
 ];
 
 fn out_of_reach(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok(under(follow_check(c)?)?.or(under(speed_check(c)?)?))
+    under(follow_check(c)?)
 }
 
 fn gears_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok(under(gear_hold_check(c)?)?.or(under(gear_peak_check(c)?)?))
+    under(gear_hold_check(c)?)
+}
+
+fn teeth_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    under(gear_peak_check(c)?)
 }
 
 fn reversal_overcurrent(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -1,9 +1,10 @@
 //! Magnet and Hall sensors on the motor shaft.
 
-use super::shared::{at_load, counting_direction, under};
+use super::shared::{at_load, counting_direction, gives_direction, under};
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
+use crate::evaluation::{Status, Tier};
 use crate::register::encoder::*;
 use crate::register::{Rational, Station, axis, drive, gears, steps};
 use crate::text::measure::Measure;
@@ -21,7 +22,7 @@ station! { encoder;
         PHASE_ERROR = phase_error;
         DIRECTION = direction;
         PLACEMENT_PHASE_ERROR = placement_phase_error;
-        GOOD_SPACINGS = good_spacing;
+        VALID_SPACINGS = good_spacing;
         EDGE_RATE = edge_rate;
         SHORTEST_EDGE_GAP = shortest_edge_gap;
         PROCESSOR_LOAD = processor_load;
@@ -29,14 +30,15 @@ station! { encoder;
         HYSTERESIS_SHIFT = hysteresis_shift;
     }
     presets {
-        EDGES_COUNTED = edges_counted;
+        COUNTS_PER_POLE_PAIR = edges_counted;
+        SENSOR_SPACING = sensor_spacing;
     }
     limits {
-        EDGES_COUNTED: AtMost edges_there_are, "two edges a sensor", "edges that are not there cannot be counted";
+        COUNTS_PER_POLE_PAIR: AtMost edges_there_are, "two edges a sensor", "edges that are not there cannot be counted";
     }
     words {
         DIRECTION = direction_words;
-        GOOD_SPACINGS = good_spacing_words;
+        VALID_SPACINGS = good_spacing_words;
     }
 }
 
@@ -49,7 +51,7 @@ fn edges_there_are(c: &Eval<'_>) -> Result<f64, Absent> {
 }
 
 fn counts(c: &Eval<'_>) -> Result<u64, Absent> {
-    let edges = c.get(EDGES_COUNTED)?;
+    let edges = c.get(COUNTS_PER_POLE_PAIR)?;
     if edges == 3 {
         return Err(Absent::impossible(
             "firmware counts one, two or all four edges of a cycle, never three",
@@ -93,7 +95,7 @@ fn two_sensors(c: &Eval<'_>) -> Result<(), Absent> {
         Ok(())
     } else {
         Err(Absent::not_asked(
-            "one sensor stands in no angle to another",
+            "with one sensor there is no angle between sensors",
         ))
     }
 }
@@ -132,6 +134,17 @@ fn placement_phase_error(c: &Eval<'_>) -> Result<Angle, Absent> {
 /// Every mechanical angle at which a second sensor gives direction.
 fn good_places(pole_pairs: u32) -> impl Iterator<Item = Angle> {
     (0..2 * pole_pairs).filter_map(move |k| formulas::good_spacing(pole_pairs, k))
+}
+
+/// Where a second sensor is assumed: at the good place nearest a quarter turn, of two the lesser.
+fn sensor_spacing(c: &Eval<'_>) -> Result<f64, Absent> {
+    let quarter = pulsewright_calc::units::turns(0.25);
+    // A hair for two places that are as near as each other.
+    let away = |place: Angle| libm::round((place - quarter).abs().value * 1e9);
+    good_places(c.get(POLE_PAIRS)?)
+        .min_by(|a, b| away(*a).total_cmp(&away(*b)))
+        .map(|place| place.value)
+        .ok_or(NOT_FINITE)
 }
 
 fn good_spacing(c: &Eval<'_>) -> Result<Angle, Absent> {
@@ -204,16 +217,35 @@ fn field_margin(c: &Eval<'_>) -> Result<Ratio, Absent> {
 
 fn hysteresis_shift(c: &Eval<'_>) -> Result<Angle, Absent> {
     formulas::hysteresis_shift(c.get(PEAK_FIELD)?, c.get(OPERATE_POINT)?).ok_or(Absent::impossible(
-        "the field never reaches the operate point: the sensor does not switch",
+        "the field does not reach B_OP: the sensor does not switch",
     ))
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
+        id: "check.direction",
+        label: "Direction from the sensors",
+        failing: "the sensors give no direction",
+        tier: Tier::Signals,
+        station: Station::Encoder,
+        measure: Measure::Angle,
+        margin: direction_check,
+    },
+    Check {
+        id: "check.edges",
+        label: "Encoder edges",
+        failing: "phase, placement and duty errors add up to a quarter period: counts are lost at any speed",
+        tier: Tier::Signals,
+        station: Station::Encoder,
+        measure: Measure::Angle,
+        margin: edges_check,
+    },
+    Check {
         id: "check.resolution",
-        label: "Counts and steps against the error allowed",
-        under: "one count or step is coarser than the error that you allow, {axis.tolerance_at_load}",
+        label: "Resolution of encoder and steps",
+        failing: "one count or step is larger than the position tolerance of {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
         station: Station::Encoder,
         measure: Measure::Angle,
         margin: resolution_check,
@@ -221,28 +253,73 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.field",
         label: "Field at the sensor",
-        under: "the magnet gives {encoder.peak_field} at the sensor, twice the operate point of {encoder.operate_point} is wanted",
+        failing: "{encoder.peak_field} at the sensor; at least 2 × B_OP ({encoder.operate_point}) is needed",
+        tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Field,
         margin: field_check,
     },
     Check {
         id: "check.edge_gap",
-        label: "Shortest time between edges",
-        under: "edges follow each other after {encoder.shortest_edge_gap} at top speed, faster than they can be served",
+        label: "Time between encoder edges",
+        failing: "at top speed edges are {encoder.shortest_edge_gap} apart, too short for the processor",
+        tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Time,
         margin: edge_gap_check,
     },
     Check {
         id: "check.processor_load",
-        label: "Processor time for edges and pulses",
-        under: "edges and pulses take more of the processor than the 0.7 that leaves it time for the loop",
+        label: "CPU load of encoder and step interrupts",
+        failing: "encoder and step interrupts take more than 70 % of the CPU time; the loop needs the rest",
+        tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Share,
         margin: processor_check,
     },
 ];
+
+/// A quarter of an electrical turn against the distance from it; one sensor has none.
+fn direction_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    if c.get(SENSORS)? < 2 {
+        return Ok(Some(Margin {
+            measure: Some(Measure::Count),
+            ..Margin::of(1_u32, 2_u32)
+        }));
+    }
+    let quarter = pulsewright_calc::units::turns(0.25);
+    let error = c.get(PHASE_ERROR)?;
+    Ok(Some(match counting_direction(c)? {
+        formulas::Direction::None => Margin {
+            at_best: Status::Fails,
+            ..Margin::of(quarter, error)
+        },
+        _ => Margin::of(quarter, error),
+    }))
+}
+
+const NO_DIRECTION: Absent = Absent::waits("waits: the sensors give no direction");
+
+/// Whether two sensors stand so that they give no direction.
+fn undirected(c: &Eval<'_>) -> Result<bool, Absent> {
+    Ok(c.get(SENSORS)? > 1 && counting_direction(c)? == formulas::Direction::None)
+}
+
+/// The angle between two edges against the errors that can eat it up.
+fn edges_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let duty = c.get(DUTY_ERROR)?;
+    if c.get(SENSORS)? < 2 {
+        return Ok(Some(Margin::of(pulsewright_calc::units::turns(0.5), duty)));
+    }
+    if undirected(c)? {
+        return Err(NO_DIRECTION);
+    }
+    let errors = c.get(PHASE_ERROR)? + c.get(PLACEMENT_PHASE_ERROR)? + duty;
+    Ok(Some(Margin::of(
+        pulsewright_calc::units::turns(0.25),
+        errors,
+    )))
+}
 
 fn resolution_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let (count, step) = (c.get(ANGLE_PER_COUNT)?, c.get(steps::ANGLE_PER_STEP)?);
@@ -261,11 +338,17 @@ fn field_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 }
 
 fn edge_gap_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    gives_direction(c)?;
     let need = c
         .get(EDGE_SERVICE_TIME)?
         .value
         .max(super::shared::LEAST_GAP);
+    if undirected(c)? {
+        return Err(NO_DIRECTION);
+    }
     match c.get(SHORTEST_EDGE_GAP) {
+        // Without any time between two edges none is too short.
+        Ok(gap) if gap.value <= 0.0 => Err(Absent::waits("waits: edges are lost at any speed")),
         Ok(gap) => Ok(Some(Margin::of(gap.value, need))),
         Err(absent) if absent.code == Code::Unlimited => Ok(Some(Margin::of(1.0, 0.0))),
         Err(absent) => Err(absent),
@@ -288,25 +371,25 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "no_direction",
         station: Station::Encoder,
-        message: "These sensors give no direction: with {encoder.pole_pairs} pole pairs they stand {encoder.electrical_spacing} apart electrically. Put the second one at {encoder.good_spacings}.",
+        message: "These sensors give no direction[: with {encoder.pole_pairs} pole pairs their electrical angle is {encoder.electrical_spacing}]. Place the second sensor at {encoder.valid_spacings}.",
         numbers: &[
             "encoder.electrical_spacing",
             "encoder.phase_error",
-            "encoder.good_spacings",
+            "encoder.valid_spacings",
         ],
         when: no_direction,
     },
     Finding {
-        id: "counts_run_backwards",
+        id: "counts_reversed",
         station: Station::Encoder,
-        message: "At {encoder.electrical_spacing} electrical the counts run the other way round: swap the two sensor signals or the two motor wires, never both.",
+        message: "At an electrical angle of {encoder.electrical_spacing} the count direction is reversed. Swap the two sensor signals or the two motor wires, never both.",
         numbers: &["encoder.electrical_spacing"],
         when: backwards,
     },
     Finding {
         id: "edges_lost",
         station: Station::Encoder,
-        message: "Phase, placement and duty errors together leave no time between two edges: counts are lost at any speed.",
+        message: "Phase, placement and duty errors add up to a quarter period: counts are lost at any speed.",
         numbers: &[
             "encoder.shortest_edge_gap",
             "encoder.phase_error",
@@ -317,7 +400,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "processor_overloaded",
         station: Station::Encoder,
-        message: "Edges and pulses ask more of the processor than 0.7 of its time: {encoder.edge_rate} edges and {steps.rate_needed} pulses a second. Count in hardware, count fewer edges, or go slower.",
+        message: "Encoder and step interrupts take more than 70 % of the CPU time: edge rate {encoder.edge_rate}, step rate {steps.rate_needed}. Count in hardware, count fewer edges, or move slower.",
         numbers: &[
             "encoder.edge_rate",
             "encoder.processor_load",
@@ -336,6 +419,9 @@ fn backwards(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn edges_lost(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    if undirected(c)? {
+        return Ok(None);
+    }
     Ok((c.get(SHORTEST_EDGE_GAP)?.value <= 0.0).then_some(Severity::Fault))
 }
 

@@ -1,13 +1,14 @@
 //! The gearbox.
 
 use super::shared::shown_angle;
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
 use crate::register::Kind;
 use crate::register::gears::*;
 use crate::register::motor::{self, FiguresAt};
-use crate::register::{Rational, Station, Travel, axis, encoder};
+use crate::register::{Rational, Station, Travel, axis, encoder, verdict};
 use crate::text::measure::Measure;
 use pulsewright_calc::gears as formulas;
 use pulsewright_calc::ratio;
@@ -23,8 +24,8 @@ station! { gears;
         BACK_EFFICIENCY = back_efficiency;
         BACK_DRIVE_TORQUE = back_drive_torque;
         SAFE_CURRENT = safe_current;
-        FREE_PLAY = free_play;
-        FREE_PLAY_COUNTS = free_play_counts;
+        BACKLASH_AT_LOAD = free_play;
+        BACKLASH_COUNTS = backlash_counts;
         RADIAL_LOAD = radial_load;
     }
     presets {
@@ -33,7 +34,7 @@ station! { gears;
         PEAK_TORQUE = peak_torque;
     }
     limits {
-        PEAK_TORQUE: AtLeast |c| c.before_limits(CONTINUOUS_TORQUE), "the continuous torque", "what teeth take for ever they also take once";
+        PEAK_TORQUE: AtLeast |c| c.before_limits(CONTINUOUS_TORQUE), "the continuous torque", "the peak torque is at least the continuous torque";
     }
 }
 
@@ -111,7 +112,7 @@ fn stages_now(c: &Eval<'_>) -> Result<u32, Absent> {
 fn implied_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
     if c.get(motor::FIGURES_AT)? == FiguresAt::Motor {
         return Err(Absent::not_asked(
-            "the figures are those of the motor alone and say nothing of the gears",
+            "the figures are those of the motor alone, without the gears",
         ));
     }
     let at_motor = pulsewright_calc::motor::stall_torque(
@@ -138,7 +139,7 @@ fn efficiency_now(c: &Eval<'_>) -> Result<Ratio, Absent> {
     match c.get(IMPLIED_EFFICIENCY) {
         Ok(implied) if implied.value > 0.0 && implied.value <= 1.0 => Ok(implied),
         // A refused figure of the listing is mended, not passed over.
-        Err(absent) if absent.code == Code::Missing && absent.why.is_empty() => Err(absent),
+        Err(absent) if absent.code == Code::Refused => Err(absent),
         _ => {
             c.working("gears.efficiency_per_stage ^ gears.stage_count");
             Ok(formulas::estimated_efficiency(
@@ -153,8 +154,8 @@ fn back_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
     if c.option(EFFICIENCY)?.is_none()
         && let Some(list) = c.shares(STAGE_EFFICIENCIES)?
     {
-        c.working("'the product of 2 − 1/η of the stages; below 0 where one of them locks'");
-        return formulas::back_driving_efficiency_of(list.iter().map(|&s| Ratio::from(s)))
+        c.working("'from the output on, × (2 − 1/η) of each stage; once one of them locks, ÷ η of those before it'");
+        return formulas::back_driving_efficiency_through(list.iter().map(|&s| Ratio::from(s)))
             .ok_or(NOT_FINITE);
     }
     let (efficiency, count) = (c.get(EFFICIENCY_NOW)?, c.get(STAGE_COUNT_NOW)?);
@@ -172,7 +173,7 @@ fn back_drive_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
         c.get(BACK_EFFICIENCY)?,
     )
     .ok_or(Absent::unlimited(
-        "the gears lock: no load turns them backwards, as long as they stay dry and new",
+        "the gears are self-locking while they are dry and new",
     ))
 }
 
@@ -199,7 +200,7 @@ fn free_play(c: &Eval<'_>) -> Result<Travel, Absent> {
     shown_angle(c, at_axis.ok_or(NOT_FINITE)?)
 }
 
-fn free_play_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
+fn backlash_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
     let stage = c.get(axis::LAST_STAGE_NOW)?.value;
     let at_output = c.get(BACKLASH)? + c.get(axis::REDUCTION_BACKLASH)? * stage;
     Ok(at_output / c.get(encoder::ANGLE_PER_COUNT)?)
@@ -208,12 +209,12 @@ fn free_play_counts(c: &Eval<'_>) -> Result<Ratio, Absent> {
 fn radial_load(c: &Eval<'_>) -> Result<Force, Absent> {
     if !c.left_out_now(axis::REDUCTION) {
         return Err(Absent::not_asked(
-            "the last stage, not the load, sits on the output shaft",
+            "the extra reduction, not the load, is on the output shaft",
         ));
     }
     let radius = match c.get(axis::KIND)? {
         Kind::Screw | Kind::Torque => {
-            return Err(Absent::not_asked("a coupled shaft carries no side load"));
+            return Err(Absent::not_asked("a coupled shaft carries no radial load"));
         }
         Kind::Belt | Kind::Rack => {
             c.working("abs(axis.load_torque) * 2 * pi / axis.travel_per_turn");
@@ -221,23 +222,33 @@ fn radial_load(c: &Eval<'_>) -> Result<Force, Absent> {
         }
         _ => c.get(axis::RADIUS)?,
     };
-    formulas::radial_load(c.get(axis::LOAD_TORQUE)?, radius, Force::default()).ok_or(NOT_FINITE)
+    // The weight of an arm hangs on its shaft at any angle.
+    let load = match super::shared::swing(c)? {
+        Some(swing) => {
+            c.working("abs(axis.load_mass * g + axis.external_force + axis.drag_force)");
+            swing.crest + swing.force + swing.friction
+        }
+        None => c.get(axis::LOAD_TORQUE)?,
+    };
+    formulas::radial_load(load, radius, Force::default()).ok_or(NOT_FINITE)
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.backlash",
-        label: "Free play against the error allowed",
-        under: "it comes back up to {gears.free_play_at_load} off, you ask {axis.tolerance_at_load}: free play of the gears",
+        label: "Backlash",
+        failing: "backlash at the load {gears.backlash_at_load}, position tolerance {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
         station: Station::Gears,
         measure: Measure::Angle,
         margin: backlash_check,
     },
     Check {
         id: "check.radial",
-        label: "Side load on the output shaft",
-        under: "the output shaft carries {gears.radial_load} from the side, it takes {gears.radial_limit}",
+        label: "Radial load",
+        failing: "radial load {gears.radial_load}, limit {gears.radial_limit}",
+        tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Force,
         margin: radial_check,
@@ -245,10 +256,9 @@ pub const CHECKS: &[Check] = &[
 ];
 
 fn backlash_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let share = super::shared::backlash_share(c)?;
     Ok(Some(Margin::of_travel(
         c.travel(axis::TOLERANCE_AT_LOAD)?,
-        share,
+        c.travel(verdict::ERROR_BACKLASH)?,
     )))
 }
 
@@ -265,14 +275,21 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "figures_contradict",
         station: Station::Gears,
-        message: "The listing contradicts itself: its stall torque would need gears that pass {gears.implied_efficiency} of what the motor gives. One figure is wrong; a usual efficiency stands in.",
+        message: "The listing contradicts itself: its stall torque would need a gearbox efficiency of {gears.implied_efficiency}. One figure is wrong. A typical efficiency is used.",
         numbers: &["gears.implied_efficiency"],
         when: implied_contradicts,
     },
     Finding {
+        id: "figures_contradict",
+        station: Station::Gears,
+        message: "The listing contradicts itself: its stall torque would need a gearbox efficiency of {gears.implied_efficiency}; {gears.stage_count} spur stages have far more. One figure is wrong, or of another gearbox.",
+        numbers: &["gears.implied_efficiency", "gears.stage_count"],
+        when: implied_too_small,
+    },
+    Finding {
         id: "label_ratio_drift",
         station: Station::Gears,
-        message: "The label says {gears.nominal_ratio}, the teeth say {gears.exact_ratio}: counting by the label drifts {gears.nominal_error_per_turn} every turn. Count by the teeth.",
+        message: "Nominal ratio {gears.nominal_ratio}, exact ratio {gears.exact_ratio}: with the nominal ratio the position drifts by {gears.nominal_error_per_turn} every turn. Use the exact ratio.",
         numbers: &[
             "gears.nominal_ratio",
             "gears.exact_ratio",
@@ -281,12 +298,19 @@ pub const FINDINGS: &[Finding] = &[
         when: label_drifts,
     },
     Finding {
+        id: "label_ratio_drift",
+        station: Station::Gears,
+        message: "Nominal ratio {gears.nominal_ratio}, exact ratio {gears.exact_ratio}: the difference is too large for rounding. It is a miscount, or another gearbox. Count the teeth again, or turn the output once by hand and count the motor turns.",
+        numbers: &["gears.nominal_ratio", "gears.exact_ratio"],
+        when: label_is_of_another,
+    },
+    Finding {
         id: "backlash_hides_resolution",
         station: Station::Gears,
-        message: "Counts are finer than the play: one count is {encoder.arc_per_count}, the play is {gears.free_play_counts} of them. More counts cure nothing; coming from one side does.",
+        message: "[One count is {encoder.arc_per_count}. ]The backlash is {gears.backlash_counts} counts. Backlash limits the accuracy, not the encoder. Always approach from one side.",
         numbers: &[
-            "gears.free_play_counts",
-            "gears.free_play_at_load",
+            "gears.backlash_counts",
+            "gears.backlash_at_load",
             "encoder.arc_per_count",
         ],
         when: play_hides_counts,
@@ -294,7 +318,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "inputs_disagree",
         station: Station::Gears,
-        message: "The stages say {gears.exact_ratio}, the ratio entered says {gears.ratio}; the stages are used.",
+        message: "The tooth counts give {gears.exact_ratio}, the ratio entered is {gears.ratio}. The tooth counts are used.",
         numbers: &["gears.exact_ratio", "gears.ratio"],
         when: ratio_disagrees,
     },
@@ -309,23 +333,40 @@ fn implied_contradicts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     Ok((impossible || differs).then_some(Severity::Fault))
 }
 
-fn label_drifts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+/// Efficiency below which no gearbox of spur stages lies (common practice, no source); a single stage may be a worm.
+const LEAST_SPUR_EFFICIENCY: f64 = 0.15;
+
+fn implied_too_small(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let implied = c.get(IMPLIED_EFFICIENCY)?.value;
+    let spur = c.get(STAGE_COUNT_NOW)? > 1 && !c.given(STAGE_EFFICIENCIES) && !c.given(EFFICIENCY);
+    let small = implied > 0.0 && implied < LEAST_SPUR_EFFICIENCY;
+    Ok((spur && small).then_some(Severity::Fault))
+}
+
+/// Share of the ratio beyond which a label is no longer a rounded one (common practice, no source).
+const ROUNDED_LABEL: f64 = 0.05;
+
+/// How far label and teeth are apart, as a share of the label's ratio.
+fn label_error(c: &Eval<'_>) -> Result<f64, Absent> {
     let drift = c.get(NOMINAL_ERROR)?;
-    if drift.value == 0.0 {
+    Ok((drift.value / core::f64::consts::TAU).abs())
+}
+
+fn label_is_of_another(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok((label_error(c)? > ROUNDED_LABEL).then_some(Severity::Fault))
+}
+
+fn label_drifts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    let share = label_error(c)?;
+    if share == 0.0 || share > ROUNDED_LABEL {
         return Ok(None);
     }
-    let share = (drift.value / core::f64::consts::TAU).abs();
-    let distance = c.travel(axis::DISTANCE_AT_LOAD)?.raw();
-    let allowed = c.travel(axis::TOLERANCE_AT_LOAD)?.raw();
-    Ok(Some(if share * distance > allowed {
-        Severity::Fault
-    } else {
-        Severity::Note
-    }))
+    // Settings are counted by the teeth: the label misleads nobody but who reads it.
+    Ok(Some(Severity::Note))
 }
 
 fn play_hides_counts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((c.get(FREE_PLAY_COUNTS)?.value > 5.0).then_some(Severity::Note))
+    Ok((c.get(BACKLASH_COUNTS)?.value > 5.0).then_some(Severity::Note))
 }
 
 fn ratio_disagrees(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -90,6 +90,45 @@ fn nothing(_: &Eval<'_>) -> Result<f64, crate::evaluation::Absent> {
     Err(crate::evaluation::NOT_FINITE)
 }
 
+/// Findings that are faults, each with the check that fails by it: no fault stands beside a verdict that passes. Where
+/// one stands here twice, it fails the first of its checks only where none of them fails by itself.
+const FAULTS: &[(&str, &str)] = &[
+    ("no_direction", "check.direction"),
+    ("edges_lost", "check.edges"),
+    ("processor_overloaded", "check.processor_load"),
+    ("step_rate_low", "check.step_rate"),
+    ("level_mismatch", "check.logic_level"),
+    ("move_out_of_reach", "check.voltage"),
+    ("reversal_overcurrent", "check.bridge_current"),
+    ("shuts_down_on_start", "check.stall"),
+    ("stall_beyond_bridge", "check.stall"),
+    ("gears_overloaded", "check.gear_continuous"),
+    ("teeth_overloaded", "check.gear_peak"),
+    ("hold_overheats", "check.holding_current"),
+    ("cycle_overheats", "check.winding_temperature"),
+    ("no_thermal_equilibrium", "check.winding_temperature"),
+    ("softens_bracket", "check.bracket"),
+    ("bridge_overheats", "check.bridge_temperature"),
+    ("regulator_overheats", "check.regulator_temperature"),
+    ("brown_out", "check.brown_out"),
+    ("regeneration_overvoltage", "check.regenerated_voltage"),
+    ("supply_overloaded", "check.supply_current"),
+    ("trace_overloaded", "check.trace"),
+    ("rounding_adds_up", "check.rounding"),
+    ("no_home", "check.homing"),
+    ("loop_margin_low", "check.phase_margin"),
+    ("derivative_chatter", "check.phase_margin"),
+    ("loop_unstable", "check.final_error"),
+    ("loop_hunts", "check.final_error"),
+    ("final_error_large", "check.final_error"),
+    ("not_arrived", "check.final_error"),
+    ("settles_late", "check.final_error"),
+    ("counts_lost", "check.final_error"),
+    ("following_error_limit_low", "check.final_error"),
+    ("stall_timeout_short", "check.final_error"),
+    ("stall_timeout_long", "check.stall_time"),
+];
+
 /// The functions of every station.
 static MODEL: Model = {
     let mut results: [Compute; RESULT_COUNT] = [nothing; RESULT_COUNT];
@@ -146,6 +185,7 @@ static MODEL: Model = {
         words,
         checks: CHECKS,
         findings: FINDINGS,
+        faults: FAULTS,
     }
 };
 

@@ -34,10 +34,10 @@ station! { motor;
         INDUCTANCE = inductance;
     }
     limits {
-        NO_LOAD_CURRENT: Below |c| c.before_limits(STALL_CURRENT), "the stall current", "a motor draws least when it runs free";
-        STALL_CURRENT: Above |c| c.before_limits(NO_LOAD_CURRENT), "the no-load current", "a stalled motor draws most";
-        MAX_WINDING_TEMPERATURE: Above |c| c.before_limits(axis::AMBIENT_TEMPERATURE), "the ambient temperature", "a winding at its limit before it runs cannot run";
-        HOUSING_TIME_CONSTANT: Above |c| c.before_limits(WINDING_TIME_CONSTANT), "the winding's time constant", "the can is heavier than its winding";
+        NO_LOAD_CURRENT: Below |c| c.before_limits(STALL_CURRENT), "the stall current", "the no-load current is less than the stall current";
+        STALL_CURRENT: Above |c| c.before_limits(NO_LOAD_CURRENT), "the no-load current", "the stall current is more than the no-load current";
+        MAX_WINDING_TEMPERATURE: Above |c| c.before_limits(axis::AMBIENT_TEMPERATURE), "the ambient temperature", "the winding limit must be above the ambient temperature";
+        HOUSING_TIME_CONSTANT: Above |c| c.before_limits(WINDING_TIME_CONSTANT), "the winding's time constant", "the housing's time constant is longer than the winding's";
     }
 }
 
@@ -134,7 +134,7 @@ fn back_emf_constant(c: &Eval<'_>) -> Result<MotorConstant, Absent> {
         Ok(constant)
     } else {
         Err(Absent::impossible(
-            "the no-load current times the resistance takes the whole rated voltage: nothing is left to turn the motor",
+            "no-load current times resistance exceeds the rated voltage",
         ))
     }
 }
@@ -192,7 +192,7 @@ fn torque_per_mass(c: &Eval<'_>) -> Result<TorquePerMass, Absent> {
 fn stall_ratio(c: &Eval<'_>) -> Result<Ratio, Absent> {
     if c.get(FIGURES_AT)? == FiguresAt::Output {
         return Err(Absent::not_asked(
-            "the figures are at the output: gears.implied_efficiency says whether they agree",
+            "the figures are at the output: the gearbox efficiency implied by the listing says whether they agree",
         ));
     }
     let computed = formulas::stall_torque(
@@ -210,7 +210,7 @@ pub const CHECKS: &[Check] = &[];
 pub const FINDINGS: &[Finding] = &[Finding {
     id: "figures_contradict",
     station: Station::Motor,
-    message: "The listing contradicts itself: its stall torque is {motor.stall_ratio} of what its own current, voltage and speed give. One figure is wrong; measure the resistance first.",
+    message: "The listing contradicts itself: listed / calculated stall torque is {motor.stall_ratio}. One figure is wrong. Measure the winding resistance first.",
     numbers: &["motor.stall_ratio"],
     when: stall_contradicts,
 }];

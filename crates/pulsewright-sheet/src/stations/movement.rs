@@ -1,13 +1,16 @@
 //! The motion asked for.
 
-use super::shared::{at_output, drivetrain, last_stage_efficiency, motion, thermal_model};
+use super::shared::{
+    at_output, drivetrain, last_stage_efficiency, load_over, motion, move_is_made, swing,
+    thermal_model, voltage_beside_moving,
+};
 use crate::evaluation::Check;
 use crate::evaluation::Finding;
 use crate::evaluation::{Absent, Code, Eval};
 use crate::register::movement::*;
-use crate::register::{Key, bridge, drive, encoder, gears, heat, motor, steps};
+use crate::register::{Key, bridge, drive, encoder, gears, heat, motor, steps, supply};
 use crate::register::{Kind, axis};
-use pulsewright_calc::motion::{self as formulas, Drivetrain, Limits, Motion};
+use pulsewright_calc::motion::{self as formulas, Drivetrain, Limits, Motion, MoveLoad};
 use pulsewright_calc::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
     ElectricalResistance, Ratio, Time, Torque, Velocity,
@@ -15,8 +18,8 @@ use pulsewright_calc::units::{
 
 station! { movement;
     results {
-        LOAD_AGAINST = load_against;
-        LOAD_WITH = load_with;
+        LOAD_LIFTING = load_against;
+        LOAD_LOWERING = load_with;
         TRAIN_EFFICIENCY = train_efficiency;
         TRAIN_BACK_EFFICIENCY = train_back_efficiency;
         PEAK_SPEED = peak_speed;
@@ -24,18 +27,18 @@ station! { movement;
         OUTPUT_ANGLE = output_angle;
         PEAK_TRAVEL_SPEED = peak_travel_speed;
         PEAK_TRAVEL_ACCELERATION = peak_travel_acceleration;
-        AGAINST_STARTING = against_starting;
-        AGAINST_STEADY = against_steady;
-        AGAINST_BRAKING = against_braking;
-        AGAINST_PEAK = against_peak;
-        AGAINST_RMS = against_rms;
-        AGAINST_VOLTAGE = against_voltage;
-        WITH_STARTING = with_starting;
-        WITH_STEADY = with_steady;
-        WITH_BRAKING = with_braking;
-        WITH_PEAK = with_peak;
-        WITH_RMS = with_rms;
-        WITH_VOLTAGE = with_voltage;
+        LIFTING_STARTING = against_starting;
+        LIFTING_STEADY = against_steady;
+        LIFTING_BRAKING = against_braking;
+        LIFTING_PEAK = against_peak;
+        LIFTING_RMS = against_rms;
+        LIFTING_VOLTAGE = against_voltage;
+        LOWERING_STARTING = with_starting;
+        LOWERING_STEADY = with_steady;
+        LOWERING_BRAKING = with_braking;
+        LOWERING_PEAK = with_peak;
+        LOWERING_RMS = with_rms;
+        LOWERING_VOLTAGE = with_voltage;
         PEAK_CURRENT = peak_current;
         RMS_CURRENT = rms_current;
         PEAK_TORQUE = peak_torque;
@@ -72,7 +75,7 @@ fn along_a_line(c: &Eval<'_>) -> Result<(), Absent> {
         Ok(())
     } else {
         Err(Absent::not_asked(
-            "a turning axis has no travel along a line",
+            "a rotating axis has no travel along a line",
         ))
     }
 }
@@ -169,7 +172,13 @@ impl Half {
     }
 
     fn peak(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-        let peak = formulas::peak_current(drivetrain(c)?, *motion(c)?, c.get(self.torque)?);
+        move_is_made(c)?;
+        let load = load_over(c, self.torque)?;
+        let peak = formulas::peak_current(drivetrain(c)?, *motion(c)?, load);
+        if swing(c)?.is_some() {
+            c.working("'the greatest over the move, the weight by the angle of every moment'");
+            return Ok(peak);
+        }
         let ends = c
             .get(self.starting)?
             .abs()
@@ -182,6 +191,7 @@ impl Half {
     }
 
     fn rms(&self, c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+        move_is_made(c)?;
         if c.get(PROFILE)? == Profile::Smooth {
             c.working(if self.changes(c)? {
                 "'√(∫i² dt / t), in pieces: within the move the load begins to drive'"
@@ -189,21 +199,26 @@ impl Half {
                 self.smooth_rms
             });
         }
-        Ok(formulas::rms_current(
-            drivetrain(c)?,
-            *motion(c)?,
-            c.get(self.torque)?,
-        ))
+        if swing(c)?.is_some() {
+            c.working("'√(∫i² dt / t), the weight by the angle of every moment'");
+        }
+        let load = load_over(c, self.torque)?;
+        Ok(formulas::rms_current(drivetrain(c)?, *motion(c)?, load))
     }
 
     fn voltage(&self, c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
         if c.get(PROFILE)? == Profile::Smooth {
             c.working("'the greatest of R·i + K_e·N·ω over the move'");
         }
+        if swing(c)?.is_some() {
+            c.working(
+                "'the greatest of R·i + K_e·N·ω over the move, the weight by the angle of every moment'",
+            );
+        }
         let left = formulas::voltage_margin(
             drivetrain(c)?,
             *motion(c)?,
-            c.get(self.torque)?,
+            load_over(c, self.torque)?,
             c.get(drive::TOTAL_RESISTANCE_HOT)?,
             ElectricPotential::default(),
         );
@@ -212,49 +227,49 @@ impl Half {
 }
 
 const AGAINST: Half = Half {
-    torque: LOAD_AGAINST,
-    starting: AGAINST_STARTING,
-    steady: AGAINST_STEADY,
-    braking: AGAINST_BRAKING,
+    torque: LOAD_LIFTING,
+    starting: LIFTING_STARTING,
+    steady: LIFTING_STEADY,
+    braking: LIFTING_BRAKING,
     driven: [
         driven!("axis.load_torque", "+"),
         steady_driven!("axis.load_torque"),
         driven!("axis.load_torque", "-"),
     ],
     staged_driving: [
-        driving!("move.load_against", "+", "move.train_efficiency"),
-        steady_driving!("move.load_against", "move.train_efficiency"),
-        driving!("move.load_against", "-", "move.train_efficiency"),
+        driving!("move.load_lifting", "+", "move.train_efficiency"),
+        steady_driving!("move.load_lifting", "move.train_efficiency"),
+        driving!("move.load_lifting", "-", "move.train_efficiency"),
     ],
     staged_driven: [
-        driven!("move.load_against", "+", "move.train_back_efficiency"),
-        steady_driven!("move.load_against", "move.train_back_efficiency"),
-        driven!("move.load_against", "-", "move.train_back_efficiency"),
+        driven!("move.load_lifting", "+", "move.train_back_efficiency"),
+        steady_driven!("move.load_lifting", "move.train_back_efficiency"),
+        driven!("move.load_lifting", "-", "move.train_back_efficiency"),
     ],
-    smooth_rms: "sqrt(move.against_steady ^ 2 + 18 / 35 * (move.against_starting - move.against_steady) ^ 2)",
+    smooth_rms: "sqrt(move.lifting_steady ^ 2 + 18 / 35 * (move.lifting_starting - move.lifting_steady) ^ 2)",
 };
 
 const WITH: Half = Half {
-    torque: LOAD_WITH,
-    starting: WITH_STARTING,
-    steady: WITH_STEADY,
-    braking: WITH_BRAKING,
+    torque: LOAD_LOWERING,
+    starting: LOWERING_STARTING,
+    steady: LOWERING_STEADY,
+    braking: LOWERING_BRAKING,
     driven: [
         driven!("axis.load_torque_return", "+"),
         steady_driven!("axis.load_torque_return"),
         driven!("axis.load_torque_return", "-"),
     ],
     staged_driving: [
-        driving!("move.load_with", "+", "move.train_efficiency"),
-        steady_driving!("move.load_with", "move.train_efficiency"),
-        driving!("move.load_with", "-", "move.train_efficiency"),
+        driving!("move.load_lowering", "+", "move.train_efficiency"),
+        steady_driving!("move.load_lowering", "move.train_efficiency"),
+        driving!("move.load_lowering", "-", "move.train_efficiency"),
     ],
     staged_driven: [
-        driven!("move.load_with", "+", "move.train_back_efficiency"),
-        steady_driven!("move.load_with", "move.train_back_efficiency"),
-        driven!("move.load_with", "-", "move.train_back_efficiency"),
+        driven!("move.load_lowering", "+", "move.train_back_efficiency"),
+        steady_driven!("move.load_lowering", "move.train_back_efficiency"),
+        driven!("move.load_lowering", "-", "move.train_back_efficiency"),
     ],
-    smooth_rms: "sqrt(move.with_steady ^ 2 + 18 / 35 * (move.with_starting - move.with_steady) ^ 2)",
+    smooth_rms: "sqrt(move.lowering_steady ^ 2 + 18 / 35 * (move.lowering_starting - move.lowering_steady) ^ 2)",
 };
 
 fn against_starting(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
@@ -312,8 +327,8 @@ fn greatest<Q: crate::register::Physical + PartialOrd>(
     [back, both]: [&'static str; 2],
 ) -> Result<Q, Absent> {
     match c.get(DIRECTION)? {
-        Direction::Against => c.get(against),
-        Direction::With => {
+        Direction::Lifting => c.get(against),
+        Direction::Lowering => {
             c.working(back);
             c.get(with)
         }
@@ -327,10 +342,10 @@ fn greatest<Q: crate::register::Physical + PartialOrd>(
 fn peak_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     let moving = greatest(
         c,
-        (AGAINST_PEAK, WITH_PEAK),
+        (LIFTING_PEAK, LOWERING_PEAK),
         [
-            "max(move.with_peak, abs(hold.dwell_current))",
-            "max(max(move.against_peak, move.with_peak), abs(hold.dwell_current))",
+            "max(move.lowering_peak, abs(hold.selected_current))",
+            "max(max(move.lifting_peak, move.lowering_peak), abs(hold.selected_current))",
         ],
     )?;
     Ok(moving.max(c.get(heat::DWELL_CURRENT)?.abs()))
@@ -339,9 +354,9 @@ fn peak_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     let direction = c.get(DIRECTION)?;
     match direction {
-        Direction::Against => {}
-        Direction::With => c.working("sqrt((move.with_rms ^ 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))"),
-        Direction::Both => c.working("sqrt(((move.against_rms ^ 2 + move.with_rms ^ 2) / 2 * move.time + hold.dwell_current ^ 2 * move.dwell) / (move.time + move.dwell))"),
+        Direction::Lifting => {}
+        Direction::Lowering => c.working("sqrt((move.lowering_rms ^ 2 * move.time + hold.selected_current ^ 2 * move.dwell) / (move.time + move.dwell))"),
+        Direction::Both => c.working("sqrt(((move.lifting_rms ^ 2 + move.lowering_rms ^ 2) / 2 * move.time + hold.selected_current ^ 2 * move.dwell) / (move.time + move.dwell))"),
     }
     let half = |moving| -> Result<ElectricCurrent, Absent> {
         Ok(formulas::rms_with_dwell(
@@ -352,12 +367,12 @@ fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
         ))
     };
     match direction {
-        Direction::Against => half(AGAINST_RMS),
-        Direction::With => half(WITH_RMS),
+        Direction::Lifting => half(LIFTING_RMS),
+        Direction::Lowering => half(LOWERING_RMS),
         Direction::Both => Ok(formulas::rms_of_cycle(
             formulas::Direction::Both,
-            half(AGAINST_RMS)?,
-            half(WITH_RMS)?,
+            half(LIFTING_RMS)?,
+            half(LOWERING_RMS)?,
         )),
     }
 }
@@ -365,13 +380,14 @@ fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 /// A torque at the output for each move that is asked for: against the load, with it.
 fn of_halves(
     c: &Eval<'_>,
-    of: impl Fn(Torque) -> Torque,
+    of: impl Fn(MoveLoad) -> Torque,
     both: impl Fn(Torque, Torque) -> Torque,
 ) -> Result<Torque, Absent> {
+    let half = |load| Ok(of(load_over(c, load)?));
     Ok(match c.get(DIRECTION)? {
-        Direction::Against => of(c.get(LOAD_AGAINST)?),
-        Direction::With => of(c.get(LOAD_WITH)?),
-        Direction::Both => both(of(c.get(LOAD_AGAINST)?), of(c.get(LOAD_WITH)?)),
+        Direction::Lifting => half(LOAD_LIFTING)?,
+        Direction::Lowering => half(LOAD_LOWERING)?,
+        Direction::Both => both(half(LOAD_LIFTING)?, half(LOAD_LOWERING)?),
     })
 }
 
@@ -389,21 +405,23 @@ macro_rules! staged_peak {
 
 fn peak_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
     c.working(match (c.left_out_now(axis::REDUCTION), c.get(DIRECTION)?) {
-        (true, Direction::Against) => "abs(axis.load_torque) + axis.load_inertia * move.peak_acceleration",
-        (true, Direction::With) => "abs(axis.load_torque_return) + axis.load_inertia * move.peak_acceleration",
+        (true, Direction::Lifting) => "abs(axis.load_torque) + axis.load_inertia * move.peak_acceleration",
+        (true, Direction::Lowering) => "abs(axis.load_torque_return) + axis.load_inertia * move.peak_acceleration",
         (true, Direction::Both) => "max(abs(axis.load_torque), abs(axis.load_torque_return)) + axis.load_inertia * move.peak_acceleration",
-        (false, Direction::Against) => staged_peak!("move.load_against"),
-        (false, Direction::With) => staged_peak!("move.load_with"),
+        (false, Direction::Lifting) => staged_peak!("move.load_lifting"),
+        (false, Direction::Lowering) => staged_peak!("move.load_lowering"),
         (false, Direction::Both) => concat!(
-            "max(", staged_peak!("move.load_against"), ", ", staged_peak!("move.load_with"), ")"
+            "max(", staged_peak!("move.load_lifting"), ", ", staged_peak!("move.load_lowering"), ")"
         ),
     });
-    let inertia = c.get(axis::LOAD_INERTIA)?;
-    let acceleration = c.get(PEAK_ACCELERATION)?;
+    if swing(c)?.is_some() {
+        c.working("'the greatest |T| over the move, the weight by the angle of every moment'");
+    }
+    let (motion, inertia) = (*motion(c)?, c.get(axis::LOAD_INERTIA)?);
     let stage = last_stage_efficiency(c)?;
     of_halves(
         c,
-        |load| formulas::peak_torque(load, inertia, acceleration, stage),
+        |load| formulas::greatest_torque(motion, load, inertia, stage),
         |against, with| against.max(with),
     )
 }
@@ -413,23 +431,28 @@ fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
         _ if !c.left_out_now(axis::REDUCTION) => {
             "'√(∫T² dt / (t + dwell)), T carried through the last stage with its loss'"
         }
-        (Profile::Trapezoid, Direction::Against) => {
+        (Profile::Trapezoid, Direction::Lifting) => {
             rms_torque!("axis.load_torque ^ 2", "2 * move.ramp_fraction")
         }
-        (Profile::Trapezoid, Direction::With) => {
+        (Profile::Trapezoid, Direction::Lowering) => {
             rms_torque!("axis.load_torque_return ^ 2", "2 * move.ramp_fraction")
         }
         (Profile::Trapezoid, Direction::Both) => rms_torque!(
             "(axis.load_torque ^ 2 + axis.load_torque_return ^ 2) / 2",
             "2 * move.ramp_fraction"
         ),
-        (Profile::Smooth, Direction::Against) => rms_torque!("axis.load_torque ^ 2", "18 / 35"),
-        (Profile::Smooth, Direction::With) => rms_torque!("axis.load_torque_return ^ 2", "18 / 35"),
+        (Profile::Smooth, Direction::Lifting) => rms_torque!("axis.load_torque ^ 2", "18 / 35"),
+        (Profile::Smooth, Direction::Lowering) => {
+            rms_torque!("axis.load_torque_return ^ 2", "18 / 35")
+        }
         (Profile::Smooth, Direction::Both) => rms_torque!(
             "(axis.load_torque ^ 2 + axis.load_torque_return ^ 2) / 2",
             "18 / 35"
         ),
     });
+    if swing(c)?.is_some() {
+        c.working("'√(∫T² dt / (t + dwell)), the weight by the angle of every moment'");
+    }
     let (motion, inertia) = (*motion(c)?, c.get(axis::LOAD_INERTIA)?);
     let stage = last_stage_efficiency(c)?;
     let (holding, dwell) = (c.get(axis::HOLDING_TORQUE)?, c.get(DWELL)?);
@@ -444,13 +467,13 @@ fn rms_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
 fn voltage_margin(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     let need = greatest(
         c,
-        (AGAINST_VOLTAGE, WITH_VOLTAGE),
+        (LIFTING_VOLTAGE, LOWERING_VOLTAGE),
         [
-            "drive.lowest_voltage - move.with_voltage",
-            "drive.lowest_voltage - max(move.against_voltage, move.with_voltage)",
+            "supply.voltage_beside_others - move.lowering_voltage",
+            "supply.voltage_beside_others - max(move.lifting_voltage, move.lowering_voltage)",
         ],
     )?;
-    Ok(c.get(drive::LOWEST_VOLTAGE)? - need)
+    Ok(c.get(supply::VOLTAGE_BESIDE_OTHERS)? - need)
 }
 
 /// Output speed at which the edges come as fast as they can be served.
@@ -475,7 +498,7 @@ fn warm_resistance<'a>(
     train: &'a Drivetrain,
 ) -> Result<impl Fn(Time) -> ElectricalResistance + 'a, Absent> {
     let (asked, direction) = (*motion(c)?, c.get(DIRECTION)?.formula());
-    let (against, with) = (c.get(LOAD_AGAINST)?, c.get(LOAD_WITH)?);
+    let (against, with) = (load_over(c, LOAD_LIFTING)?, load_over(c, LOAD_LOWERING)?);
     let (dwell, dwell_current) = (c.get(DWELL)?, c.get(heat::DWELL_CURRENT)?);
     let (model, ripple) = (thermal_model(c)?, c.get(bridge::RIPPLE_CURRENT)?);
     let limit = c.get(motor::MAX_WINDING_TEMPERATURE)?;
@@ -486,8 +509,8 @@ fn warm_resistance<'a>(
             formulas::rms_with_dwell(moving, dwell_current, time, dwell)
         };
         let current = match direction {
-            formulas::Direction::Against => rms(against),
-            formulas::Direction::With => rms(with),
+            formulas::Direction::Lifting => rms(against),
+            formulas::Direction::Lowering => rms(with),
             formulas::Direction::Both => formulas::rms_of_cycle(direction, rms(against), rms(with)),
         };
         let friction = pulsewright_calc::heat::friction_loss(
@@ -497,7 +520,7 @@ fn warm_resistance<'a>(
             asked.distance,
             time + dwell,
         );
-        let current = pulsewright_calc::heat::heating_current(current, ripple);
+        let current = pulsewright_calc::heat::rms_current(current, ripple);
         let winding = pulsewright_calc::heat::equilibrium(model, current, friction)
             .map_or(limit, |found| found.winding.min(limit));
         pulsewright_calc::heat::resistance_at(
@@ -513,7 +536,7 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let by_pulses = c.get(steps::SPEED_LIMIT)?;
     let limits = Limits {
         voltage: c.get(drive::LOWEST_VOLTAGE)?,
-        current: Some(c.get(drive::CURRENT_LIMIT)?),
+        current: Some(super::shared::current_allowed(c)?),
         torque: Some(c.get(gears::PEAK_TORQUE)?),
         last_stage_efficiency: last_stage_efficiency(c)?,
         speed: Some(edge_speed(c)?.map_or(by_pulses, |edges| edges.min(by_pulses))),
@@ -521,24 +544,29 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
     let asked = *motion(c)?;
     let train = drivetrain(c)?;
     let resistance = warm_resistance(c, train)?;
+    let voltage = voltage_beside_moving(c)?;
+    let behind = |time| formulas::Behind {
+        resistance: resistance(time),
+        voltage: Some(voltage(time)),
+    };
     let half = |load| {
         formulas::shortest_time(
             train,
             asked.profile,
             asked.distance,
-            c.get(load)?,
+            load_over(c, load)?,
             &limits,
-            &resistance,
+            behind,
             asked.time,
         )
         .ok_or(Absent::impossible(
-            "no time is long enough: the motor cannot move this load",
+            "no move time is long enough: the motor cannot move this load",
         ))
     };
     match c.get(DIRECTION)? {
-        Direction::Against => half(LOAD_AGAINST),
-        Direction::With => half(LOAD_WITH),
-        Direction::Both => Ok(half(LOAD_AGAINST)?.max(half(LOAD_WITH)?)),
+        Direction::Lifting => half(LOAD_LIFTING),
+        Direction::Lowering => half(LOAD_LOWERING),
+        Direction::Both => Ok(half(LOAD_LIFTING)?.max(half(LOAD_LOWERING)?)),
     }
 }
 

@@ -1,12 +1,13 @@
 //! The position loop.
 
-use super::shared::{loop_gains, under};
-use crate::evaluation::{Absent, Eval, NOT_FINITE};
+use super::shared::{at_output, entered_travel, loop_gains, under};
+use crate::evaluation::Tier;
+use crate::evaluation::{Absent, Eval, LoopMargin, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
 use crate::register::axis;
 use crate::register::position_loop::*;
-use crate::register::{Key, Station, drive, encoder, gears, heat, motor, movement, supply};
+use crate::register::{Key, Station, drive, encoder, gears, heat, motor, movement, steps, supply};
 use crate::text::measure::Measure;
 use pulsewright_calc::position_loop::{
     self as formulas, DerivativeGain, Firmware, Gains, Plant, ProportionalGain, Sampling,
@@ -36,15 +37,16 @@ station! { position_loop;
         BANDWIDTH_LIMIT = bandwidth_limit;
         STATIC_STIFFNESS = static_stiffness;
         DROOP = droop;
-        SPEED_LAG = speed_lag;
+        FOLLOWING_ERROR = following_error;
         STIFFNESS_NOW = stiffness_now;
         RESONANCE = resonance;
+        STEP_RAMP = step_ramp;
     }
     presets {
         BANDWIDTH = bandwidth;
     }
     limits {
-        BANDWIDTH: AtMost tenth_of_sampling, "a tenth of the sampling rate", "a loop cannot act on what it has not sampled";
+        BANDWIDTH: AtMost tenth_of_sampling, "a tenth of the sampling rate", "the bandwidth is limited by the sampling rate";
     }
 }
 
@@ -57,7 +59,10 @@ fn tenth_of_sampling(c: &Eval<'_>) -> Result<f64, Absent> {
 }
 
 fn bandwidth(c: &Eval<'_>) -> Result<f64, Absent> {
-    Ok((0.1 / c.get(SAMPLE_TIME)?.value).min(4.0))
+    let usual = (0.1 / c.get(SAMPLE_TIME)?.value).min(4.0);
+    // What is assumed makes no fault by itself.
+    Ok(c.get(BANDWIDTH_LIMIT)
+        .map_or(usual, |limit| usual.min(0.8 * limit.value)))
 }
 
 fn inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
@@ -186,52 +191,63 @@ fn derivative_kick(c: &Eval<'_>) -> Result<Ratio, Absent> {
     Ok(formulas::derivative_kick(&loop_gains(c)?, &firmware(c)?))
 }
 
+/// The lesser margin of the loop, with the load meshed or with the motor alone in the free play.
+fn least_margin<'c>(c: &'c Eval<'_>) -> Result<&'c LoopMargin, Absent> {
+    c.shared(&c.intermediates.loop_margin, |c| {
+        let (gains, integral, sampling) = (loop_gains(c)?, c.option(INTEGRAL_TIME)?, sampling(c)?);
+        let of = |plant: &Plant| {
+            formulas::loop_margin_with_integral(&gains, integral, plant, &sampling)
+                .ok_or(NOT_FINITE)
+        };
+        let meshed = of(&plant(c, TIME_CONSTANT)?)?;
+        let in_play = plant_in_play(c)?.map(|plant| of(&plant)).transpose()?;
+        Ok(match in_play {
+            Some(free) if free.phase_margin < meshed.phase_margin => (free, true),
+            _ => (meshed, false),
+        })
+    })
+}
+
 fn worst_time_constant(c: &Eval<'_>) -> Result<Time, Absent> {
-    let meshed = plant(c, TIME_CONSTANT)?;
-    let Some(in_play) = plant_in_play(c)? else {
-        return Ok(meshed.mechanical);
-    };
-    let (gains, sampling) = (loop_gains(c)?, sampling(c)?);
-    let least = formulas::least_margin(&gains, &meshed, Some(&in_play), &sampling);
-    Ok(
-        if least.ok_or(NOT_FINITE)?
-            == formulas::loop_margin(&gains, &meshed, &sampling).ok_or(NOT_FINITE)?
-        {
-            meshed.mechanical
-        } else {
-            c.working("loop.free_time_constant");
-            in_play.mechanical
-        },
-    )
+    let (_, in_play) = *least_margin(c)?;
+    if in_play {
+        c.working("loop.free_time_constant");
+        return c.get(FREE_TIME_CONSTANT);
+    }
+    c.get(TIME_CONSTANT)
 }
 
 fn margin(c: &Eval<'_>) -> Result<formulas::Margin, Absent> {
-    let worst = plant(c, WORST_TIME_CONSTANT)?;
-    formulas::loop_margin(&loop_gains(c)?, &worst, &sampling(c)?).ok_or(NOT_FINITE)
+    least_margin(c).map(|(margin, _)| *margin)
 }
 
 fn crossover(c: &Eval<'_>) -> Result<Frequency, Absent> {
+    if c.option(INTEGRAL_TIME)?.is_none() {
+        c.working("loop.proportional_gain ^ 2 + (2 * pi * loop.crossover * loop.derivative_gain) ^ 2 = (motor.back_emf_constant * 2 * pi * loop.crossover) ^ 2 * ((2 * pi * loop.crossover * loop.worst_time_constant) ^ 2 + 1) * ((2 * pi * loop.crossover * loop.electrical_time_constant) ^ 2 + 1)");
+    }
     Ok(margin(c)?.crossover)
 }
 
 fn phase_margin(c: &Eval<'_>) -> Result<Angle, Absent> {
     let margin = margin(c)?;
     if (margin.crossover * c.get(SAMPLE_TIME)?).value >= 0.5 {
-        c.working("'0: the crossover lies beyond half the sampling rate'");
+        c.working("'0: the crossover frequency is above half the sampling rate'");
+    } else if c.option(INTEGRAL_TIME)?.is_none() {
+        c.working("pi / 2 + atan(2 * pi * loop.crossover * loop.derivative_gain / loop.proportional_gain) - atan(2 * pi * loop.crossover * loop.worst_time_constant) - atan(2 * pi * loop.crossover * loop.electrical_time_constant) - (0.5 + loop.delay) * loop.sample_time * 2 * pi * loop.crossover");
     }
     Ok(margin.phase_margin)
 }
 
 fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
-    formulas::bandwidth_limit(&formulas::BandwidthLimit {
+    let limit = formulas::BandwidthLimit {
         meshed: plant(c, TIME_CONSTANT)?,
         in_play: plant_in_play(c)?,
         damping: c.get(DAMPING)?,
         firmware: firmware(c)?,
         delay: delay(c)?,
-    })
-    .ok_or(Absent::impossible(
-        "no bandwidth keeps the phase margin: sample faster, or find a motor with less inertia",
+    };
+    formulas::bandwidth_limit_with_integral(&limit, c.option(INTEGRAL_TIME)?).ok_or(Absent::impossible(
+        "no bandwidth keeps the phase margin: increase the integral time, sample faster, or choose a motor with less inertia",
     ))
 }
 
@@ -248,10 +264,10 @@ fn droop(c: &Eval<'_>) -> Result<Angle, Absent> {
     let proportional = if c.option(INTEGRAL_TIME)?.is_some() {
         None
     } else {
-        c.working("max(abs(drive.motor_resistance * hold.current_most / (loop.proportional_gain * gears.exact_ratio)), loop.deadband * encoder.angle_per_count)");
+        c.working("max(abs(drive.motor_resistance * hold.current_worst_case / (loop.proportional_gain * gears.exact_ratio)), loop.deadband * encoder.angle_per_count)");
         let at_rest = formulas::proportional_droop(
             &loop_gains(c)?,
-            c.get(heat::CURRENT_MOST)?,
+            c.get(heat::CURRENT_WORST_CASE)?,
             c.get(drive::MOTOR_RESISTANCE)?,
             c.get(gears::RATIO_NOW)?,
         );
@@ -264,7 +280,7 @@ fn droop(c: &Eval<'_>) -> Result<Angle, Absent> {
     ))
 }
 
-fn speed_lag(c: &Eval<'_>) -> Result<Angle, Absent> {
+fn following_error(c: &Eval<'_>) -> Result<Angle, Absent> {
     let following = formulas::Following {
         back_emf_constant: c.get(motor::BACK_EMF_CONSTANT)?,
         resistance: c.get(drive::MOTOR_RESISTANCE)?,
@@ -272,7 +288,7 @@ fn speed_lag(c: &Eval<'_>) -> Result<Angle, Absent> {
         speed: c.get(movement::PEAK_SPEED)?,
         current: c.get(drive::CURRENT_AT_LOAD)?,
     };
-    formulas::speed_lag(&loop_gains(c)?, &following).ok_or(NOT_FINITE)
+    formulas::following_error(&loop_gains(c)?, &following).ok_or(NOT_FINITE)
 }
 
 fn stiffness_now(c: &Eval<'_>) -> Result<Stiffness, Absent> {
@@ -291,15 +307,21 @@ fn resonance(c: &Eval<'_>) -> Result<Frequency, Absent> {
         c.get(gears::RATIO_NOW)?,
     )
     .ok_or(Absent::not_asked(
-        "without an inertia at the load nothing swings against the motor",
+        "without load inertia there is no resonance",
     ))
+}
+
+fn step_ramp(c: &Eval<'_>) -> Result<Time, Absent> {
+    let turns = at_output(c, entered_travel(c, STEP_TEST)?)?.value / core::f64::consts::TAU;
+    Ok(turns * c.get(steps::STEPS_NOW)? / c.get(steps::RATE_LIMIT)?)
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[Check {
-    id: "check.loop_margin",
-    label: "Phase margin against 40°",
-    under: "the loop is left with {loop.phase_margin} of phase, 40° keep it from swinging",
+    id: "check.phase_margin",
+    label: "Phase margin",
+    failing: "phase margin is {loop.phase_margin}; at least 40° is needed, or it oscillates",
+    tier: Tier::Calm,
     station: Station::Loop,
     measure: Measure::Angle,
     margin: margin_check,
@@ -320,16 +342,16 @@ pub const FINDINGS: &[Finding] = &[
         when: |_| Ok(Some(Severity::Caution)),
     },
     Finding {
-        id: "loop_derivative_coarse",
+        id: "derivative_chatter",
         station: Station::Loop,
-        message: "One count in one sample makes the derivative part jump by {loop.derivative_kick} of the supply: it rattles. Ask less bandwidth, sample slower or count more edges.",
+        message: "One count makes the D-term step by {loop.derivative_kick} of the supply voltage: D-term chatter. Reduce the bandwidth, sample slower or count more edges.",
         numbers: &["loop.derivative_kick", "loop.speed_quantum"],
         when: derivative_coarse,
     },
     Finding {
         id: "loop_margin_low",
         station: Station::Loop,
-        message: "The loop has a phase margin of {loop.phase_margin}; below 40° it swings. Ask no more than {loop.bandwidth_limit}, or sample faster.",
+        message: "Phase margin is {loop.phase_margin}; at least 40° is needed, or it oscillates.[ Set a target bandwidth of {loop.bandwidth_limit} or less, or sample faster.]",
         numbers: &[
             "loop.phase_margin",
             "loop.crossover",

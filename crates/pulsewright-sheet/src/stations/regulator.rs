@@ -1,6 +1,7 @@
 //! The regulator that feeds processor and sensors.
 
-use super::shared::{under, under_already};
+use super::shared::{heat_room, under, under_already, up_to};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -19,7 +20,7 @@ station! { regulator;
         INPUT_CURRENT = input_current;
         LOSS = loss;
         EFFICIENCY_NOW = efficiency_now;
-        OTHER_KIND_LOSS = other_kind_loss;
+        ALTERNATIVE_LOSS = other_kind_loss;
         TEMPERATURE_RISE = temperature_rise;
         JUNCTION_TEMPERATURE = junction_temperature;
         DUTY = duty;
@@ -28,14 +29,14 @@ station! { regulator;
         OUTPUT_RIPPLE = output_ripple;
     }
     limits {
-        OUTPUT_VOLTAGE: Below |c| c.before_limits(supply::VOLTAGE), "the supply voltage", "these regulators only step down";
-        RESET_VOLTAGE: AtMost |c| c.before_limits(OUTPUT_VOLTAGE), "the output voltage", "a processor that resets at its own supply never runs";
+        OUTPUT_VOLTAGE: Below |c| c.before_limits(supply::VOLTAGE), "the supply voltage", "these regulators can only step down";
+        RESET_VOLTAGE: AtMost |c| c.before_limits(OUTPUT_VOLTAGE), "the output voltage", "the brown-out level must be below the logic supply voltage";
     }
 }
 
 /// What every regulator needs and this design does not give.
 const STEPS_DOWN: Absent = Absent::impossible(
-    "the supply is not above the output voltage: these regulators only step down",
+    "the supply is not above the output voltage: these regulators can only step down",
 );
 
 fn reset_now(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
@@ -122,23 +123,32 @@ fn efficiency_now(c: &Eval<'_>) -> Result<Ratio, Absent> {
     let useful = output * load;
     let taken = useful + c.get(LOSS)?;
     if taken <= Power::default() {
-        return Err(Absent::not_asked("nothing flows, so nothing is lost"));
+        return Err(Absent::not_asked("no current, so no loss"));
     }
     Ok(useful / taken)
 }
 
 fn temperature_rise(c: &Eval<'_>) -> Result<TemperatureInterval, Absent> {
+    let rise = rise(c)?;
+    // What surrounds it is no cooler than the room.
+    let at_least = c.get(axis::AMBIENT_TEMPERATURE)? + rise;
+    up_to(c, at_least, MAX_JUNCTION)?;
+    Ok(rise)
+}
+
+fn rise(c: &Eval<'_>) -> Result<TemperatureInterval, Absent> {
     Ok(c.get(JUNCTION_TO_AMBIENT)? * c.get(LOSS)?)
 }
 
 fn junction_temperature(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
-    Ok(c.get(bridge::LOCAL_AMBIENT_NOW)? + c.get(TEMPERATURE_RISE)?)
+    let junction = c.get(bridge::LOCAL_AMBIENT_NOW)? + rise(c)?;
+    up_to(c, junction, MAX_JUNCTION)
 }
 
 /// The buck regulator at work; absent for a linear one.
 fn buck(c: &Eval<'_>) -> Result<formulas::BuckState, Absent> {
     if c.get(KIND)? == RegulatorKind::Linear {
-        return Err(Absent::not_asked("a linear regulator switches nothing"));
+        return Err(Absent::not_asked("a linear regulator does not switch"));
     }
     formulas::buck_state(&formulas::Buck {
         input_voltage: c.get(supply::VOLTAGE)?,
@@ -190,9 +200,10 @@ fn output_ripple(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[Check {
-    id: "check.regulator_heat",
-    label: "Junction of the regulator",
-    under: "the regulator burns {regulator.loss} and gets {regulator.temperature_rise} warmer than the air around it; its limit is {regulator.max_junction}",
+    id: "check.regulator_temperature",
+    label: "Regulator junction temperature",
+    failing: "dissipation {regulator.loss}; the junction goes above its limit of {regulator.max_junction}",
+    tier: Tier::Heat,
     station: Station::Regulator,
     measure: Measure::TemperatureRise,
     margin: heat_check,
@@ -201,12 +212,10 @@ pub const CHECKS: &[Check] = &[Check {
 /// Rise allowed against rise. Where the air around the boards cannot be said, it is no cooler than
 /// the room: a regulator that is too hot even there is too hot.
 fn heat_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
-    let rise = c.get(TEMPERATURE_RISE)?;
+    let rise = rise(c)?;
     let allowed = |local: ThermodynamicTemperature| -> Result<Margin, Absent> {
-        Ok(Margin::of(
-            c.get(MAX_JUNCTION)?.value - local.value,
-            rise.value,
-        ))
+        let (limit, outward) = (c.get(MAX_JUNCTION)?, c.get(JUNCTION_TO_AMBIENT)?);
+        Ok(heat_room(local, limit, local + rise, outward))
     };
     c.get(bridge::LOCAL_AMBIENT_NOW)
         .and_then(allowed)
@@ -222,19 +231,18 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "regulator_overheats",
         station: Station::Regulator,
-        message: "The regulator burns {regulator.loss}: its junction gets {regulator.temperature_rise} warmer than the air around it, past {regulator.max_junction}. The other kind would burn {regulator.other_kind_loss}.",
+        message: "Regulator dissipation is {regulator.loss}: the junction goes above its limit of {regulator.max_junction}. Dissipation of the alternative: {regulator.alternative_loss}.",
         numbers: &[
             "regulator.loss",
-            "regulator.temperature_rise",
             "regulator.max_junction",
-            "regulator.other_kind_loss",
+            "regulator.alternative_loss",
         ],
         when: overheats,
     },
     Finding {
         id: "discontinuous_conduction",
         station: Station::Regulator,
-        message: "At {regulator.load_current} the inductor's current rests at zero in each period. That is sound; the ripple of {regulator.output_ripple} and the duty follow other formulas, and a part that skips pulses at light load shows more ripple.",
+        message: "At {regulator.load_current} the buck regulator runs in discontinuous mode. That is normal. The ripple of {regulator.output_ripple} and the duty cycle follow other formulas; a regulator that skips pulses at light load has more ripple.",
         numbers: &[
             "regulator.load_current",
             "regulator.peak_inductor_current",

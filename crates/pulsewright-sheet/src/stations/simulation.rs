@@ -6,20 +6,21 @@
 
 use crate::evaluation::Simulation;
 use crate::evaluation::simulated::{
-    COMMANDS, CUT, FIGURES, Figures, HUNTS, MOVE, NOT_RUN, Point, RESTS, STEP, TOO_MUCH, UNSTABLE,
+    COMMANDS, CREEPS, CUT, DRIVEN_AWAY, FIGURES, Figures, HUNTS, MOVE, NOT_RUN, ON_ITS_WAY, Point,
+    RESTS, SINKS, STEP, TOO_MUCH, UNSTABLE,
 };
-use crate::register::Kind;
 use pulsewright_calc::encoder::SignalErrors;
 use pulsewright_calc::landing::{
-    self as formulas, Actuator, Controller, Leg, Load, Mesh, OnTarget, Power, PulseInput, Refused,
-    Rounding, Sample, Sensing, Settling,
+    self as formulas, Actuator, Controller, Landing, Leg, Load, Mesh, OnTarget, Power, PulseInput,
+    Refused, Rounding, Sample, Sensing, Settling,
 };
 use pulsewright_calc::motion::Profile;
 use pulsewright_calc::units::{Angle, Ratio, Time, Torque};
 use uom::si::time::second;
 
 use super::shared::{
-    at_output, counting_direction, drivetrain, entered_travel, gearing_fraction, loop_gains, motion,
+    at_output, carried, counting_direction, drivetrain, entered_travel, gearing_fraction,
+    loop_gains, motion, swing,
 };
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::register::movement::{self, Approach, Direction};
@@ -47,7 +48,7 @@ pub struct SimulationInput {
 /// Why it cannot be simulated, as far as that can be said without simulating.
 pub fn case(c: &Eval<'_>, command: usize) -> Result<SimulationInput, Absent> {
     let legs = if command == MOVE {
-        moves(c)?
+        moves(c, 1.0, 1.0)?
     } else {
         vec![jump(c)?]
     };
@@ -59,12 +60,12 @@ pub fn case(c: &Eval<'_>, command: usize) -> Result<SimulationInput, Absent> {
     let samples = (whole + last) / actuator.controller.sample_time;
     if samples.value > MOST_SAMPLES {
         return Err(Absent::impossible(
-            "the move takes more than 500 000 samples: too long to simulate; give a shorter move or a longer sample time",
+            "the move takes more than 500 000 samples: too long to simulate; enter a shorter move or a longer sample time",
         ));
     }
     if command == MOVE && legs[0].time < actuator.controller.sample_time {
         return Err(Absent::impossible(
-            "the whole move is over between two samples of the loop: there is nothing to simulate; sample faster",
+            "the whole move is shorter than one sample of the loop; sample faster",
         ));
     }
     Ok(SimulationInput { actuator, legs })
@@ -73,12 +74,23 @@ pub fn case(c: &Eval<'_>, command: usize) -> Result<SimulationInput, Absent> {
 /// What moves: at reference temperature, as simulation asks for it.
 fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
     // Before the loss of a last stage, which goes with the gears'.
-    let holding = c.get(axis::HOLDING_TORQUE)?;
-    let friction = c.get(movement::LOAD_AGAINST)? - holding;
-    let arm = c.get(axis::KIND)? == Kind::Arm && c.given(axis::START_ANGLE);
+    let tilted = swing(c)?;
+    let (holding, friction) = match &tilted {
+        // The torque of the level arm, which then goes with the cosine of its angle.
+        Some(swing) => {
+            let level = pulsewright_calc::axis::arm(carried(c)?, c.get(axis::RADIUS)?);
+            let stage = c.get(axis::LAST_STAGE_NOW)?;
+            let held: Torque = (level.holding_torque / stage).into();
+            (held, (swing.friction / stage).into())
+        }
+        None => {
+            let holding = c.get(axis::HOLDING_TORQUE)?;
+            (holding, c.get(movement::LOAD_LIFTING)? - holding)
+        }
+    };
     let own_limit = c.option(control::CURRENT_LIMIT)?;
     let current_limit = match c.get(bridge::LIMIT_KIND)? {
-        bridge::LimitKind::Chops => Some(c.get(drive::CURRENT_LIMIT)?),
+        bridge::LimitKind::Limits => Some(c.get(drive::CURRENT_LIMIT)?),
         _ => own_limit,
     };
     Ok(Actuator {
@@ -90,7 +102,7 @@ fn actuator(c: &Eval<'_>) -> Result<Actuator, Absent> {
         load: Load {
             holding_torque: at_rest(c, holding)?,
             friction_torque: friction,
-            start_angle: if arm {
+            start_angle: if tilted.is_some() {
                 Some(c.get(axis::START_ANGLE)?)
             } else {
                 None
@@ -146,14 +158,14 @@ fn at_rest(c: &Eval<'_>, holding: Torque) -> Result<Torque, Absent> {
 fn sensing(c: &Eval<'_>) -> Result<Sensing, Absent> {
     if counting_direction(c)? == pulsewright_calc::encoder::Direction::None {
         return Err(Absent::impossible(
-            "these sensors give no direction: no position loop can be closed on them",
+            "these sensors give no direction: a position loop is not possible",
         ));
     }
     Ok(Sensing {
         pole_pairs: c.get(encoder::POLE_PAIRS)?,
         edges_counted: c
             .get(encoder::COUNTS_NOW)
-            .and_then(|_| c.get(encoder::EDGES_COUNTED))?,
+            .and_then(|_| c.get(encoder::COUNTS_PER_POLE_PAIR))?,
         errors: SignalErrors {
             phase: c.get(encoder::PHASE_ERROR)?,
             placement: c.get(encoder::PLACEMENT_PHASE_ERROR)?,
@@ -185,7 +197,7 @@ fn jump(c: &Eval<'_>) -> Result<Leg, Absent> {
     Ok(Leg {
         profile: Profile::Smooth,
         distance: match c.get(movement::DIRECTION)? {
-            Direction::With => -distance,
+            Direction::Lowering => -distance,
             _ => distance,
         },
         time: Time::default(),
@@ -193,9 +205,38 @@ fn jump(c: &Eval<'_>) -> Result<Leg, Absent> {
     })
 }
 
-/// The legs of the move as asked for: there, or there and back, each with what its approach adds.
-fn moves(c: &Eval<'_>) -> Result<Vec<Leg>, Absent> {
-    let motion = *motion(c)?;
+/// Other moves of the same kind, none faster or harder accelerated than the one asked for: half the distance, twice
+/// distance and time, half the time, twice the time. An arm by its angle goes no farther, for there it carries another
+/// load; what takes too many samples is left out.
+///
+/// # Errors
+/// Why there is no move.
+pub fn other_moves(c: &Eval<'_>) -> Result<Vec<Vec<Leg>>, Absent> {
+    let sample_time = c.get(control::SAMPLE_TIME)?;
+    let farther = swing(c)?.is_none();
+    let mut others = Vec::with_capacity(4);
+    let shares = [
+        (0.5, core::f64::consts::FRAC_1_SQRT_2),
+        (2.0, 2.0),
+        (0.25, 0.5),
+        (1.0, 2.0),
+    ];
+    for (distance, time) in shares {
+        let legs = moves(c, distance, time)?;
+        let samples = Time::new::<second>(end(&legs)) / sample_time;
+        if (distance <= 1.0 || farther) && samples.value <= MOST_SAMPLES {
+            others.push(legs);
+        }
+    }
+    Ok(others)
+}
+
+/// The legs of the move as asked for, its distance and time taken so many times: there, or there and back, each with
+/// what its approach adds.
+fn moves(c: &Eval<'_>, distance: f64, time: f64) -> Result<Vec<Leg>, Absent> {
+    let mut motion = *motion(c)?;
+    motion.distance *= distance;
+    motion.time *= time;
     let approach = c.get(movement::APPROACH)?;
     let dwell = c.get(movement::DWELL)?;
     let pause = dwell.min(Time::new::<second>(LONGEST_DWELL));
@@ -232,8 +273,8 @@ fn moves(c: &Eval<'_>) -> Result<Vec<Leg>, Absent> {
         }
     };
     match c.get(movement::DIRECTION)? {
-        Direction::Against => go(1.0, dwell),
-        Direction::With => go(-1.0, dwell),
+        Direction::Lifting => go(1.0, dwell),
+        Direction::Lowering => go(-1.0, dwell),
         Direction::Both => {
             go(1.0, pause);
             go(-1.0, dwell);
@@ -253,6 +294,10 @@ pub fn run(case: &SimulationInput, traces: &mut [Sample]) -> Result<(Figures, us
         Settling::After(time) => time.value,
         Settling::Hunting => HUNTS,
         Settling::Droop => RESTS,
+        Settling::Creeping => CREEPS,
+        Settling::OnItsWay => ON_ITS_WAY,
+        Settling::Sinking => SINKS,
+        Settling::RunningAway => DRIVEN_AWAY,
         Settling::NotReached => CUT,
     };
     let stopped = if landing.flags.unstable {
@@ -273,14 +318,37 @@ pub fn run(case: &SimulationInput, traces: &mut [Sample]) -> Result<(Figures, us
         landing.hunting_frequency.map_or(0.0, |f| f.value),
         landing.reversals as f64,
         landing.energy.value,
-        landing.returned_energy.value,
+        landing.regenerated_energy.value,
         landing.lost_counts as f64,
         landing.greatest_error,
         landing.longest_stall.value,
         landing.duration.value,
         stopped,
+        landing.breaks_loose_after.map_or(0.0, |time| time.value),
+        f64::from(u8::from(chaotic(case, &landing)?)),
     ];
     Ok((figures, filled))
+}
+
+/// Greatest share by which hunting may differ when it is computed in finer steps.
+const SAME_HUNTING: f64 = 0.05;
+
+/// Whether it hunts otherwise when it is computed in steps of half the length; what would take too
+/// long to compute again is taken for chaotic.
+fn chaotic(case: &SimulationInput, landing: &Landing) -> Result<bool, Absent> {
+    if landing.hunting.value == 0.0 {
+        return Ok(false);
+    }
+    if landing.work > formulas::MOST_WORK / 8 {
+        return Ok(true);
+    }
+    let mut finer = case.actuator;
+    finer.refinement = 2;
+    let (again, _) = formulas::simulate(&finer, &case.legs, &mut []).map_err(refused)?;
+    let differs = |a: f64, b: f64| (a - b).abs() > SAME_HUNTING * a.abs().max(b.abs());
+    let frequency = |landing: &Landing| landing.hunting_frequency.map_or(0.0, |f| f.value);
+    Ok(differs(landing.hunting.value, again.hunting.value)
+        || differs(frequency(landing), frequency(&again)))
 }
 
 /// Most samples of a move that the traces are thinned from.
@@ -402,7 +470,7 @@ pub(crate) fn refused(refused: Refused) -> Absent {
         "rotor inertia" => motor::ROTOR_INERTIA.index(),
         "stiffness" => {
             return Absent::impossible(
-                "the motor has no torque at standstill, and no stiffness is given: nothing would move",
+                "the motor has no torque at standstill, and no stiffness is entered",
             );
         }
         "motor constant" => motor::TORQUE_CONSTANT.index(),
@@ -411,7 +479,7 @@ pub(crate) fn refused(refused: Refused) -> Absent {
         "load inertia" => axis::LOAD_INERTIA.index(),
         "current limit" => drive::CURRENT_LIMIT.index(),
         "proportional gain" | "derivative gain" => control::PROPORTIONAL_GAIN.index(),
-        _ => return Absent::impossible("a figure lies outside what can be simulated"),
+        _ => return Absent::impossible("a figure is outside the range that can be simulated"),
     };
     Absent {
         code: crate::evaluation::Code::Impossible,

@@ -1,11 +1,13 @@
 //! The stepper that it replaces.
 
-use super::shared::{last_stage_efficiency, stepper_asked};
+use super::shared::{last_stage_efficiency, load_over, motion, stepper_asked, swing};
 use crate::evaluation::Check;
 use crate::evaluation::Finding;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
+use crate::register::movement::Direction;
 use crate::register::stepper::*;
-use crate::register::{axis, movement};
+use crate::register::{Key, axis, movement, steps};
+use pulsewright_calc::motion::Drivetrain;
 use pulsewright_calc::stepper as formulas;
 use pulsewright_calc::units::{Angle, AngularVelocity, Mass, Power, Ratio, Torque, TorquePerMass};
 
@@ -13,7 +15,7 @@ station! { stepper;
     results {
         STEPS_PER_TURN = steps_per_turn;
         ROTOR_TEETH = rotor_teeth;
-        LAG_UNDER_LOAD = lag_under_load;
+        LOAD_ANGLE = load_angle;
         POSITION_ERROR = position_error;
         SMALLEST_STEP = smallest_step;
         HOLD_POWER = hold_power;
@@ -66,16 +68,16 @@ fn rotor_teeth(c: &Eval<'_>) -> Result<Ratio, Absent> {
     Ok(formulas::rotor_teeth(c.get(STEP_ANGLE)?))
 }
 
-fn lag_under_load(c: &Eval<'_>) -> Result<Angle, Absent> {
+fn load_angle(c: &Eval<'_>) -> Result<Angle, Absent> {
     let holding = c.get(HOLDING_TORQUE)?;
-    formulas::lag_under_load(c.get(axis::LOAD_TORQUE)?, holding, c.get(STEP_ANGLE)?).ok_or(
+    formulas::load_angle(c.get(axis::LOAD_TORQUE)?, holding, c.get(STEP_ANGLE)?).ok_or(
         Absent::impossible("the load is more than its holding torque: it loses steps"),
     )
 }
 
 fn position_error(c: &Eval<'_>) -> Result<Angle, Absent> {
     Ok(formulas::position_error(
-        c.get(LAG_UNDER_LOAD)?,
+        c.get(LOAD_ANGLE)?,
         c.get(STEP_ACCURACY)?,
         c.get(STEP_ANGLE)?,
     ))
@@ -115,34 +117,114 @@ fn torque_at_speed(c: &Eval<'_>) -> Result<Torque, Absent> {
     ))
 }
 
-fn torque_for_move(c: &Eval<'_>) -> Result<Torque, Absent> {
-    let (rotor, acceleration) = (c.get(ROTOR_INERTIA)?, c.get(movement::PEAK_ACCELERATION)?);
-    let inertial: Torque = (c.get(axis::LOAD_INERTIA)? * acceleration).into();
-    let moving = c.get(movement::LOAD_AGAINST)? + inertial;
-    if !c.left_out_now(axis::REDUCTION) {
-        c.working(if moving.value >= 0.0 {
-            "(move.load_against + axis.load_inertia * move.peak_acceleration) / axis.reduction_efficiency + stepper.rotor_inertia * move.peak_acceleration"
-        } else {
-            "(move.load_against + axis.load_inertia * move.peak_acceleration) * (2 - 1 / axis.reduction_efficiency) + stepper.rotor_inertia * move.peak_acceleration"
-        });
+/// Torque of the stepper in a ramp: up or down, the load driven or driving, one of the two moves.
+macro_rules! staged {
+    ($load:literal) => {
+        [staged!($load, "+"), staged!($load, "-")]
+    };
+    ($load:literal, $sign:literal) => {
+        [
+            staged!($load, $sign, "/ axis.reduction_efficiency"),
+            staged!($load, $sign, "* (2 - 1 / axis.reduction_efficiency)"),
+        ]
+    };
+    ($load:literal, $sign:literal, $stage:literal) => {
+        concat!(
+            "abs((",
+            $load,
+            " ",
+            $sign,
+            " axis.load_inertia * move.peak_acceleration) ",
+            $stage,
+            " ",
+            $sign,
+            " stepper.rotor_inertia * move.peak_acceleration)"
+        )
+    };
+}
+
+/// One of the two moves for the stepper in place of the gear motor: its load, and its workings
+/// without and with a last stage.
+struct Half {
+    load: Key<Torque>,
+    direct: &'static str,
+    staged: [[&'static str; 2]; 2],
+}
+
+const AGAINST: Half = Half {
+    load: movement::LOAD_LIFTING,
+    direct: "abs(axis.load_torque) + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
+    staged: staged!("move.load_lifting"),
+};
+
+const WITH: Half = Half {
+    load: movement::LOAD_LOWERING,
+    direct: "abs(axis.load_torque_return) + (stepper.rotor_inertia + axis.load_inertia) * move.peak_acceleration",
+    staged: staged!("move.load_lowering"),
+};
+
+impl Half {
+    /// The greatest torque of this move, whichever its sign, and its working.
+    fn greatest(&self, c: &Eval<'_>) -> Result<(Torque, &'static str), Absent> {
+        let peak = c.get(movement::PEAK_ACCELERATION)?;
+        let (load_inertia, rotor) = (c.get(axis::LOAD_INERTIA)?, c.get(ROTOR_INERTIA)?);
+        let (stage, direct) = (last_stage_efficiency(c)?, c.left_out_now(axis::REDUCTION));
+        if swing(c)?.is_some() {
+            let train = Drivetrain::direct(rotor, load_inertia, stage);
+            let load = load_over(c, self.load)?;
+            let peak = pulsewright_calc::motion::peak_current(&train, *motion(c)?, load);
+            let torque = Torque::new::<uom::si::torque::newton_meter>(peak.value);
+            return Ok((
+                torque,
+                "'the greatest over the move, the weight by the angle of every moment'",
+            ));
+        }
+        let load = c.get(self.load)?;
+        let mut greatest = (Torque::default(), self.direct);
+        for (ramp, acceleration) in [peak, -peak].into_iter().enumerate() {
+            let inertial: Torque = (load_inertia * acceleration).into();
+            let moving = load + inertial;
+            let through = pulsewright_calc::axis::through_stage(moving, stage);
+            let torque = formulas::torque_for_move(through.ok_or(NOT_FINITE)?, rotor, acceleration);
+            if torque.abs() > greatest.0 {
+                let working = if direct {
+                    self.direct
+                } else {
+                    self.staged[ramp][usize::from(moving.value < 0.0)]
+                };
+                greatest = (torque.abs(), working);
+            }
+        }
+        Ok(greatest)
     }
-    Ok(formulas::torque_for_move(
-        pulsewright_calc::axis::through_stage(moving, last_stage_efficiency(c)?)
-            .ok_or(NOT_FINITE)?,
-        rotor,
-        acceleration,
-    ))
+}
+
+fn torque_for_move(c: &Eval<'_>) -> Result<Torque, Absent> {
+    let (torque, working) = match c.get(movement::DIRECTION)? {
+        Direction::Lifting => AGAINST.greatest(c)?,
+        Direction::Lowering => WITH.greatest(c)?,
+        Direction::Both => {
+            let (against, with) = (AGAINST.greatest(c)?, WITH.greatest(c)?);
+            if with.0 > against.0 { with } else { against }
+        }
+    };
+    c.working(working);
+    Ok(torque)
 }
 
 fn speed_with_load(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
-    let corner = c.get(CORNER_SPEED)?;
-    let speed =
-        formulas::speed_with_load(c.get(HOLDING_TORQUE)?, corner, c.get(axis::LOAD_TORQUE)?)
-            .ok_or(Absent::unlimited("no load bounds its speed"))?;
-    if speed.value == 0.0 {
+    let microsteps = Ratio::from(f64::from(c.get(MICROSTEPS)?));
+    let rate = c.get(steps::CONTROLLER_RATE_LIMIT)?;
+    let by_pulses =
+        formulas::speed_of_pulses(rate, c.get(STEP_ANGLE)?, microsteps).ok_or(NOT_FINITE)?;
+    let (holding, load) = (c.get(HOLDING_TORQUE)?, c.get(axis::LOAD_TORQUE)?);
+    let by_torque = formulas::speed_with_load(holding, c.get(CORNER_SPEED)?, load);
+    if by_torque.is_none_or(|speed| speed > by_pulses) {
+        c.working("steps.controller_rate_limit * stepper.step_angle / stepper.microsteps");
+    } else if by_torque.is_some_and(|speed| speed.value == 0.0) {
         c.working("'0: the load is more than three quarters of its holding torque'");
     }
-    Ok(speed)
+    Ok(formulas::speed_within_pulses(by_torque, by_pulses))
 }
 
 /// This station's checks.

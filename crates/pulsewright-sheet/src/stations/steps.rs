@@ -1,6 +1,7 @@
 //! The pulses it must obey.
 
 use super::shared::{gearing_fraction, turn_travel, under};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
@@ -154,32 +155,36 @@ fn rate_needed(c: &Eval<'_>) -> Result<Frequency, Absent> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.step_rate",
-        label: "Step rate of the source and the input",
-        under: "the move needs {steps.rate_needed}, source and input give {steps.rate_limit}",
+        label: "Step rate",
+        failing: "{steps.rate_limit} available, {steps.rate_needed} needed",
+        tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Frequency,
         margin: step_rate_check,
     },
     Check {
         id: "check.rounding",
-        label: "Rounding over the move",
-        under: "rounded settings end up to {steps.rounding_error_over_travel} off, you ask {axis.tolerance_at_load}",
+        label: "Rounding of steps/unit",
+        failing: "rounding error over the move {steps.rounding_error_over_travel}, position tolerance {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
         station: Station::Steps,
         measure: Measure::Angle,
         margin: rounding_check,
     },
     Check {
         id: "check.pulse_width",
-        label: "Pulse width against what the input counts",
-        under: "the source sends pulses of {steps.source_pulse_width}, the input needs {steps.pulse_high}",
+        label: "Step pulse width",
+        failing: "pulse width sent {steps.sent_pulse_width}, min. pulse high time {steps.pulse_high}",
+        tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
         margin: pulse_check,
     },
     Check {
-        id: "check.direction_lead",
-        label: "Direction lead against what the input needs",
-        under: "the direction stands {steps.source_direction_setup} before a step, the input needs {steps.direction_setup}",
+        id: "check.direction_setup",
+        label: "DIR set-up time",
+        failing: "DIR set-up time sent {steps.sent_direction_setup}, required {steps.direction_setup}",
+        tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
         margin: lead_check,
@@ -207,14 +212,14 @@ fn rounding_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
 
 fn pulse_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     Ok(Some(Margin::of(
-        c.get(SOURCE_PULSE_WIDTH)?,
+        c.get(SENT_PULSE_WIDTH)?,
         c.get(PULSE_HIGH)?,
     )))
 }
 
 fn lead_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     Ok(Some(Margin::of(
-        c.get(SOURCE_DIRECTION_SETUP)?,
+        c.get(SENT_DIRECTION_SETUP)?,
         c.get(DIRECTION_SETUP)?,
     )))
 }
@@ -224,14 +229,14 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "step_finer_than_count",
         station: Station::Steps,
-        message: "One step is finer than one count ({steps.counts_per_step} of it): steps in between move nothing.",
+        message: "One step is smaller than one count ({steps.counts_per_step} counts per step): not every step moves the motor.",
         numbers: &["steps.counts_per_step"],
         when: finer,
     },
     Finding {
         id: "rounding_adds_up",
         station: Station::Steps,
-        message: "Rounded to its decimals the pulse source ends {steps.rounding_error_over_travel} off over the move, {axis.tolerance_at_load} are allowed. Use more decimals, or wanted steps that divide evenly.",
+        message: "Rounding of steps/unit gives an error of {steps.rounding_error_over_travel} over the move; position tolerance {axis.tolerance_at_load}. Use more decimal places, or steps per turn that divide evenly.",
         numbers: &[
             "steps.per_unit",
             "steps.per_unit_rounded",
@@ -242,7 +247,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "step_rate_low",
         station: Station::Steps,
-        message: "The move needs {steps.rate_needed}, source and input give {steps.rate_limit}. Ask fewer steps a turn, or move slower.",
+        message: "Step rate: {steps.rate_limit} available, {steps.rate_needed} needed. Use fewer steps per turn, or move slower.",
         numbers: &["steps.rate_needed", "steps.rate_limit"],
         when: rate_low,
     },

@@ -1,51 +1,61 @@
 //! The supply.
 
 use super::shared::under_already;
-use super::shared::{drivetrain, motion, under};
+use super::shared::{
+    common_resistance, drivetrain, load_over, motion, move_is_made, size_for_stall, under,
+};
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, LoadCase, Margin, Status};
 use crate::evaluation::{Finding, Severity};
 use crate::register::YesNo;
-use crate::register::movement::{self, Direction};
+use crate::register::movement::{self, Direction, DwellCurrent};
 use crate::register::supply::*;
 use crate::register::{
-    Key, Physical, Station, axis, bridge, drive, gears, heat, motor, regulator, wiring,
+    Key, Physical, Station, axis, bridge, drive, gears, heat, motor, position_loop, regulator,
+    verdict, wiring,
 };
 use crate::text::measure::Measure;
-use pulsewright_calc::motion::{Drivetrain, Motion};
-use pulsewright_calc::preferred;
+use pulsewright_calc::motion::{Drivetrain, Motion, MoveLoad};
+use pulsewright_calc::motor::VoltageStress;
+use pulsewright_calc::preferred::{self, FuseNeed, NoFuse};
 use pulsewright_calc::supply as formulas;
 use pulsewright_calc::units::{
     Capacitance, ElectricCurrent, ElectricPotential, ElectricalResistance, Energy, Power, Time,
     Torque,
 };
+use uom::si::electric_current::ampere;
 use uom::si::time::second;
 
 station! { supply;
     results {
         BOARD_CURRENT = board_current;
+        BOARD_AT_LOWEST = board_at_lowest;
+        BOARD_AT_HIGHEST = board_at_highest;
+        OTHERS_CURRENT = others_current;
+        VOLTAGE_BESIDE_OTHERS = voltage_beside_others;
         PEAK_POWER = peak_power;
         MOVING_CURRENT = moving_current;
         HOLDING_POWER = holding_power;
         HOLDING_CURRENT = holding_current;
         BLOCKED_AT_LOWEST = blocked_at_lowest;
         WORST_CURRENT = worst_current;
-        JAM_CURRENT = jam_current;
-        JAM_AT_LOWEST = jam_at_lowest;
-        AGAINST_ENERGY = against_energy;
-        WITH_ENERGY = with_energy;
+        STALL_CURRENT = stall_current;
+        STALL_AT_LOWEST = stall_at_lowest;
+        LIFTING_ENERGY = against_energy;
+        LOWERING_ENERGY = with_energy;
         MEAN_POWER = mean_power;
         AVERAGE_CURRENT = average_current;
         VOLTAGE_AT_WORST = voltage_at_worst;
-        VOLTAGE_AT_JAM = voltage_at_jam;
+        VOLTAGE_AT_STALL = voltage_at_stall;
         VOLTAGE_NEEDED = voltage_needed;
         BROWN_OUT_MARGIN = brown_out_margin;
         STOP_ENERGY = stop_energy;
-        OWN_DRAW = own_draw;
-        RETURNED_ENERGY = returned_energy;
-        PUMPED_VOLTAGE = pumped_voltage;
-        PUMPED_VOLTAGE_BOUND = pumped_voltage_bound;
-        RETURN_CAPACITANCE = return_capacitance;
+        BOARD_POWER = own_draw;
+        REGENERATED_ENERGY = regenerated_energy;
+        REGENERATED_VOLTAGE = regenerated_voltage;
+        REGENERATED_VOLTAGE_BOUND = regenerated_voltage_bound;
+        REGENERATION_CAPACITANCE = regeneration_capacitance;
         HOLD_UP_CAPACITANCE = hold_up;
         CAPACITANCE_NEEDED = capacitance_needed;
         RUN_TIME = run_time;
@@ -53,13 +63,14 @@ station! { supply;
         FIT_CAPACITANCE = fit_capacitance;
     }
     presets {
+        CURRENT_LIMIT = current_limit;
         MAX_VOLTAGE = max_voltage;
     }
     limits {
-        LOWEST_VOLTAGE: AtMost |c| c.before_limits(VOLTAGE), "the supply voltage", "the lowest is not above the usual";
-        HIGHEST_VOLTAGE: AtLeast |c| c.before_limits(VOLTAGE), "the supply voltage", "the highest is not below the usual";
-        MOVING_TOGETHER: AtMost |c| c.before_limits(ACTUATORS), "all actuators", "no more can move than there are";
-        MAX_VOLTAGE: Above |c| c.before_limits(VOLTAGE), "the supply voltage", "parts that do not survive the supply are gone at once";
+        LOWEST_VOLTAGE: AtMost |c| c.before_limits(VOLTAGE), "the supply voltage", "the lowest voltage is not above the supply voltage";
+        HIGHEST_VOLTAGE: AtLeast |c| c.before_limits(VOLTAGE), "the supply voltage", "the highest voltage is not below the supply voltage";
+        MOVING_TOGETHER: AtMost |c| c.before_limits(ACTUATORS), "all actuators", "no more can move than there are actuators actuators";
+        MAX_VOLTAGE: Above |c| c.before_limits(VOLTAGE), "the supply voltage", "the absolute maximum must be above the supply voltage";
     }
     words {
         PEAK_POWER = |c| as_demanded(c, PEAK_POWER);
@@ -69,13 +80,24 @@ station! { supply;
     }
 }
 
+/// Supplies that are assumed, in amperes (common practice, no source).
+const ASSUMED_SUPPLIES: [f64; 10] = [2.0, 3.0, 5.0, 10.0, 15.0, 20.0, 30.0, 50.0, 100.0, 200.0];
+
+/// A supply that bears the stall of all motors that move together.
+fn current_limit(c: &Eval<'_>) -> Result<f64, Absent> {
+    let together = c.before_limits(MOVING_TOGETHER)?.max(1.0);
+    size_for_stall(c, &ASSUMED_SUPPLIES, |size| {
+        ElectricCurrent::new::<ampere>(size / together)
+    })
+}
+
 fn max_voltage(c: &Eval<'_>) -> Result<f64, Absent> {
     Ok((1.5 * c.before_limits(VOLTAGE)?).max(12.0))
 }
 
 /// More power is asked for than source and cable can give.
 pub(super) const OVERLOADED: Absent =
-    Absent::impossible("nothing steady: source and cable cannot give this power at any current");
+    Absent::impossible("source and cable cannot deliver this power at any current");
 
 /// A figure of a move that the motor cannot make on this supply, in words; `None` where it can.
 fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
@@ -86,11 +108,81 @@ fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
     let said = c
         .notation
         .said(crate::register::measure(key.index()), value, 3);
-    Some([&said, " as demanded, not as achieved"].concat())
+    Some([&said, " if the move were forced"].concat())
 }
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     Ok(c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?)
+}
+
+/// Current of one board at a supply voltage.
+fn board_at(
+    c: &Eval<'_>,
+    voltage: ElectricPotential,
+    buck: &'static str,
+) -> Result<ElectricCurrent, Absent> {
+    if c.get(regulator::KIND)? == regulator::RegulatorKind::Linear {
+        return c.get(BOARD_CURRENT);
+    }
+    c.working(buck);
+    let regulator = pulsewright_calc::regulator::buck_input_current(
+        voltage,
+        c.get(regulator::OUTPUT_VOLTAGE)?,
+        c.get(regulator::LOAD_CURRENT)?,
+        c.get(regulator::EFFICIENCY)?,
+    );
+    Ok(regulator + c.get(bridge::QUIESCENT_CURRENT)?)
+}
+
+fn board_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    board_at(
+        c,
+        c.get(drive::LOWEST_VOLTAGE)?,
+        "regulator.output_voltage * regulator.load_current / (regulator.efficiency * drive.lowest_voltage) + bridge.quiescent_current",
+    )
+}
+
+fn board_at_highest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    board_at(
+        c,
+        c.get(drive::HIGHEST_VOLTAGE)?,
+        "regulator.output_voltage * regulator.load_current / (regulator.efficiency * drive.highest_voltage) + bridge.quiescent_current",
+    )
+}
+
+fn others_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    let others = c.get(ACTUATORS)?.saturating_sub(1);
+    if others == 0 {
+        c.working("0");
+        return Ok(ElectricCurrent::default());
+    }
+    let holding = c.get(HOLDING_CURRENT)?;
+    let beside = formulas::Fleet {
+        actuators: others,
+        moving_together: c.get(MOVING_TOGETHER)?.saturating_sub(1),
+    };
+    let moving = if beside.moving_together == 0 {
+        c.working("(supply.actuators - 1) * (supply.holding_current + supply.board_at_lowest)");
+        holding
+    } else {
+        c.get(MOVING_CURRENT)?.max(holding)
+    };
+    Ok(beside.worst_current(moving, holding, c.get(BOARD_AT_LOWEST)?))
+}
+
+fn voltage_beside_others(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    if c.get(wiring::SHARED)? == wiring::Shared::Own {
+        c.working(
+            "max(0, drive.lowest_voltage - supply.others_current * supply.source_resistance)",
+        );
+    }
+    let resistance = common_resistance(c, c.get(wiring::SUPPLY_RESISTANCE)?)?;
+    let left = formulas::shared_voltage(
+        c.get(drive::LOWEST_VOLTAGE)?,
+        resistance,
+        c.get(OTHERS_CURRENT)?,
+    );
+    Ok(left.voltage)
 }
 
 fn fleet(c: &Eval<'_>) -> Result<formulas::Fleet, Absent> {
@@ -101,20 +193,29 @@ fn fleet(c: &Eval<'_>) -> Result<formulas::Fleet, Absent> {
 }
 
 /// Something of each move asked for: against the load, with it, or both.
-fn of_moves<T>(
+pub(super) fn of_moves<T>(
     c: &Eval<'_>,
-    of: impl Fn(&Drivetrain, Motion, Torque, ElectricalResistance) -> T,
+    of: impl Fn(&Drivetrain, Motion, MoveLoad, ElectricalResistance) -> T,
 ) -> Result<(Option<T>, Option<T>), Absent> {
     let (train, motion, resistance) =
         (drivetrain(c)?, *motion(c)?, c.get(drive::MOTOR_RESISTANCE)?);
-    let (load, back) = (c.get(movement::LOAD_AGAINST)?, c.get(movement::LOAD_WITH)?);
+    let (load, back) = (
+        load_over(c, movement::LOAD_LIFTING)?,
+        load_over(c, movement::LOAD_LOWERING)?,
+    );
     let direction = c.get(movement::DIRECTION)?;
-    let against = (direction != Direction::With).then(|| of(train, motion, load, resistance));
-    let with = (direction != Direction::Against).then(|| of(train, motion, back, resistance));
+    let against = (direction != Direction::Lowering).then(|| of(train, motion, load, resistance));
+    let with = (direction != Direction::Lifting).then(|| of(train, motion, back, resistance));
     Ok((against, with))
 }
 
 fn peak_power(c: &Eval<'_>) -> Result<Power, Absent> {
+    move_is_made(c)?;
+    greatest_power(c)
+}
+
+/// The greatest power of the move, whether the motor can make it or not: another cable may let it.
+fn greatest_power(c: &Eval<'_>) -> Result<Power, Absent> {
     let (against, with) = of_moves(c, pulsewright_calc::motion::peak_power)?;
     [against, with]
         .into_iter()
@@ -141,11 +242,16 @@ fn moving_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<ElectricC
     if c.get(MOVING_TOGETHER)? == 0 {
         return Ok(ElectricCurrent::default());
     }
-    current_of(c, c.get(PEAK_POWER)?, cable)
+    current_of(c, greatest_power(c)?, cable)
 }
 
 fn moving_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let current = moving_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)?;
+    move_is_made(c)?;
+    let current = if c.get(MOVING_TOGETHER)? == 0 {
+        ElectricCurrent::default()
+    } else {
+        current_of(c, c.get(PEAK_POWER)?, c.get(wiring::SUPPLY_RESISTANCE)?)?
+    };
     if current == ElectricCurrent::default() {
         c.working("0");
     }
@@ -153,84 +259,173 @@ fn moving_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 }
 
 fn holding_power(c: &Eval<'_>) -> Result<Power, Absent> {
+    if c.get(movement::DWELL_CURRENT)? == DwellCurrent::Off {
+        c.working("0");
+    }
     hold_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)
 }
 
 fn hold_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<Power, Absent> {
-    let current = c.get(heat::CURRENT_MOST)?.min(blocked_through(c, cable)?);
+    if c.get(movement::DWELL_CURRENT)? == DwellCurrent::Off {
+        return Ok(Power::default());
+    }
+    let current = c
+        .get(heat::CURRENT_WORST_CASE)?
+        .min(blocked_through(c, cable)?);
     Ok(current * current * c.get(drive::MOTOR_RESISTANCE)?)
 }
 
 fn holding_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    current_of(c, c.get(HOLDING_POWER)?, c.get(wiring::SUPPLY_RESISTANCE)?)
+    let current = current_of(c, c.get(HOLDING_POWER)?, c.get(wiring::SUPPLY_RESISTANCE)?)?;
+    if current == ElectricCurrent::default() {
+        c.working("0");
+    }
+    Ok(current)
 }
 
 /// Current of a blocked motor at the lowest supply voltage.
 fn blocked_through(c: &Eval<'_>, cable: ElectricalResistance) -> Result<ElectricCurrent, Absent> {
-    Ok(formulas::blocked_current(
-        c.get(drive::CURRENT_LIMIT)?,
+    super::shared::blocked_at(
+        c,
         c.get(drive::LOWEST_VOLTAGE)?,
         c.get(drive::MOTOR_RESISTANCE)? + c.get(SOURCE_RESISTANCE)? + cable,
-    ))
+        c.get(bridge::LIMIT_KIND)?,
+    )
 }
 
 fn blocked_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    if super::shared::limit_in_effect(c)?.is_some() {
+        c.working("min(drive.current_limit, loop.voltage_limit * drive.lowest_voltage / drive.total_resistance)");
+    }
     blocked_through(c, c.get(wiring::SUPPLY_RESISTANCE)?)
 }
 
-fn together(
-    c: &Eval<'_>,
-    moving: ElectricCurrent,
-    holding: ElectricCurrent,
-) -> Result<ElectricCurrent, Absent> {
-    Ok(fleet(c)?.worst_current(moving, holding, c.get(BOARD_CURRENT)?))
+/// What all draw together, and no more than a short draws: a current that cannot flow does not.
+struct Together {
+    board: ElectricCurrent,
+    voltage: ElectricPotential,
+    common: ElectricalResistance,
 }
+
+impl Together {
+    fn at_lowest(c: &Eval<'_>, cable: ElectricalResistance) -> Result<Self, Absent> {
+        Ok(Self {
+            board: c.get(BOARD_AT_LOWEST)?,
+            voltage: c.get(drive::LOWEST_VOLTAGE)?,
+            common: common_resistance(c, cable)?,
+        })
+    }
+
+    fn current(
+        &self,
+        c: &Eval<'_>,
+        moving: ElectricCurrent,
+        holding: ElectricCurrent,
+    ) -> Result<(ElectricCurrent, bool), Absent> {
+        let asked = fleet(c)?.worst_current(moving, holding, self.board);
+        let short = self.voltage / self.common;
+        // Without a resistance the short is infinite, or no number.
+        Ok(if asked > short {
+            (short, true)
+        } else {
+            (asked, false)
+        })
+    }
+
+    /// The same with its working where less flows than is asked for: behind the cable and without one.
+    fn told(
+        &self,
+        c: &Eval<'_>,
+        moving: ElectricCurrent,
+        holding: ElectricCurrent,
+        [common, own]: [&'static str; 2],
+    ) -> Result<ElectricCurrent, Absent> {
+        let (current, shorted) = self.current(c, moving, holding)?;
+        if shorted {
+            c.working(match c.get(wiring::SHARED)? {
+                wiring::Shared::Common => common,
+                wiring::Shared::Own => own,
+            });
+        }
+        Ok(current)
+    }
+}
+
+const SHORT_AT_LOWEST: [&str; 2] = [
+    "drive.lowest_voltage / drive.supply_path_resistance",
+    "drive.lowest_voltage / supply.source_resistance",
+];
 
 /// Those that may move may also stand, after a move with the load at more than they moved with.
 fn worst_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     let holding = c.get(HOLDING_CURRENT)?;
-    together(c, c.get(MOVING_CURRENT)?.max(holding), holding)
+    Together::at_lowest(c, c.get(wiring::SUPPLY_RESISTANCE)?)?.told(
+        c,
+        c.get(MOVING_CURRENT)?.max(holding),
+        holding,
+        SHORT_AT_LOWEST,
+    )
 }
 
-fn jam_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    together(c, c.get(drive::BLOCKED_CURRENT)?, c.get(HOLDING_CURRENT)?)
+fn stall_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    let together = Together {
+        board: c.get(BOARD_AT_HIGHEST)?,
+        voltage: c.get(drive::HIGHEST_VOLTAGE)?,
+        common: common_resistance(c, c.get(wiring::SUPPLY_RESISTANCE)?)?,
+    };
+    together.told(
+        c,
+        c.get(drive::BLOCKED_CURRENT)?,
+        c.get(HOLDING_CURRENT)?,
+        [
+            "drive.highest_voltage / drive.supply_path_resistance",
+            "drive.highest_voltage / supply.source_resistance",
+        ],
+    )
 }
 
-fn jam_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    together(c, c.get(BLOCKED_AT_LOWEST)?, c.get(HOLDING_CURRENT)?)
+fn stall_at_lowest(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
+    Together::at_lowest(c, c.get(wiring::SUPPLY_RESISTANCE)?)?.told(
+        c,
+        c.get(BLOCKED_AT_LOWEST)?,
+        c.get(HOLDING_CURRENT)?,
+        SHORT_AT_LOWEST,
+    )
 }
 
 fn energy_of(c: &Eval<'_>, load: Key<Torque>, other_way: Direction) -> Result<Energy, Absent> {
     if c.get(movement::DIRECTION)? == other_way {
-        return Err(Absent::not_asked("no move is made that way"));
+        return Err(Absent::not_asked("no move in that direction"));
     }
     Ok(pulsewright_calc::motion::drawn_energy(
         drivetrain(c)?,
         *motion(c)?,
-        c.get(load)?,
+        load_over(c, load)?,
         c.get(drive::MOTOR_RESISTANCE)?,
     ))
 }
 
 fn against_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    energy_of(c, movement::LOAD_AGAINST, Direction::With)
+    move_is_made(c)?;
+    energy_of(c, movement::LOAD_LIFTING, Direction::Lowering)
 }
 
 fn with_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
-    energy_of(c, movement::LOAD_WITH, Direction::Against)
+    move_is_made(c)?;
+    energy_of(c, movement::LOAD_LOWERING, Direction::Lifting)
 }
 
 fn mean_power(c: &Eval<'_>) -> Result<Power, Absent> {
     let drawn = match c.get(movement::DIRECTION)? {
-        Direction::Against => c.get(AGAINST_ENERGY)?,
-        Direction::With => {
-            c.working("(supply.with_energy + hold.dwell_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)");
-            c.get(WITH_ENERGY)?
+        Direction::Lifting => c.get(LIFTING_ENERGY)?,
+        Direction::Lowering => {
+            c.working("(supply.lowering_energy + hold.selected_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)");
+            c.get(LOWERING_ENERGY)?
         }
         Direction::Both => {
-            c.working("((supply.against_energy + supply.with_energy) / 2 + hold.dwell_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)");
+            c.working("((supply.lifting_energy + supply.lowering_energy) / 2 + hold.selected_current ^ 2 * drive.motor_resistance * move.dwell) / (move.time + move.dwell)");
             pulsewright_calc::motion::Direction::Both
-                .mean(c.get(AGAINST_ENERGY)?, c.get(WITH_ENERGY)?)
+                .mean(c.get(LIFTING_ENERGY)?, c.get(LOWERING_ENERGY)?)
         }
     };
     Ok(pulsewright_calc::motion::mean_power(
@@ -258,10 +453,11 @@ fn behind(
     own: ElectricCurrent,
     cable: ElectricalResistance,
 ) -> Result<ElectricPotential, Absent> {
-    Ok(formulas::voltage_behind(
+    let behind = formulas::voltage_behind(
         c.get(drive::LOWEST_VOLTAGE)?,
         &[(all, c.get(SOURCE_RESISTANCE)?), (own, cable)],
-    ))
+    );
+    Ok(behind.max(ElectricPotential::default()))
 }
 
 /// Current of the cable that carries most: the whole where one pair of wires serves all, otherwise
@@ -280,12 +476,12 @@ pub(super) fn in_cable(
     }
     let moves = c.get(MOVING_TOGETHER)? > 0;
     let most = if moves { moving.max(holding) } else { holding };
-    Ok(most + c.get(BOARD_CURRENT)?)
+    Ok(most + c.get(BOARD_AT_LOWEST)?)
 }
 
 fn voltage_at_worst(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     if c.get(wiring::SHARED)? == wiring::Shared::Own {
-        c.working("drive.lowest_voltage - supply.worst_current * supply.source_resistance - wiring.cable_current * wiring.supply_resistance");
+        c.working("max(0, drive.lowest_voltage - supply.worst_current * supply.source_resistance - wiring.cable_current * wiring.supply_resistance)");
     }
     behind(
         c,
@@ -295,15 +491,15 @@ fn voltage_at_worst(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     )
 }
 
-fn voltage_at_jam(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+fn voltage_at_stall(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     if c.get(wiring::SHARED)? == wiring::Shared::Own {
         c.working(if c.get(MOVING_TOGETHER)? > 0 {
-            "drive.lowest_voltage - supply.jam_at_lowest * supply.source_resistance - (max(supply.blocked_at_lowest, supply.holding_current) + supply.board_current) * wiring.supply_resistance"
+            "max(0, drive.lowest_voltage - supply.stall_at_lowest * supply.source_resistance - (max(supply.blocked_at_lowest, supply.holding_current) + supply.board_at_lowest) * wiring.supply_resistance)"
         } else {
-            "drive.lowest_voltage - supply.jam_at_lowest * supply.source_resistance - (supply.holding_current + supply.board_current) * wiring.supply_resistance"
+            "max(0, drive.lowest_voltage - supply.stall_at_lowest * supply.source_resistance - (supply.holding_current + supply.board_at_lowest) * wiring.supply_resistance)"
         });
     }
-    let all = c.get(JAM_AT_LOWEST)?;
+    let all = c.get(STALL_AT_LOWEST)?;
     let own = in_cable(c, all, c.get(BLOCKED_AT_LOWEST)?, c.get(HOLDING_CURRENT)?)?;
     behind(c, all, own, c.get(wiring::SUPPLY_RESISTANCE)?)
 }
@@ -318,8 +514,9 @@ pub(super) fn sag_through(
     cable: ElectricalResistance,
 ) -> Result<(ElectricCurrent, ElectricPotential, ElectricPotential), Absent> {
     let holding = current_of(c, hold_through(c, cable)?, cable)?;
+    let together = Together::at_lowest(c, cable)?;
     let of = |moving: ElectricCurrent| -> Result<(ElectricCurrent, ElectricPotential), Absent> {
-        let all = together(c, moving, holding)?;
+        let (all, _) = together.current(c, moving, holding)?;
         let own = in_cable(c, all, moving, holding)?;
         Ok((own, behind(c, all, own, cable)?))
     };
@@ -335,13 +532,14 @@ fn voltage_needed(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 fn brown_out_margin(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     Ok(formulas::brown_out_margin(
         c.get(VOLTAGE_AT_WORST)?,
-        c.get(VOLTAGE_AT_JAM)?,
+        c.get(VOLTAGE_AT_STALL)?,
         c.get(regulator::RESET_NOW)?,
         c.get(regulator::DROPOUT)?,
     ))
 }
 
 fn stop_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+    move_is_made(c)?;
     Ok(fleet(c)?.energy_together(formulas::stop_energy(
         c.get(motor::ROTOR_INERTIA)?,
         c.get(gears::RATIO_NOW)?,
@@ -353,39 +551,40 @@ fn stop_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
 fn own_draw(c: &Eval<'_>) -> Result<Power, Absent> {
     fleet(c)?
         .own_draw(c.get(VOLTAGE)?, c.get(BOARD_CURRENT)?)
-        .ok_or(Absent::not_asked("nothing moves, so nothing brakes"))
+        .ok_or(Absent::not_asked("no move, so no braking"))
 }
 
-fn returned_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
+fn regenerated_energy(c: &Eval<'_>) -> Result<Energy, Absent> {
     let fleet = fleet(c)?;
-    if fleet.moving_together == 0 || c.get(TAKES_BACK)? == YesNo::Yes {
+    if fleet.moving_together == 0 || c.get(SINKS_CURRENT)? == YesNo::Yes {
         c.working("0");
         return Ok(Energy::default());
     }
-    let own_draw = c.get(OWN_DRAW)?;
+    move_is_made(c)?;
+    let own_draw = c.get(BOARD_POWER)?;
     let (against, with) = of_moves(c, |train, motion, load, resistance| {
-        pulsewright_calc::motion::returned_energy(train, motion, load, resistance, own_draw)
+        pulsewright_calc::motion::regenerated_energy(train, motion, load, resistance, own_draw)
     })?;
     let each = [against, with].into_iter().flatten();
     Ok(fleet.energy_together(each.fold(Energy::default(), |sum, e| sum + e)))
 }
 
-fn pumped_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
-    Ok(formulas::pumped_voltage(
+fn regenerated_voltage(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+    Ok(formulas::regenerated_voltage(
         c.get(drive::HIGHEST_VOLTAGE)?,
-        c.get(RETURNED_ENERGY)?,
+        c.get(REGENERATED_ENERGY)?,
         c.get(BULK_CAPACITANCE)?,
     ))
 }
 
-fn pumped_voltage_bound(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
+fn regenerated_voltage_bound(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     let highest = c.get(drive::HIGHEST_VOLTAGE)?;
-    if c.get(TAKES_BACK)? == YesNo::Yes {
+    if c.get(SINKS_CURRENT)? == YesNo::Yes {
         c.working("drive.highest_voltage");
         return Ok(highest);
     }
-    let fall = fleet(c)?.energy_together(c.get(axis::FALL_ENERGY)?);
-    Ok(formulas::pumped_voltage(
+    let fall = fleet(c)?.energy_together(c.get(axis::DROP_ENERGY)?);
+    Ok(formulas::regenerated_voltage(
         highest,
         c.get(STOP_ENERGY)? + fall,
         c.get(BULK_CAPACITANCE)?,
@@ -395,16 +594,16 @@ fn pumped_voltage_bound(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
 /// The capacitance that keeps the voltage after braking below `most`.
 fn capacitance_below(c: &Eval<'_>, most: ElectricPotential) -> Result<Capacitance, Absent> {
     formulas::capacitance_for_energy(
-        c.get(RETURNED_ENERGY)?,
+        c.get(REGENERATED_ENERGY)?,
         most,
         c.get(drive::HIGHEST_VOLTAGE)?,
     )
     .ok_or(Absent::impossible(
-        "the highest supply voltage is already what the parts survive: no capacitor helps",
+        "the highest supply voltage is already the lowest abs. max. supply voltage: no capacitor helps",
     ))
 }
 
-fn return_capacitance(c: &Eval<'_>) -> Result<Capacitance, Absent> {
+fn regeneration_capacitance(c: &Eval<'_>) -> Result<Capacitance, Absent> {
     let capacitance = capacitance_below(c, c.get(MAX_VOLTAGE)?)?;
     if capacitance == Capacitance::default() {
         c.working("0");
@@ -425,12 +624,15 @@ fn hold_up(c: &Eval<'_>) -> Result<Capacitance, Absent> {
         c.get(drive::LOWEST_VOLTAGE)? - c.get(VOLTAGE_NEEDED)?,
     )
     .ok_or(Absent::impossible(
-        "the lowest supply voltage leaves nothing above a reset: no capacitor helps",
+        "no brown-out margin at the lowest supply voltage: no capacitor helps",
     ))
 }
 
 fn capacitance_needed(c: &Eval<'_>) -> Result<Capacitance, Absent> {
-    let (back, hold) = (c.get(RETURN_CAPACITANCE)?, c.get(HOLD_UP_CAPACITANCE)?);
+    let (back, hold) = (
+        c.get(REGENERATION_CAPACITANCE)?,
+        c.get(HOLD_UP_CAPACITANCE)?,
+    );
     Ok(back.max(hold))
 }
 
@@ -441,8 +643,7 @@ fn fit_capacitance(c: &Eval<'_>) -> Result<Capacitance, Absent> {
     let highest = c.get(drive::HIGHEST_VOLTAGE)?;
     let clear = highest + (c.get(MAX_VOLTAGE)? - highest) * CLEAR_SHARE;
     let needed = capacitance_below(c, clear)?.max(c.get(HOLD_UP_CAPACITANCE)?);
-    preferred::capacitor_at_least(needed)
-        .ok_or(Absent::impossible("more than 1 F: no capacitor does this"))
+    preferred::capacitor_at_least(needed).ok_or(Absent::impossible("more than 1 F: not practical"))
 }
 
 fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
@@ -451,9 +652,12 @@ fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
     };
     let current = c.get(AVERAGE_CURRENT)?;
     if current <= ElectricCurrent::default() {
-        return Err(Absent::unlimited("nothing draws on the battery"));
+        return Err(Absent::unlimited("no current is drawn from the battery"));
     }
-    formulas::run_time(
+    if current * c.get(RATED_HOURS)? <= capacity {
+        c.working("supply.capacity / supply.average_current");
+    }
+    formulas::lasting_run_time(
         c.get(RATED_HOURS)?,
         capacity,
         current,
@@ -462,56 +666,90 @@ fn run_time(c: &Eval<'_>) -> Result<Time, Absent> {
     .ok_or(NOT_FINITE)
 }
 
+/// What the fuse at the source carries: all of a common wire, or one actuator's own.
 fn fuse(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
-    let worst = c.get(WORST_CURRENT)?;
-    let least = c
+    let jam = match c.get(wiring::SHARED)? {
+        wiring::Shared::Common => c.get(STALL_CURRENT)?,
+        wiring::Shared::Own => c.get(drive::BLOCKED_CURRENT)? + c.get(BOARD_AT_HIGHEST)?,
+    };
+    let least_rating = c
         .get(wiring::TRACE_CURRENT)?
         .min(c.get(wiring::WIRE_CURRENT)?)
         .min(c.get(wiring::PIN_CURRENT)?);
-    preferred::fuse(worst, least).ok_or(Absent::impossible(
-        "no standard fuse lies between 1.25 × the worst current and 0.75 × the least rating of trace, wire and pin",
-    ))
+    preferred::time_lag_fuse(&FuseNeed {
+        lasting: c.get(wiring::CABLE_CURRENT)?,
+        jam,
+        jam_time: c.get(verdict::STALL_TIMEOUT)?,
+        least_rating,
+    })
+    .map_err(|none| match none {
+        NoFuse::BeyondSeries { .. } => {
+            Absent::impossible("no standard fuse carries this current")
+        }
+        NoFuse::LastingCurrent { .. } => Absent::impossible(
+            "a fuse of 1.25 × the worst-case current does not protect the weakest of trace, wire and connector, rated at 0.75",
+        ),
+        NoFuse::Jam { .. } => Absent::impossible(
+            "a time-lag fuse that carries a start or a stall does not protect the weakest of trace, wire and connector, rated at 0.75",
+        ),
+        _ => NOT_FINITE,
+    })
 }
 
 /// This station's checks.
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.supply_current",
-        label: "Current of the supply",
-        under: "the supply gives {supply.current_limit}; a jam asks for {supply.jam_current}, and each motor takes {supply.peak_power} in the worst moment of its move",
+        label: "Supply current",
+        failing: "{supply.current_limit} available[; {supply.stall_current} needed at stall][; {supply.peak_power} per motor at the worst moment of the move]",
+        tier: Tier::Heat,
         station: Station::Supply,
         measure: Measure::Current,
         margin: current_check,
     },
     Check {
         id: "check.brown_out",
-        label: "Supply voltage against a reset",
-        under: "below {supply.voltage_needed} the processor resets and the position is lost; a jam leaves {supply.voltage_at_jam}, the move {supply.voltage_at_worst}",
+        label: "Brown-out margin",
+        failing: "{supply.voltage_needed} needed, or the processor resets and the position is lost[; {supply.voltage_at_worst} available while moving][; {supply.voltage_at_stall} at stall]",
+        tier: Tier::Heat,
         station: Station::Supply,
         measure: Measure::Voltage,
         margin: brown_out_check,
     },
     Check {
-        id: "check.pumped_voltage",
-        label: "Voltage after braking",
-        under: "a stop pumps the supply rail up to {supply.pumped_voltage}, its parts survive {supply.max_voltage}",
+        id: "check.voltage_rating",
+        label: "Supply voltage / rated motor voltage",
+        failing: "the highest supply voltage {drive.highest_voltage} is more than twice the rated motor voltage {motor.rated_voltage}. The brushes arc and wear[. The no-load speed of {drive.no_load_speed} at the output is too high for the bearings]",
+        tier: Tier::Move,
         station: Station::Supply,
         measure: Measure::Voltage,
-        margin: pumped_check,
+        margin: voltage_rating_check,
+    },
+    Check {
+        id: "check.regenerated_voltage",
+        label: "Bus voltage after braking",
+        failing: "lowest abs. max. supply voltage {supply.max_voltage}[, bus voltage after braking {supply.regenerated_voltage}]",
+        tier: Tier::Strength,
+        station: Station::Supply,
+        measure: Measure::Voltage,
+        margin: regenerated_voltage_check,
     },
 ];
 
 /// The greatest power that the source can give against the power that is asked for.
 fn overloaded_check(c: &Eval<'_>) -> Result<Margin, Absent> {
     let (voltage, resistance) = (c.get(drive::LOWEST_VOLTAGE)?, c.get(drive::SUPPLY_PATH)?);
-    let power = c.get(PEAK_POWER)?;
-    match formulas::motor_current(power, voltage, resistance) {
-        Err(overload) => Ok(Margin {
+    let breaks_down = |power, case| {
+        let overload = formulas::motor_current(power, voltage, resistance).err()?;
+        Some(Margin {
             measure: Some(Measure::Power),
-            ..Margin::of(overload.available, overload.demanded)
-        }
-        .in_load_case(LoadCase::Move)),
-        Ok(_) => Err(OVERLOADED),
+            ..Margin::of(overload.available, overload.demanded).in_load_case(case)
+        })
+    };
+    // What it cannot hold it cannot, whatever the move may be.
+    match breaks_down(c.get(HOLDING_POWER)?, LoadCase::Hold) {
+        Some(held) => Ok(held),
+        None => breaks_down(c.get(PEAK_POWER)?, LoadCase::Move).ok_or(OVERLOADED),
     }
 }
 
@@ -540,7 +778,7 @@ fn current_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     if moving == Err(OVERLOADED) {
         return overloaded_check(c).map(Some);
     }
-    margin_of_both(c.get(CURRENT_LIMIT)?, moving, c.get(JAM_CURRENT)?).map(Some)
+    margin_of_both(c.get(CURRENT_LIMIT)?, moving, c.get(STALL_CURRENT)?).map(Some)
 }
 
 /// What may be lost before a reset against what is lost. The boards' own current is the least need.
@@ -555,22 +793,41 @@ fn brown_out_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
             under_already(Margin::of(lowest - needed, boards), absent)?
         }
     };
-    let resets = c.get(VOLTAGE_AT_JAM).is_ok_and(|at_jam| at_jam < needed);
+    let resets = c.get(VOLTAGE_AT_STALL).is_ok_and(|at_jam| at_jam < needed);
     Ok(Some(Margin {
-        at_best: if resets { Status::Tight } else { Status::Clear },
+        at_best: if resets {
+            Status::Tight
+        } else {
+            Status::Passes
+        },
         ..margin
     }))
 }
 
-fn pumped_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+fn regenerated_voltage_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let (highest, most) = (c.get(drive::HIGHEST_VOLTAGE)?, c.get(MAX_VOLTAGE)?);
     if most < highest {
         return Ok(Some(Margin::of(most, highest)));
     }
     Ok(Some(Margin::of(
         most - highest,
-        c.get(PUMPED_VOLTAGE)? - highest,
+        c.get(REGENERATED_VOLTAGE)? - highest,
     )))
+}
+
+/// Brushes and bearings bear the mean voltage: what the firmware's duty leaves of the highest.
+fn voltage_rating_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    let rated = c.get(motor::RATED_VOLTAGE)?;
+    let highest = c.get(drive::HIGHEST_VOLTAGE)? * c.get(position_loop::VOLTAGE_LIMIT)?;
+    let rating = pulsewright_calc::motor::voltage_rating(highest, rated).ok_or(NOT_FINITE)?;
+    Ok(Some(Margin {
+        at_best: match rating.stress {
+            VoltageStress::Usual => Status::Passes,
+            VoltageStress::Raised => Status::Tight,
+            VoltageStress::TooHigh => Status::Fails,
+        },
+        ..Margin::of(2.0 * rated, highest)
+    }))
 }
 
 /// This station's findings.
@@ -578,10 +835,10 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "brown_out",
         station: Station::Supply,
-        message: "Below {supply.voltage_needed} the processor resets and the position is lost. A jam leaves {supply.voltage_at_jam} at the boards, the move {supply.voltage_at_worst}.",
+        message: "Below {supply.voltage_needed} the processor resets and the position is lost.[ Supply voltage at the boards at stall: {supply.voltage_at_stall}.][ While moving: {supply.voltage_at_worst}.]",
         numbers: &[
             "supply.voltage_at_worst",
-            "supply.voltage_at_jam",
+            "supply.voltage_at_stall",
             "supply.voltage_needed",
             "supply.brown_out_margin",
         ],
@@ -590,18 +847,18 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "brown_out",
         station: Station::Supply,
-        message: "A jam pulls the supply down to {supply.voltage_at_jam}, below the {supply.voltage_needed} that the processor needs: it resets, and the position is lost with the jam.",
-        numbers: &["supply.voltage_at_jam", "supply.voltage_needed"],
+        message: "At stall the supply voltage drops to {supply.voltage_at_stall}. The processor needs {supply.voltage_needed}: it resets, and the position is lost.",
+        numbers: &["supply.voltage_at_stall", "supply.voltage_needed"],
         when: jam_resets,
     },
     Finding {
-        id: "overpumped",
+        id: "regeneration_overvoltage",
         station: Station::Supply,
-        message: "Braking pumps the supply rail up to {supply.pumped_voltage}; its parts survive {supply.max_voltage}. Fit {fit.capacitance}, brake more gently, or take a supply that takes current back.",
+        message: "The bus voltage after braking goes above the lowest abs. max. supply voltage of {supply.max_voltage}[: it reaches {supply.regenerated_voltage}]. Decelerate less, use a supply that can sink current[, or fit {fit.capacitance}].",
         numbers: &[
-            "supply.pumped_voltage",
+            "supply.regenerated_voltage",
             "supply.max_voltage",
-            "supply.returned_energy",
+            "supply.regenerated_energy",
             "fit.capacitance",
         ],
         when: overpumped,
@@ -609,20 +866,21 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "supply_overloaded",
         station: Station::Supply,
-        message: "The supply gives {supply.current_limit}. The motors ask for {supply.worst_current} when they move and {supply.jam_current} in a jam.",
+        message: "Supply current limit: {supply.current_limit}. Needed: [{supply.worst_current} while moving, ]{supply.stall_current} at stall.",
         numbers: &[
             "supply.current_limit",
             "supply.worst_current",
-            "supply.jam_current",
+            "supply.stall_current",
         ],
         when: overloaded,
     },
     Finding {
         id: "supply_overloaded",
         station: Station::Supply,
-        message: "The move asks for {supply.peak_power}; source and cable cannot give it at any current: {drive.supply_path_resistance} stand before the motor, and the voltage breaks down. Take a stiffer source, thicker or shorter wires, or a gentler move.",
+        message: "Source and cable cannot deliver at any current what is needed[: {supply.peak_power} for the move][, {supply.holding_power} at rest]. Their resistance is {drive.supply_path_resistance}. Use a source with less resistance, thicker or shorter wires, or less acceleration.",
         numbers: &[
             "supply.peak_power",
+            "supply.holding_power",
             "drive.supply_path_resistance",
             "drive.lowest_voltage",
         ],
@@ -649,12 +907,12 @@ fn brown_out(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn jam_resets(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    let resets = c.get(VOLTAGE_AT_JAM)? < c.get(VOLTAGE_NEEDED)?;
+    let resets = c.get(VOLTAGE_AT_STALL)? < c.get(VOLTAGE_NEEDED)?;
     Ok((resets && !matches!(brown_out(c), Ok(Some(_)))).then_some(Severity::Note))
 }
 
 fn overpumped(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    under(pumped_check(c)?)
+    under(regenerated_voltage_check(c)?)
 }
 
 fn overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
@@ -675,7 +933,7 @@ const LIMITED_SOURCE: f64 = 8.0;
 /// A battery limits nothing and burns by itself. A mains supply gives little more than its label
 /// says, so that both its label and Ohm's law must pass the limit.
 fn short_is_dangerous(c: &Eval<'_>) -> Result<bool, Absent> {
-    if c.option(CAPACITY)?.is_some() || c.get(TAKES_BACK)? == YesNo::Yes {
+    if c.option(CAPACITY)?.is_some() || c.get(SINKS_CURRENT)? == YesNo::Yes {
         return Ok(true);
     }
     let lasting = c.get(CURRENT_LIMIT)?.value;

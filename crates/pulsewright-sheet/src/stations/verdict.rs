@@ -6,6 +6,7 @@ use super::shared::{
 };
 use crate::analysis::solve::CLEAR;
 use crate::evaluation::Finding;
+use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::register::movement::{self};
@@ -30,24 +31,24 @@ station! { verdict;
     results {
         TRAVEL_PER_ANGLE = travel_per_angle;
         ERROR_BACKLASH = backlash_share;
-        ERROR_TWIST = twist;
+        ERROR_WIND_UP = twist;
         ERROR_HALF_COUNT = half_count;
         ERROR_HALF_STEP = half_step;
-        ERROR_DROOP = droop;
+        ERROR_STEADY_STATE = droop;
         ERROR_ROUNDING = rounding;
         ERROR_TRANSMISSION = transmission;
         ERROR_WORST = worst;
-        ERROR_LIKELY = likely;
-        ERROR_HOME = home;
+        ERROR_STANDARD_UNCERTAINTY = likely;
+        ERROR_HOMING = home;
         ERROR_AFTER_HOMING = after_homing;
         NEED_STALL_TORQUE = need_stall_torque;
         NEED_NO_LOAD_SPEED = need_no_load_speed;
-        NEED_NO_LOAD_SPEED_MOST = need_no_load_speed_most;
+        NEED_NO_LOAD_SPEED_MAX = need_no_load_speed_most;
         STEPS_PER_UNIT = steps_per_unit;
-        TOP_RATE = top_rate;
+        MAX_SPEED = max_speed;
         ACCELERATION = acceleration;
         PULSE_WIDTH = pulse_width;
-        DIRECTION_LEAD = direction_lead;
+        DIRECTION_SETUP = direction_setup;
         STALL_TIMEOUT = stall_timeout;
         HOLD_DUTY = hold_duty;
         HOLD_PWM = hold_pwm;
@@ -60,13 +61,13 @@ station! { verdict;
         DERIVATIVE_ROUNDING = derivative_rounding;
         FIRST_POWER_CURRENT = first_power_current;
         SHORTEST_TIME = shortest_time;
-        GREATEST_LOAD = greatest_load;
-        HELD_FOR_EVER_CONVERTED = held_for_ever_converted;
-        HELD_FOR_EVER_STEPPER = held_for_ever_stepper;
-        HELD_10_S_CONVERTED = held_10_s_converted;
-        HELD_10_S_STEPPER = held_10_s_stepper;
-        HELD_PER_MASS_CONVERTED = held_per_mass_converted;
-        HELD_PER_MASS_STEPPER = held_per_mass_stepper;
+        MAX_LOAD = max_load;
+        CONTINUOUS_TORQUE_CONVERTED = held_for_ever_converted;
+        CONTINUOUS_TORQUE_STEPPER = held_for_ever_stepper;
+        TORQUE_10_S_CONVERTED = held_10_s_converted;
+        TORQUE_10_S_STEPPER = held_10_s_stepper;
+        TORQUE_PER_MASS_CONVERTED = held_per_mass_converted;
+        TORQUE_PER_MASS_STEPPER = held_per_mass_stepper;
         HOLD_POWER_CONVERTED = hold_power_converted;
         HOLD_POWER_STEPPER = hold_power_stepper;
         SMALLEST_STEP_CONVERTED = smallest_step_converted;
@@ -85,7 +86,7 @@ station! { verdict;
     words {
         NEED_STALL_TORQUE = need_stall_words;
         NEED_NO_LOAD_SPEED = need_speed_words;
-        TOP_RATE = top_rate_words;
+        MAX_SPEED = top_rate_words;
         ACCELERATION = acceleration_words;
         PROPORTIONAL_FIXED = |c| whole_words(c, PROPORTIONAL_FIXED);
         INTEGRAL_FIXED = |c| whole_words(c, INTEGRAL_FIXED);
@@ -137,38 +138,40 @@ fn transmission(c: &Eval<'_>) -> Result<Travel, Absent> {
 }
 
 /// The shares of the position error, as angles of the axis.
-fn shares(c: &Eval<'_>) -> Result<Shares, Absent> {
+fn shares<'c>(c: &'c Eval<'_>) -> Result<&'c Shares, Absent> {
+    c.shared(&c.intermediates.shares, each_share)
+}
+
+fn each_share(c: &Eval<'_>) -> Result<Shares, Absent> {
     let share = |key: Key<Travel>| c.travel(key).and_then(|travel| angle_of(c, travel));
     Ok(Shares {
         backlash: share(ERROR_BACKLASH)?,
-        holding_twist: share(ERROR_TWIST)?,
+        holding_twist: share(ERROR_WIND_UP)?,
         half_count: share(ERROR_HALF_COUNT)?,
         half_step: share(ERROR_HALF_STEP)?,
-        droop: share(ERROR_DROOP)?,
+        droop: share(ERROR_STEADY_STATE)?,
         rounding: share(ERROR_ROUNDING)?,
         transmission: share(ERROR_TRANSMISSION)?,
     })
 }
 
 fn worst(c: &Eval<'_>) -> Result<Travel, Absent> {
-    shown_angle(c, formulas::worst(&shares(c)?))
+    shown_angle(c, formulas::worst(shares(c)?))
 }
 
 fn likely(c: &Eval<'_>) -> Result<Travel, Absent> {
-    shown_angle(c, formulas::likely(&shares(c)?))
+    shown_angle(c, formulas::likely(shares(c)?))
 }
 
 fn home(c: &Eval<'_>) -> Result<Travel, Absent> {
     if c.get(axis::HOME)? == axis::Home::None || c.left_out_now(axis::HOME_REPEATABILITY) {
-        return Err(Absent::not_asked(
-            "nothing is said of how well home is found again",
-        ));
+        return Err(Absent::not_asked("homing repeatability is not entered"));
     }
     entered_travel(c, axis::HOME_REPEATABILITY)
 }
 
 fn after_homing(c: &Eval<'_>) -> Result<Travel, Absent> {
-    let both = angle_of(c, c.travel(ERROR_WORST)?)? + angle_of(c, c.travel(ERROR_HOME)?)?;
+    let both = angle_of(c, c.travel(ERROR_WORST)?)? + angle_of(c, c.travel(ERROR_HOMING)?)?;
     shown_angle(c, both)
 }
 
@@ -206,7 +209,7 @@ fn need_speed_words(c: &Eval<'_>) -> Option<String> {
         let speed = c.get(key).ok()?.value;
         Some(c.notation.shown(Measure::Speed, speed, 3))
     };
-    let ((least, _), (most, unit)) = (shown(NEED_NO_LOAD_SPEED)?, shown(NEED_NO_LOAD_SPEED_MOST)?);
+    let ((least, _), (most, unit)) = (shown(NEED_NO_LOAD_SPEED)?, shown(NEED_NO_LOAD_SPEED_MAX)?);
     Some([&least, " to ", &most, " ", unit].concat())
 }
 
@@ -236,10 +239,14 @@ fn for_source(
     Ok(Measured { value, measure })
 }
 
-fn top_rate(c: &Eval<'_>) -> Result<Measured, Absent> {
-    let top = position_loop::top_speed(c.get(steps::SPEED_LIMIT)?, c.get(drive::SPEED_AT_LOAD)?);
+fn max_speed(c: &Eval<'_>) -> Result<Measured, Absent> {
+    let with_load = c.get(drive::SPEED_AT_LOAD_HOT)?;
+    if with_load.value <= 0.0 {
+        return Err(Absent::impossible("the motor cannot move this load"));
+    }
+    let top = position_loop::top_speed(c.get(steps::SPEED_LIMIT)?, with_load);
     if c.get(axis::KIND)?.is_linear() {
-        c.working("min(steps.speed_limit, 0.8 * drive.speed_at_load) * error.travel_per_angle");
+        c.working("min(steps.speed_limit, 0.8 * drive.speed_at_load_hot) * error.travel_per_angle");
     }
     for_source(c, top.value, Measure::Velocity, Measure::Speed)
 }
@@ -263,7 +270,7 @@ fn source_words(
 fn top_rate_words(c: &Eval<'_>) -> Option<String> {
     source_words(
         c,
-        TOP_RATE,
+        MAX_SPEED,
         (60e3, "mm/min"),
         (60.0_f64.to_degrees(), "°/min"),
     )
@@ -290,7 +297,7 @@ fn pulse_width(c: &Eval<'_>) -> Result<Time, Absent> {
     Ok(CLEAR * c.get(steps::PULSE_HIGH)?)
 }
 
-fn direction_lead(c: &Eval<'_>) -> Result<Time, Absent> {
+fn direction_setup(c: &Eval<'_>) -> Result<Time, Absent> {
     Ok(CLEAR * c.get(steps::DIRECTION_SETUP)?)
 }
 
@@ -314,7 +321,7 @@ fn hold_duty(c: &Eval<'_>) -> Result<Ratio, Absent> {
         c.get(drive::SUPPLY_PATH)?,
     )
     .ok_or(Absent::impossible(
-        "even full duty does not drive the current that holds this load",
+        "full duty does not give the holding current for this load",
     ))
 }
 
@@ -325,7 +332,7 @@ fn hold_pwm(c: &Eval<'_>) -> Result<Ratio, Absent> {
 
 fn error_limit(c: &Eval<'_>) -> Result<Ratio, Absent> {
     position_loop::error_limit(
-        c.get(control::SPEED_LAG)?,
+        c.get(control::FOLLOWING_ERROR)?,
         at_output(c, c.travel(axis::TOLERANCE_AT_LOAD)?)?,
         c.get(encoder::ANGLE_PER_COUNT)?,
     )
@@ -431,7 +438,7 @@ fn held_10_s_stepper(c: &Eval<'_>) -> Result<Torque, Absent> {
 }
 
 fn held_per_mass_converted(c: &Eval<'_>) -> Result<TorquePerMass, Absent> {
-    let held = c.get(HELD_FOR_EVER_CONVERTED)?;
+    let held = c.get(CONTINUOUS_TORQUE_CONVERTED)?;
     pulsewright_calc::motor::torque_per_mass(held, c.get(motor::MASS)?, c.get(motor::ADDED_MASS)?)
         .ok_or(NOT_FINITE)
 }
@@ -516,16 +523,15 @@ fn mass_stepper(c: &Eval<'_>) -> Result<Mass, Absent> {
     c.get(stepper::MASS)
 }
 
-fn greatest_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
+fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
     for held in crate::evaluation::check::all(c) {
         c.depend_on(held.depends_on);
     }
-    let solved = crate::analysis::solve::greatest_load(c).ok_or(Absent::impossible(
-        "no load at all meets every check that it has a part in",
-    ))?;
+    let solved = crate::analysis::solve::max_load(c)
+        .ok_or(Absent::impossible("none: some check fails at any load"))?;
     if solved.check.is_none() {
         return Err(Absent::unlimited(
-            "no check stops the load before the end of its range",
+            "no check limits the load within its range",
         ));
     }
     Ok(SolvedLoad {
@@ -535,19 +541,45 @@ fn greatest_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
 }
 
 /// This station's checks.
-pub const CHECKS: &[Check] = &[Check {
-    id: "check.position",
-    label: "Position error against the error allowed",
-    under: "it ends up to {error.worst} off, you ask {axis.tolerance_at_load}",
-    station: Station::Verdict,
-    measure: Measure::Angle,
-    margin: position_check,
-}];
+pub const CHECKS: &[Check] = &[
+    Check {
+        id: "check.position",
+        label: "Position error",
+        failing: "worst-case position error {error.worst}, position tolerance {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
+        station: Station::Verdict,
+        measure: Measure::Angle,
+        margin: position_check,
+    },
+    Check {
+        id: "check.homing",
+        label: "Position error after homing again",
+        failing: "homing error {error.homing}; worst-case position error after homing again {error.worst_after_homing}, position tolerance {axis.tolerance_at_load}",
+        tier: Tier::Exactness,
+        station: Station::Verdict,
+        measure: Measure::Angle,
+        margin: homing_check,
+    },
+];
 
 fn position_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     Ok(Some(Margin::of_travel(
         c.travel(axis::TOLERANCE_AT_LOAD)?,
         c.travel(ERROR_WORST)?,
+    )))
+}
+
+/// Asked where home is found by something whose repeatability is known, and an error is allowed.
+fn homing_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
+    if c.get(axis::HOME)? == axis::Home::None
+        || c.left_out_now(axis::HOME_REPEATABILITY)
+        || !c.given(axis::POSITION_TOLERANCE)
+    {
+        return Ok(None);
+    }
+    Ok(Some(Margin::of_travel(
+        c.travel(axis::TOLERANCE_AT_LOAD)?,
+        c.travel(ERROR_AFTER_HOMING)?,
     )))
 }
 

@@ -21,3 +21,4 @@ pub mod measure;
 pub mod notation;
 pub mod number;
 pub mod unit;
+pub mod unit_pattern;

@@ -35,7 +35,7 @@ impl NumberError {
     #[must_use]
     pub fn message(&self) -> String {
         match self {
-            Self::Empty => "nothing is entered".into(),
+            Self::Empty => "nothing entered".into(),
             Self::Words(text) => ["“", text, "” does not begin with a number"].concat(),
             Self::Thousands {
                 typed,
@@ -96,6 +96,11 @@ pub fn split(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberErr
     let text = text.trim();
     if text.is_empty() {
         return Err(NumberError::Empty);
+    }
+    if marks == DecimalMark::Typed
+        && let Some(found) = fraction(text)
+    {
+        return Ok(found);
     }
     let chars: Vec<(usize, char)> = text.char_indices().collect();
     let at = |i: usize| chars.get(i).map(|&(_, c)| c);
@@ -209,7 +214,11 @@ pub fn split(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberErr
     let value: f64 = out
         .parse()
         .map_err(|_| NumberError::Words(text.chars().take(40).collect()))?;
-    if !value.is_finite() {
+    // What is too small to be held is not nothing.
+    let digits = out.split(['e', 'E']).next().unwrap_or_default();
+    let lost =
+        value == 0.0 && digits.contains(|digit: char| digit.is_ascii_digit() && digit != '0');
+    if !value.is_finite() || lost {
         return Err(NumberError::Size(out));
     }
     let rest = chars
@@ -217,6 +226,63 @@ pub fn split(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberErr
         .map_or("", |&(b, _)| text.get(b..).unwrap_or(""))
         .trim();
     Ok((Number { value, text: out }, rest))
+}
+
+/// Fractions with a sign of their own.
+const VULGAR: [(char, f64); 9] = [
+    ('½', 0.5),
+    ('¼', 0.25),
+    ('¾', 0.75),
+    ('⅓', 1.0 / 3.0),
+    ('⅔', 2.0 / 3.0),
+    ('⅛', 0.125),
+    ('⅜', 0.375),
+    ('⅝', 0.625),
+    ('⅞', 0.875),
+];
+
+/// A number with a common fraction, as on a ruler: `1/2`, `4 3/4`, `½`, `4½`.
+fn fraction(text: &str) -> Option<(Number, &str)> {
+    let (negative, body) = match text.strip_prefix(['-', '\u{2212}']) {
+        Some(body) => (true, body.trim_start()),
+        None => (false, text),
+    };
+    let digits = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count().min(9);
+    let head = digits(body);
+    let (first, behind) = body.split_at(head);
+    let whole: f64 = if first.is_empty() {
+        0.0
+    } else {
+        first.parse().ok()?
+    };
+    let spaced = behind.trim_start_matches(is_blank);
+    let vulgar = spaced
+        .chars()
+        .next()
+        .and_then(|c| VULGAR.iter().find(|(v, _)| *v == c));
+    let over = |above: &str, rest: &str| -> Option<(f64, usize)> {
+        let below = digits(rest);
+        let numbers: (f64, f64) = (above.parse().ok()?, rest.get(..below)?.parse().ok()?);
+        let ends = !rest[below..]
+            .starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '/'));
+        (numbers.1 > 0.0 && ends).then_some((numbers.0 / numbers.1, below))
+    };
+    let (value, rest) = if let Some((sign, share)) = vulgar {
+        (whole + share, spaced.get(sign.len_utf8()..)?)
+    } else if let Some(rest) = behind.strip_prefix('/') {
+        let (share, used) = over(first, rest)?;
+        (share, rest.get(used..)?)
+    } else if !first.is_empty() && spaced.len() < behind.len() {
+        let above = digits(spaced);
+        let rest = spaced.get(above..)?.strip_prefix('/')?;
+        let (share, used) = over(spaced.get(..above)?, rest)?;
+        (whole + share, rest.get(used..)?)
+    } else {
+        return None;
+    };
+    let value = if negative { -value } else { value };
+    let text = self::text(value, 12);
+    Some((Number { value, text }, rest.trim()))
 }
 
 fn body_is_digits(body: &str) -> bool {
@@ -482,6 +548,28 @@ mod tests {
         ] {
             assert_eq!(value(typed), expected, "{typed}");
         }
+    }
+
+    #[test]
+    fn fractions_of_a_ruler() {
+        // Arithmetic, no source.
+        for (typed, expected, behind) in [
+            ("1/2 in", 0.5, "in"),
+            ("½", 0.5, ""),
+            ("4 3/4 in", 4.75, "in"),
+            ("4½\"", 4.5, "\""),
+            ("-1/8", -0.125, ""),
+            ("30 1/min", 30.0, "1/min"),
+            ("0.005 1/K", 0.005, "1/K"),
+        ] {
+            let (number, rest) = split(typed, DecimalMark::Typed).expect(typed);
+            assert_eq!((number.value, rest), (expected, behind), "{typed}");
+        }
+        // Links carry no fraction of this kind.
+        assert_eq!(split("35/12", DecimalMark::Stored).expect("35").1, "/12");
+        assert!(
+            split("1/0", DecimalMark::Typed).is_ok_and(|(n, rest)| n.value == 1.0 && rest == "/0")
+        );
     }
 
     #[test]

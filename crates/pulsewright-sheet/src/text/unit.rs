@@ -69,13 +69,13 @@ impl UnitError {
 
 errors_in_words!(UnitError);
 
-struct Atom {
-    name: &'static str,
+pub(super) struct Atom {
+    pub(super) name: &'static str,
     times: f64,
     over: f64,
-    dimension: Dimension,
+    pub(super) dimension: Dimension,
     /// Which SI prefixes it takes: none, the usual, or the usual and centi.
-    prefixes: &'static str,
+    pub(super) prefixes: &'static str,
 }
 
 const fn atom(
@@ -102,7 +102,7 @@ const POUND: f64 = 45_359_237.0;
 /// Standard gravity in 10⁻⁵ m/s², exact.
 const GRAVITY: f64 = 980_665.0;
 
-const ATOMS: &[Atom] = &[
+pub(super) const ATOMS: &[Atom] = &[
     atom("V", 1.0, 1.0, VOLTAGE, USUAL),
     atom("A", 1.0, 1.0, CURRENT, USUAL),
     atom("Ohm", 1.0, 1.0, [2, 1, -3, -2, 0, 0], USUAL),
@@ -144,7 +144,7 @@ const ATOMS: &[Atom] = &[
 ];
 
 /// Glued torque spellings that the trade writes; only in torque fields.
-const TORQUE_WORDS: [(&str, &str); 13] = [
+pub(super) const TORQUE_WORDS: [(&str, &str); 13] = [
     ("kgcm", "kgf.cm"),
     ("kgfcm", "kgf.cm"),
     ("kgm", "kgf.m"),
@@ -160,7 +160,115 @@ const TORQUE_WORDS: [(&str, &str); 13] = [
     ("mNm", "mN.m"),
 ];
 
-fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
+/// Words for units as listings and people write them, whatever their case.
+const WORDS: [(&str, &str); 57] = [
+    ("volt", "V"),
+    ("volts", "V"),
+    ("vdc", "V"),
+    ("amp", "A"),
+    ("amps", "A"),
+    ("ampere", "A"),
+    ("amperes", "A"),
+    ("ohm", "Ohm"),
+    ("ohms", "Ohm"),
+    ("kohm", "kOhm"),
+    ("gram", "g"),
+    ("grams", "g"),
+    ("kgs", "kg"),
+    ("kilogram", "kg"),
+    ("kilograms", "kg"),
+    ("lbs", "lb"),
+    ("pound", "lb"),
+    ("pounds", "lb"),
+    ("ounce", "oz"),
+    ("ounces", "oz"),
+    ("degree", "deg"),
+    ("degrees", "deg"),
+    ("radian", "rad"),
+    ("radians", "rad"),
+    ("turns", "turn"),
+    ("rev", "r"),
+    ("revs", "r"),
+    ("sec", "s"),
+    ("secs", "s"),
+    ("second", "s"),
+    ("seconds", "s"),
+    ("msec", "ms"),
+    ("usec", "us"),
+    ("mins", "min"),
+    ("minute", "min"),
+    ("minutes", "min"),
+    ("hr", "h"),
+    ("hrs", "h"),
+    ("hour", "h"),
+    ("hours", "h"),
+    ("day", "d"),
+    ("days", "d"),
+    ("inch", "in"),
+    ("inches", "in"),
+    ("\"", "in"),
+    ("″", "in"),
+    ("”", "in"),
+    ("''", "in"),
+    ("foot", "ft"),
+    ("feet", "ft"),
+    ("watt", "W"),
+    ("watts", "W"),
+    ("newton", "N"),
+    ("hertz", "Hz"),
+    ("hz", "Hz"),
+    ("khz", "kHz"),
+    ("percent", "pct"),
+];
+
+/// Whole spellings of speeds and temperatures that no product of units gives.
+const WHOLE: [(Measure, &str, &str); 15] = [
+    (Measure::Speed, "rpm", "rpm"),
+    (Measure::Speed, "rps", "r/s"),
+    (Measure::Speed, "1/min", "r/min"),
+    (Measure::Speed, "/min", "r/min"),
+    (Measure::Speed, "min.1", "r/min"),
+    (Measure::Speed, "min⁻¹", "r/min"),
+    (Measure::Speed, "1/s", "r/s"),
+    (Measure::Speed, "/s", "r/s"),
+    (Measure::Voltage, "v.dc", "V"),
+    (Measure::Temperature, "c", "degC"),
+    (Measure::Temperature, "deg.c", "degC"),
+    (Measure::Temperature, "celsius", "degC"),
+    (Measure::Temperature, "f", "degF"),
+    (Measure::Temperature, "deg.f", "degF"),
+    (Measure::Angle, "rev", "turn"),
+];
+
+/// A folded spelling with the words that people use in place of units taken for what they mean.
+fn in_units(folded: String, measure: Measure) -> String {
+    let lower = folded.to_ascii_lowercase();
+    let whole = WHOLE.iter().find(|(m, w, _)| *m == measure && *w == lower);
+    if let Some((_, _, unit)) = whole {
+        return (*unit).into();
+    }
+    let mut out = String::with_capacity(folded.len());
+    let mut part = String::new();
+    let close = |part: &mut String, out: &mut String| {
+        let plain = part.to_ascii_lowercase();
+        let known = ATOMS.iter().any(|atom| atom.name == part.as_str());
+        let word = WORDS.iter().find(|(word, _)| !known && *word == plain);
+        out.push_str(word.map_or(part.as_str(), |(_, unit)| unit));
+        part.clear();
+    };
+    for c in folded.chars() {
+        if matches!(c, '.' | '/') {
+            close(&mut part, &mut out);
+            out.push(c);
+        } else {
+            part.push(c);
+        }
+    }
+    close(&mut part, &mut out);
+    out
+}
+
+pub(super) fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
     if let Some(found) = ATOMS.iter().find(|a| a.name == name) {
         return Some((found, 1.0, 1.0));
     }
@@ -184,7 +292,7 @@ fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
 }
 
 /// Folds the spellings of one unit into plain ASCII with `.` between factors.
-fn fold(text: &str) -> String {
+pub(super) fn fold(text: &str) -> String {
     let mut out = String::new();
     let mut pending = false;
     for c in text.trim().chars() {
@@ -233,6 +341,7 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, UnitError> {
     if folded.is_empty() {
         return Ok(measure.si());
     }
+    let folded = in_units(folded, measure);
     let folded = if measure.is_torque() {
         let (head, tail) = folded
             .split_once('/')
@@ -356,7 +465,7 @@ impl Measure {
         }
     }
 
-    fn is_torque(self) -> bool {
+    pub(super) fn is_torque(self) -> bool {
         matches!(self, Self::Torque | Self::Stiffness)
     }
 
@@ -536,6 +645,40 @@ mod tests {
                 canonical
             );
         }
+    }
+
+    #[test]
+    fn units_in_words() {
+        // As people and listings write them; what each means is the trade's use.
+        for (text, measure, canonical) in [
+            ("RPM", Measure::Speed, "rpm"),
+            ("rev/s", Measure::Speed, "r/s"),
+            ("rev/min", Measure::Speed, "r/min"),
+            ("1/min", Measure::Speed, "r/min"),
+            ("min-1", Measure::Speed, "r/min"),
+            ("rps", Measure::Speed, "r/s"),
+            ("degrees/sec", Measure::Speed, "deg/s"),
+            ("Volt", Measure::Voltage, "V"),
+            ("VDC", Measure::Voltage, "V"),
+            ("V DC", Measure::Voltage, "V"),
+            ("amps", Measure::Current, "A"),
+            ("ohm", Measure::Resistance, "Ohm"),
+            ("Ohms", Measure::Resistance, "Ohm"),
+            ("grams", Measure::Mass, "g"),
+            ("lbs", Measure::Mass, "lb"),
+            ("degrees", Measure::Angle, "deg"),
+            ("sec", Measure::Time, "s"),
+            ("seconds", Measure::Time, "s"),
+            ("minutes", Measure::Time, "min"),
+            ("inches", Measure::Length, "in"),
+            ("\"", Measure::Length, "in"),
+            ("C", Measure::Temperature, "degC"),
+            ("percent", Measure::Share, "pct"),
+        ] {
+            let read = unit(text, measure).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+            assert_eq!(read.text, canonical, "{text}");
+        }
+        assert!((si(60.0, "1/min", Measure::Speed) - 2.0 * PI).abs() < 1e-14);
     }
 
     #[test]

@@ -66,10 +66,14 @@ fn a_reading_stands_below_within_or_above() {
         match expected {
             Standing::Below => assert!(says.contains("less friction"), "{says}"),
             Standing::Above => assert!(says.contains("magnet that rubs"), "{says}"),
-            _ => assert_eq!(says, "Within its limits."),
+            _ => assert_eq!(says, "Within tolerance."),
         }
         let outside = f64::from(u8::from(expected != Standing::Within));
-        assert_eq!(value_of(&design, "bench.outside"), outside, "{text}");
+        assert_eq!(
+            value_of(&design, "bench.out_of_tolerance"),
+            outside,
+            "{text}"
+        );
     }
 }
 
@@ -144,7 +148,7 @@ fn a_reading_that_nothing_gives_is_said_to_be_so() {
         .find(|r| register::id(r.expect) == "bench.start_voltage")
         .expect("row");
     let message = bench_sheet::take(&Eval::new(&design), row).expect_err("no such source");
-    assert!(message.contains("doubt another figure"), "{message}");
+    assert!(message.contains("check other values"), "{message}");
 }
 
 /// The vent lever's three hold currents are 0.832, 1.423 and 0.372 A (defaults of the demos).
@@ -154,10 +158,10 @@ fn a_current_at_rest_names_how_it_holds() {
         .iter()
         .find(|r| r.sets == Sets::Holding)
         .expect("row");
-    for (text, word) in [("0.4 A", "relaxed"), ("1.3 A", "settled")] {
+    for (text, word) in [("0.4 A", "friction_helps"), ("1.3 A", "friction_against")] {
         let design = with(&demo("vent_lever"), &[("bench.hold_current_read", text)]);
         let taken = bench_sheet::take(&Eval::new(&design), row).expect(text);
-        assert_eq!(taken.text(input("move.dwell_current")), word);
+        assert_eq!(taken.text(input("move.holding_current")), word);
     }
 }
 
@@ -238,12 +242,12 @@ fn the_cautions_carry_computed_numbers() {
             let (_, message) = said(&c, id).expect(id);
             assert!(!message.contains(['{', '}']), "{message}");
             assert!(message.chars().any(|c| c.is_ascii_digit()), "{message}");
-            assert!(!message.contains("waits for"), "{message}");
+            assert!(!message.contains("missing:"), "{message}");
         }
     }
     let wrong = entered(&[("bench.polarity", "pulls_along")]);
     assert!(said(&Eval::new(&wrong), "wrong_polarity").is_some());
-    assert_eq!(value_of(&wrong, "bench.outside"), 1.0);
+    assert_eq!(value_of(&wrong, "bench.out_of_tolerance"), 1.0);
 }
 
 #[test]
@@ -281,7 +285,7 @@ fn texts_name_what_the_register_has() {
         }
         for (_, design) in demos() {
             let filled = finding::fill_template(text, &Eval::new(&design));
-            assert!(!filled.contains("waits for"), "{filled}");
+            assert!(!filled.contains("missing:"), "{filled}");
         }
     }
     // A word is explained once, from A to Z.
@@ -306,7 +310,7 @@ fn the_glossary_explains_what_the_sheet_says() {
         sheet += &[" ", result.label, " ", result.meaning, " ", result.source].concat();
     }
     for check in stations::checks() {
-        sheet += &[" ", check.label, " ", check.under].concat();
+        sheet += &[" ", check.label, " ", check.failing].concat();
     }
     for finding in stations::findings() {
         sheet += &[" ", finding.message].concat();

@@ -662,7 +662,10 @@ fn around(input: &Input, limit: &Limit) -> [(String, bool); 3] {
 /// Quadrature: one edge, two of one signal, or all four of both.
 #[test]
 fn three_edges_of_four_are_not_counted() {
-    let design = entered(&[("axis.kind", "turntable"), ("encoder.edges_counted", "3")]);
+    let design = entered(&[
+        ("axis.kind", "turntable"),
+        ("encoder.counts_per_pole_pair", "3"),
+    ]);
     let absent = answer(&Eval::new(&design), "encoder.counts_per_motor_turn").expect_err("none");
     assert!(
         absent.message().contains("never three"),

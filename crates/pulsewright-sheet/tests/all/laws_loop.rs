@@ -55,8 +55,8 @@ fn any_design() -> impl Strategy<Value = Design> {
 /// Checks that a heavier load may ease: its weight brakes where braking pumped the supply up, it
 /// keeps the teeth on one flank, and its inertia is part of the loop's plant.
 const EASED: [&str; 4] = [
-    "check.pumped_voltage",
-    "check.loop_margin",
+    "check.regenerated_voltage",
+    "check.phase_margin",
     "check.backlash",
     "check.position",
 ];
@@ -111,15 +111,15 @@ proptest! {
     fn more_backlash_never_lowers_the_error(design in any_design(), more in 0.0..10.0_f64) {
         let play = value_of(&design, "gears.backlash") + more.to_radians();
         let worse = with(&design, &[("gears.backlash", &format!("{play} rad"))]);
-        for id in ["error.worst", "error.likely"] {
+        for id in ["error.worst", "error.standard_uncertainty"] {
             prop_assert!(value_of(&worse, id) >= value_of(&design, id) * (1.0 - 1e-12), "{id}");
         }
     }
 
     #[test]
     fn the_likely_error_is_no_greater_than_the_worst(design in any_design()) {
-        prop_assert!(value_of(&design, "error.likely") <= value_of(&design, "error.worst"));
-        let shares = ["backlash", "twist", "half_count", "half_step", "droop", "rounding", "transmission"];
+        prop_assert!(value_of(&design, "error.standard_uncertainty") <= value_of(&design, "error.worst"));
+        let shares = ["backlash", "wind_up", "half_count", "half_step", "steady_state", "rounding", "transmission"];
         let sum: f64 = shares.iter().map(|s| value_of(&design, &format!("error.{s}")).abs()).sum();
         prop_assert!((sum / value_of(&design, "error.worst") - 1.0).abs() < 1e-9);
     }
@@ -181,7 +181,7 @@ proptest! {
         for held in rests.filter(|h| !EASED.contains(&h.check.id)) {
             let again = heavy.iter().find(|h| h.check.id == held.check.id).unwrap();
             // What is under may become unknown, where the supply breaks down, but no better.
-            let least = held.status().rank().min(pulsewright_sheet::evaluation::Status::Unknown.rank());
+            let least = held.status().rank().min(pulsewright_sheet::evaluation::Status::Waits.rank());
             prop_assert!(again.status().rank() >= least, "{}", held.check.id);
             let (Ok(before), Ok(after)) = (held.margin, again.margin) else { continue };
             if before.measure != after.measure {
@@ -285,7 +285,7 @@ proptest! {
     /// The greatest load is finite and meets every check that it has a part in.
     #[test]
     fn the_greatest_load_is_carried(design in any_design()) {
-        let Some(most) = solve::greatest_load(&Eval::new(&design)) else { return Ok(()) };
+        let Some(most) = solve::max_load(&Eval::new(&design)) else { return Ok(()) };
         prop_assert!(most.load.is_finite() && most.load >= 0.0);
         let text = number::text(most.load, 13);
         let loaded = with(&design, &[(register::inputs()[most.input].id, &text)]);

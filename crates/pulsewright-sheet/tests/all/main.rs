@@ -9,10 +9,12 @@
 
 mod common;
 
+mod any_design;
 mod bench;
 mod codecs;
 mod compare;
 mod cycle_heat;
+mod entries;
 mod exports;
 mod landing;
 mod laws_loop;
@@ -22,7 +24,11 @@ mod plots;
 mod reference_loop;
 mod reference_motion;
 mod reference_supply;
+mod reference_v3;
 mod register;
 mod remedies;
+mod rest;
+mod schema;
+mod stall;
 mod tolerances;
 mod tuning;

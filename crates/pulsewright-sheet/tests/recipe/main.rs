@@ -22,17 +22,17 @@ const PARTS: [&str; 4] = ["README.md", "Cargo.toml", "src", "demos"];
 /// What the changed sheet prints: without an entry, with a brake that is strong enough, with one beyond any limit.
 /// By hand: the assumed 60 g at 50 mm pull with 0.06·9.80665·0.05 = 29.4 mN·m.
 const PRINTED: &str = "\
-drive.output_power true at Drive
+drive.output_power true at Motor on this supply
 brake.spare_torque false at Brake
-check.brake under
+check.brake fails
 brake_slips The brake slips: it holds 1 mN·m, the load pulls with 29.4 mN·m.
 plot 2 lines The brake holds 1 mN·m.
-drive.output_power true at Drive
+drive.output_power true at Motor on this supply
 brake.spare_torque true at Brake
-check.brake clear
+check.brake passes
 brake_slips is not said
 plot 2 lines The brake holds 5 N·m.
-refused 1 kN·m: it must be above 0 N·m to 100 N·m; beyond that it is no small gear motor's job, or a slip of the pen
+refused 1 kN·m: it must be above 0 N·m to 100 N·m; beyond the range of small gear motors
 ";
 
 fn root() -> PathBuf {

@@ -2,10 +2,14 @@
 
 use std::ops::Range;
 
+use crate::input::nearest;
+
 /// An element of the page.
 pub struct Element {
     /// Line, from 1.
     pub line: usize,
+    /// Where it begins in the text.
+    pub begin: usize,
     pub attributes: Vec<(String, String)>,
     /// Where its content stands in the text.
     pub content: Range<usize>,
@@ -17,6 +21,49 @@ impl Element {
         let found = self.attributes.iter().find(|(known, _)| known == name);
         found.map(|(_, value)| value.as_str())
     }
+}
+
+/// Attributes that the element knows.
+const OWN: [&str; 6] = ["design", "show", "of", "unit", "digits", "page"];
+
+/// Attributes that any element of HTML takes, and those that the element sets by itself.
+const GLOBAL: [&str; 15] = [
+    "id",
+    "class",
+    "style",
+    "lang",
+    "dir",
+    "title",
+    "hidden",
+    "slot",
+    "part",
+    "role",
+    "tabindex",
+    "translate",
+    "inert",
+    "state",
+    "assumed",
+];
+
+/// What is wrong with the names of attributes, a line each.
+pub fn unknown(element: &Element) -> Vec<String> {
+    let free = |name: &str| ["data-", "aria-", "on"].iter().any(|f| name.starts_with(f));
+    let known = |name: &str| OWN.contains(&name) || GLOBAL.contains(&name) || free(name);
+    let names = element.attributes.iter().map(|(name, _)| name.as_str());
+    names
+        .filter(|name| !known(name))
+        .map(|name| {
+            // Every short name is near to any other.
+            let long = OWN.into_iter().filter(|own| own.len() > 3);
+            match nearest(name, long) {
+                Some(near) => format!("{name}=\"…\" is no attribute of it; did you mean {near}?"),
+                None => {
+                    let all = OWN.join(", ");
+                    format!("{name}=\"…\" is no attribute of it; it knows {all}")
+                }
+            }
+        })
+        .collect()
 }
 
 /// The attributes from `at`, and where the content begins.

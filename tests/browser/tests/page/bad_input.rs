@@ -41,7 +41,10 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
     (
         "motor.stall_current",
         "30 mA",
-        &["above the no-load current", "a stalled motor draws most"],
+        &[
+            "above the no-load current",
+            "the stall current is more than the no-load current",
+        ],
         "gears.exact_ratio",
     ),
     (
@@ -53,7 +56,10 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
     (
         "motor.no_load_current",
         "2 A",
-        &["below the stall current", "draws least when it runs free"],
+        &[
+            "below the stall current",
+            "the no-load current is less than the stall current",
+        ],
         "gears.exact_ratio",
     ),
     (
@@ -82,8 +88,8 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
     ),
     (
         "motor.no_load_speed",
-        "160 Rpm",
-        &["“Rpm” is no unit", "rpm"],
+        "160 rpx",
+        &["“rpx” is not a known unit", "r/min"],
         "gears.exact_ratio",
     ),
     (
@@ -211,7 +217,9 @@ pub fn a_message_waits_until_the_value_is_finished(page: &Page) -> Outcome {
     assert_eq!(card::message(page, "motor.rated_voltage")?, "");
     field.type_text(browser::keys::TAB)?;
     assert_eq!(field.attribute("aria-invalid")?.as_deref(), Some("true"));
-    assert!(card::message(page, "motor.rated_voltage")?.contains("500: it must be 0.5 V to 60 V"));
+    assert!(
+        card::message(page, "motor.rated_voltage")?.contains("500 V: it must be 0.5 V to 60 V")
+    );
     field.fill("50 V")?;
     assert_eq!(
         card::message(page, "motor.rated_voltage")?,
@@ -234,6 +242,10 @@ pub fn a_refused_field_makes_old_results_go(page: &Page) -> Outcome {
         "it rests on the stall current"
     );
     for (id, text) in &after {
+        // Load and time are sought over many designs; what they rest on is not told.
+        if id.starts_with("r-verdict-") {
+            continue;
+        }
         assert_eq!(before.get(id), Some(text), "{id}");
     }
     let gone = before.len() - after.len();
@@ -397,7 +409,7 @@ pub fn an_overlong_link_is_read_up_to_its_limit(page: &Page) -> Outcome {
     let notice = page.find(".notice")?.text()?;
     assert!(notice.contains("longer than 8192 characters"), "{notice}");
     card::open_station(page, "Encoder")?;
-    assert_eq!(page.field("Pole pairs of the magnet")?.value()?, "3");
+    assert_eq!(page.field("Magnet pole pairs")?.value()?, "3");
     card::wait_for_entry(page, "gears.ratio=380")?;
     page.open_with(&format!("#pw1;gears.ratio=380;{}", "x".repeat(200_000)))?;
     card::open_station(page, "Gears")?;
@@ -409,7 +421,7 @@ pub fn an_unknown_id_is_listed_and_kept(page: &Page) -> Outcome {
     let notice = page.find(".notice")?.text()?;
     assert!(notice.contains("gears.colour, motor.volts"), "{notice}");
     card::open_station(page, "Gears")?;
-    page.field("Free play at the output")?.enter("1 deg")?;
+    page.field("Backlash at the output")?.enter("1 deg")?;
     let whole = |link: &str| {
         link == "#pw1;gears.ratio=380;gears.backlash=1deg;gears.colour=blue;motor.volts=6V"
     };

@@ -24,7 +24,22 @@ pub fn open_station(page: &Page, station: &str) -> Outcome {
             button.click()?;
         }
         Ok(open)
-    })
+    })?;
+    // Beside the deciding figures all others stand in a table that is folded.
+    let id = station.to_lowercase().replace(' ', "-");
+    let folded = format!("#{id} .all-figures > button[aria-expanded=false]");
+    if let Some(fold) = page.find_all(&folded)?.into_iter().next() {
+        fold.click()?;
+    }
+    Ok(())
+}
+
+/// Opens an example from the list of them.
+pub fn open_example(page: &Page, title: &str) -> Outcome {
+    if page.find_all(".panel ul.examples")?.is_empty() {
+        press(page, "Examples")?;
+    }
+    press(page, title)
 }
 
 /// Opens every station and every "rest"; with `workings` also the working of every result.
@@ -33,7 +48,7 @@ pub fn open_everything(page: &Page, workings: bool) -> Outcome {
         ".station:not(.leaf) h2 button[aria-expanded=false], .rest > button[aria-expanded=false]"
             .to_owned();
     if workings {
-        closed += ", .result button[aria-expanded=false]:not([hidden])";
+        closed += ", .calculation[aria-expanded=false]:not([hidden])";
     }
     page.wait_until("everything is open", || {
         let script = "const closed = [...document.querySelectorAll(arguments[0])];
@@ -98,9 +113,9 @@ pub fn said(page: &Page) -> Result<Places> {
         "const parts = '.station h2, .field, .result, .checks li, .finding, .readings li, .order li';
          return [...document.querySelectorAll(parts)].map((part, at) => {
              const copy = part.cloneNode(true);
-             for (const later of copy.querySelectorAll('.cure, .cures, .working, .limits-of, .says, option')) later.remove();
+             for (const later of copy.querySelectorAll('.cure, .cures, .working, .more, .range, .limits-of, .says, option')) later.remove();
              const shown = part.closest('[hidden]') ? 'hidden ' : '';
-             return [String(at), shown + part.className + ' ' + copy.textContent];
+             return [String(at), shown + part.className.replace(' in-hand', '') + ' ' + copy.textContent];
          });",
     )
 }

@@ -49,42 +49,45 @@ fn give(page: &Page, name: &str, text: &str, dropped: bool) -> Outcome {
 }
 
 pub fn what_is_saved_is_what_the_card_says(page: &Page) -> Outcome {
-    card::press(page, "Files")?;
-    let (name, kind, text) = saved(page, "Save this card")?;
+    card::press(page, "Save and export")?;
+    let (name, kind, text) = saved(page, "Save this design")?;
     assert_eq!(name, "model-railway-turntable.card.json");
     assert_eq!(kind, "application/json");
     let made: Value = serde_json::from_str(&text)?;
     assert_eq!(made["inputs"]["gears.stages"], "36:12,34:13,38:12,60:1");
 
-    let (name, _, text) = saved(page, "Firmware settings, C header")?;
+    let (name, _, text) = saved(page, "Firmware settings (C header)")?;
     assert_eq!(name, "model-railway-turntable-settings.h");
     assert!(text.contains("#define PW_SAMPLE_US 1000\n"), "{text}");
-    let (_, _, text) = saved(page, "Firmware settings, JSON")?;
+    let (_, _, text) = saved(page, "Firmware settings (JSON)")?;
     let made: Value = serde_json::from_str(&text)?;
     assert_eq!(made["settings"]["PW_SAMPLE_US"]["value"], 1000);
-    let (name, _, text) = saved(page, "Settings, Markdown")?;
+    let (name, _, text) = saved(page, "Settings (Markdown)")?;
     assert!(
         name.ends_with(".md") && text.contains("`PW_KP_Q16`"),
         "{text}"
     );
-    let (_, kind, text) = saved(page, "All figures, CSV")?;
+    let (_, kind, text) = saved(page, "All results (CSV)")?;
     assert_eq!(kind, "text/csv");
+    card::open_station(page, "Gears")?;
     let shown = card::result(page, "gears.exact_ratio")?;
     assert!(text.contains(&format!(",{shown},computed,")), "{shown}");
+    let (name, kind, text) = saved(page, "For documentation (Markdown)")?;
+    assert_eq!(name, "model-railway-turntable-documentation.md");
+    assert_eq!(kind, "text/markdown");
+    assert!(text.contains(&format!(">{shown}</pulse-wright>")), "{text}");
     Ok(())
 }
 
 pub fn a_saved_card_opens_again(page: &Page) -> Outcome {
-    card::press(page, "Start mine")?;
-    card::press(page, "Files")?;
+    card::press(page, "New design")?;
+    card::press(page, "Save and export")?;
     card::open_station(page, "Gears")?;
-    page.field("Ratio, motor turns per output turn")?
-        .enter("298")?;
+    page.field("Gear ratio")?.enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
-    let (name, _, text) = saved(page, "Save this card")?;
+    let (name, _, text) = saved(page, "Save this design")?;
     assert_eq!(name, "my-axis.card.json");
-    page.field("Ratio, motor turns per output turn")?
-        .enter("50")?;
+    page.field("Gear ratio")?.enter("50")?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     give(page, &name, &text, false)?;
     card::wait_for_entry(page, "gears.ratio=298")?;
@@ -102,10 +105,9 @@ pub fn a_file_is_dropped_on_the_page(page: &Page) -> Outcome {
 }
 
 pub fn a_file_leaves_ones_own_card_alone(page: &Page) -> Outcome {
-    card::press(page, "Start mine")?;
+    card::press(page, "New design")?;
     card::open_station(page, "Gears")?;
-    page.field("Ratio, motor turns per output turn")?
-        .enter("298")?;
+    page.field("Gear ratio")?.enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
     give(page, "theirs.card.json", THEIRS, true)?;
     card::wait_for_title(page, "Theirs")?;
@@ -117,7 +119,7 @@ pub fn a_file_leaves_ones_own_card_alone(page: &Page) -> Outcome {
     // Kept, it is another card beside it.
     give(page, "theirs.card.json", THEIRS, true)?;
     card::wait_for_title(page, "Theirs")?;
-    card::press(page, "Keep this as mine")?;
+    card::press(page, "Save a copy")?;
     page.wait_until("it is mine", || Ok(!card::says(page, "From a file.")?))?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     page.open_again("")?;
@@ -134,7 +136,7 @@ pub fn a_file_leaves_ones_own_card_alone(page: &Page) -> Outcome {
 pub fn a_file_that_is_none_is_refused_and_nothing_changes(page: &Page) -> Outcome {
     let before = card::wait_for_link(page, "is there", |link| link.len() > 4)?;
     for (text, expected) in [
-        ("{\"route_card\": 1", "no card file"),
+        ("{\"route_card\": 1", "no design file"),
         (
             "{\"route_card\": 2, \"inputs\": {}}",
             "open it with the newer version",
@@ -143,9 +145,9 @@ pub fn a_file_that_is_none_is_refused_and_nothing_changes(page: &Page) -> Outcom
         ("{\"route_card\": 1, \"inputs\": [1]}", "no \"inputs\""),
         ("[]", "no route card"),
         ("null", "no route card"),
-        ("", "no card file"),
+        ("", "no design file"),
         ("see #pw2;x=1", "newer page"),
-        (&"[".repeat(100_000), "no card file"),
+        (&"[".repeat(100_000), "no design file"),
         (&" ".repeat((1 << 20) + 1), "larger than 1 MiB"),
     ] {
         give(page, "odd.json", text, true)?;
@@ -223,7 +225,7 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
         )?;
         Ok(found.as_str().unwrap_or_default().to_owned())
     };
-    card::press(page, "Files")?;
+    card::press(page, "Save and export")?;
     let address = page.field("Address where this page is published")?;
     address.enter("workshop.example/card")?;
     assert!(card::says(page, "An address of the web begins with")?);
@@ -248,7 +250,7 @@ pub fn a_published_page_prints_its_link_as_a_code(page: &Page) -> Outcome {
     };
     shown("gears.stages=36:12,34:13,38:12,60:1")?;
     card::open_station(page, "Gears")?;
-    page.field("Free play at the output")?.enter("1 deg")?;
+    page.field("Backlash at the output")?.enter("1 deg")?;
     shown("gears.backlash=1deg")?;
     // A code that lags behind is not printed.
     let lagging = page.execute(
@@ -301,7 +303,7 @@ pub fn a_packed_link_opens(page: &Page) -> Outcome {
     // Damaged, it says so and leaves the card as it is.
     page.navigate(&[&page.address(), &packed[..packed.len() - 9]].concat())?;
     page.wait_until("it says so", || {
-        card::says(page, "this packed link is not whole")
+        card::says(page, "this packed link is incomplete")
     })?;
     assert_eq!(card::title(page)?, "Packed");
     Ok(())

@@ -19,18 +19,18 @@ fn faults(page: &Page) -> Result<Vec<String>> {
 /// flank of its 0.433 mm of play (the figures are held in the sheet's tests); approached from one side it does not.
 pub fn the_turntable_says_why_it_lands_off_and_one_side_cures_it(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;
-    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
     page.wait_until("the fault is said", || {
         Ok(faults(page)?.iter().any(|fault| {
-            fault.contains("from the other side")
+            fault.contains("after a return move")
                 && fault.contains("0.385 mm")
                 && fault.contains("0.433 mm")
         }))
     })?;
     card::open_station(page, "Move")?;
-    page.find_by_role("combobox", "How the target is approached")?
+    page.find_by_role("combobox", "Approach direction")?
         .choose("one_side")?;
-    card::wait_for_result(page, "loop.final_error", "0.07027 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.0703 mm")?;
     card::wait_for_result(page, "loop.settling_time", "0 s")?;
     page.wait_until("the fault is gone", || {
         Ok(!faults(page)?
@@ -44,7 +44,7 @@ pub fn the_turntable_says_why_it_lands_off_and_one_side_cures_it(page: &Page) ->
 /// An old figure never stands as if it were new, and what does not concern the landing leaves it alone.
 pub fn figures_of_another_design_do_not_stay(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;
-    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
     page.execute(
         "const seen = window.seen = new Set();
          const place = document.querySelector('#r-loop-final_error strong');
@@ -59,11 +59,11 @@ pub fn figures_of_another_design_do_not_stay(page: &Page) -> Outcome {
     assert_eq!(seen()?, "", "a stepper has no part in it");
     card::open_station(page, "Gears")?;
     card::field(page, "gears.backlash")?.enter("0.05 deg")?;
-    card::wait_for_result(page, "loop.final_error", "0.08687 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.0869 mm")?;
     let seen = seen()?;
     let seen = seen.as_str().context("a list")?;
     assert!(seen.starts_with(WAITING), "{seen}");
-    assert!(seen.ends_with("0.08687 mm"), "{seen}");
+    assert!(seen.ends_with("0.0869 mm"), "{seen}");
     Ok(())
 }
 
@@ -100,10 +100,10 @@ pub fn without_a_worker_the_page_simulates_by_itself(page: &Page) -> Outcome {
         page.open()?;
         with_script(page, script)?;
         card::open_station(page, "Loop")?;
-        card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+        card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
         card::open_station(page, "Gears")?;
         card::field(page, "gears.backlash")?.enter("0.05 deg")?;
-        card::wait_for_result(page, "loop.final_error", "0.08687 mm")?;
+        card::wait_for_result(page, "loop.final_error", "0.0869 mm")?;
         assert!(page.take_errors()?.is_empty());
     }
     page.open()
@@ -114,7 +114,7 @@ pub fn typing_waits_for_no_simulation(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;
     card::open_station(page, "Move")?;
     // 300 s at 1 kHz, there and back: 600 000 samples are refused, 480 000 are a second of work or so.
-    page.field("Time for the move")?.enter("240 s")?;
+    page.field("Move time")?.enter("240 s")?;
     page.execute(
         "window.longest = 0;
          let last = window.began = performance.now();
@@ -128,7 +128,7 @@ pub fn typing_waits_for_no_simulation(page: &Page) -> Outcome {
     )?;
     page.wait_until("it has landed", || {
         let text = card::result(page, "loop.final_error")?;
-        Ok(text != WAITING && text != "0.3845 mm")
+        Ok(text != WAITING && text != "0.385 mm")
     })?;
     let script = "return [window.longest, performance.now() - window.began]";
     let times = page.execute(script, json!([]))?;
@@ -163,10 +163,10 @@ fn seen(page: &Page) -> Result<Vec<String>> {
 pub fn a_slider_takes_the_landing_with_it(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;
     card::open_station(page, "Gears")?;
-    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
     watch_the_error(page)?;
     card::field(page, "gears.backlash")?.click()?;
-    let slider = page.find_by_role("slider", "Slide: Free play at the output")?;
+    let slider = page.find_by_role("slider", "Adjust Backlash at the output")?;
     assert_eq!(
         slider.attribute("aria-valuetext")?.as_deref(),
         Some("0.16°")
@@ -185,7 +185,7 @@ pub fn a_slider_takes_the_landing_with_it(page: &Page) -> Outcome {
     )?;
     page.wait_until("the last step is simulated", || {
         Ok(card::field(page, "gears.backlash")?.value()? == "0.08°"
-            && seen(page)?.last().is_some_and(|last| last == "0.1681 mm"))
+            && seen(page)?.last().is_some_and(|last| last == "0.168 mm"))
     })?;
     let seen = seen(page)?;
     assert!(seen.len() > 3, "it moved with the hand: {seen:?}");
@@ -195,7 +195,7 @@ pub fn a_slider_takes_the_landing_with_it(page: &Page) -> Outcome {
         json!([]),
     )?;
     card::press(page, "Undo")?;
-    card::wait_for_result(page, "loop.final_error", "0.3845 mm")?;
+    card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
     assert_eq!(card::field(page, "gears.backlash")?.value()?, "0.16°");
     Ok(())
 }

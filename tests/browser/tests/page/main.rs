@@ -10,6 +10,7 @@ mod dark_mode;
 mod documents;
 mod embedding;
 mod files;
+mod first_screen;
 mod given_and_assumed;
 mod history;
 mod keyboard;
@@ -21,6 +22,7 @@ mod print;
 mod remedies_and_cards;
 mod served;
 mod sharing;
+mod stations;
 mod tuning;
 
 browser::tests! {
@@ -34,10 +36,31 @@ browser::tests! {
     }
     opening {
         the_first_opening_shows_the_turntable,
-        stations_open_where_something_is_wrong,
+        the_station_with_the_cause_is_open,
         the_link_follows_what_is_typed,
         a_reload_loses_nothing,
         every_example_opens,
+    }
+    first_screen {
+        a_listing_is_typed_as_it_stands,
+        a_bare_number_takes_the_unit_of_its_field,
+        spellings_of_people_are_read,
+        blanks_of_a_new_design_are_blank,
+        the_verdict_says_the_cause_and_what_to_do,
+        every_station_stands_in_the_margin_in_sight,
+        the_foot_waits_until_the_verdict_is_gone,
+        a_phone_shows_the_verdict_first,
+        typing_moves_no_blank,
+    }
+    stations {
+        a_field_shows_its_help_while_it_has_the_keyboard,
+        few_figures_stand_large_and_the_others_are_folded,
+        a_plot_is_drawn_anew_when_the_window_changes,
+        the_verdict_stacks_its_error_and_compares_in_columns,
+        the_cause_opens_further_up_and_the_field_in_hand_stays,
+        escape_gives_the_old_value_back,
+        undo_says_what_it_undid,
+        letters_have_five_sizes,
     }
     numbers {
         three_pole_pairs_behind_380_to_1_give_4560_counts,
@@ -79,6 +102,10 @@ browser::tests! {
         a_card_and_a_station_stand_in_a_page,
         the_page_around_sets_mark_and_type,
         scripts_of_the_page_get_the_report,
+        an_id_means_the_block_above,
+        a_page_changed_in_place_keeps_its_design,
+        a_changed_block_is_followed,
+        words_settings_figures_and_plots_stand_in_a_page,
         a_card_in_a_frame_says_how_tall_it_is,
         a_frame_keeps_nothing_and_leads_nowhere,
         the_guide_works_as_it_is_written,
@@ -106,6 +133,7 @@ browser::tests! {
     remedies_and_cards {
         a_sentence_is_filled_in_down_to_the_verdict,
         a_remedy_is_tried_and_taken_back,
+        what_a_simulated_move_shows_is_cured_too,
         every_remedy_of_a_check_stands_in_its_station,
         a_working_says_where_the_result_likely_lies,
         units_and_mark_are_chosen_for_the_whole_card,
@@ -119,7 +147,7 @@ browser::tests! {
         a_station_opens_with_enter,
         the_first_stop_skips_to_the_card,
         what_has_the_keyboard_can_be_seen,
-        changes_are_spoken_when_the_worst_stamp_changes,
+        a_change_of_the_verdict_is_spoken_once,
     }
     accessibility {
         every_field_has_a_name_and_a_description,
@@ -146,7 +174,11 @@ browser::tests! {
         a_bare_page,
         a_book_of_mdbook,
         a_manual_of_sphinx,
+        a_manual_of_sphinx_with_myst,
         a_site_of_mkdocs,
+        a_site_of_material_for_mkdocs,
+        a_site_of_jekyll,
+        pages_of_kramdown,
     }
     served in Chromium {
         the_served_page_stays_when_the_server_is_gone,

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 /// Plots of the card and the stations that show them.
 const PLOTS: [(&str, &str); 5] = [
     ("move", "Move"),
-    ("torque_speed", "Drive"),
+    ("torque_speed", "Motor on this supply"),
     ("hold_time", "Hold and heat"),
     ("compare", "Stepper"),
     ("sensitivity", "Verdict"),
@@ -45,7 +45,7 @@ fn text(page: &Page, selector: &str) -> Result<String> {
 pub fn every_plot_has_a_name_and_a_table(page: &Page) -> Outcome {
     for example in EXAMPLES {
         if example != EXAMPLES[0] {
-            card::press(page, example)?;
+            card::open_example(page, example)?;
         }
         card::open_everything(page, false)?;
         for (plot, _) in PLOTS {
@@ -104,7 +104,11 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
         card::open_station(page, station)?;
         drawn(page, plot)?;
         let reader = page.find(&format!("#plot-{plot} [role=slider]"))?;
-        assert!(reader.label()?.starts_with("Read: "), "{}", reader.label()?);
+        assert!(
+            reader.label()?.starts_with("Cursor on plot: "),
+            "{}",
+            reader.label()?
+        );
         let readout = format!("#plot-{plot} .readout");
         assert_eq!(text(page, &readout)?, "", "{plot} speaks unasked");
         let mut said = Vec::new();
@@ -123,7 +127,7 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
     }
     // At the low end the motor stalls: what the readout says is the result beside it.
     let stall = card::result(page, "drive.stall_torque")?;
-    assert_eq!(stall, "1.277 N·m");
+    assert_eq!(stall, "1.28 N·m");
     let said = text(page, "#plot-torque_speed .readout")?;
     assert!(
         said.starts_with("0 r/min: winding cold 1.28 N·m, winding warm "),
@@ -136,7 +140,7 @@ pub fn a_plot_is_read_by_keyboard(page: &Page) -> Outcome {
 
 /// A pointer over the plot says what is there.
 pub fn a_plot_is_read_by_pointer(page: &Page) -> Outcome {
-    card::open_station(page, "Drive")?;
+    card::open_station(page, "Motor on this supply")?;
     drawn(page, "torque_speed")?;
     page.execute(
         "const reader = document.querySelector('#plot-torque_speed [role=slider]');
@@ -152,7 +156,7 @@ pub fn a_plot_is_read_by_pointer(page: &Page) -> Outcome {
 
 /// A plot follows what is typed, after the stamps.
 pub fn a_plot_follows_its_design(page: &Page) -> Outcome {
-    card::open_station(page, "Drive")?;
+    card::open_station(page, "Motor on this supply")?;
     card::open_station(page, "Supply")?;
     drawn(page, "torque_speed")?;
     let finding = "#plot-torque_speed figcaption p";
@@ -229,11 +233,12 @@ pub fn a_drawing_lights_up_with_its_field(page: &Page) -> Outcome {
 
 /// On paper every plot is there with its words, whatever stood open.
 pub fn plots_are_printed(page: &Page) -> Outcome {
+    crate::print::with_all_figures(page)?;
     let text = crate::print::words_of(page, &page.print()?)?;
     for words in [
         "Torque against speed, at the output",
         "winding warm",
-        "Torque that it can hold, and for how long",
+        "Holding torque and hold time",
         "The move, and the beginning of its rest",
         "Converted motor and stepper, torque against speed",
         "What matters most",

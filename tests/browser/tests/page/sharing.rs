@@ -9,12 +9,12 @@ use serde_json::json;
 pub fn another_motor_changes_what_rests_on_it_and_says_why(page: &Page) -> Outcome {
     card::open_station(page, "Motor")?;
     card::open_station(page, "Gears")?;
-    assert_eq!(card::result(page, "motor.resistance")?, "7.059 Ω");
+    assert_eq!(card::result(page, "motor.resistance")?, "7.06 Ω");
     let (ratio, counts) = (
         "gears.exact_ratio",
         card::result(page, "gears.exact_ratio")?,
     );
-    card::press(page, "working of Winding resistance (1 assumed)")?;
+    card::press(page, "show calculation of Winding resistance")?;
     let working = page.find("#r-motor-resistance .working")?;
     assert!(working.text()?.contains("Source: "));
 
@@ -41,7 +41,7 @@ fn copied_link(page: &Page) -> Result<String> {
     card::press(page, "Copy link")?;
     let mut label = String::new();
     page.wait_until("the button has done it", || {
-        label = page.find(".tools button:nth-of-type(4)")?.text()?;
+        label = page.find(".tools .copy button")?.text()?;
         Ok(label != "Copy link")
     })?;
     if label != "Copied" {
@@ -66,7 +66,7 @@ pub fn a_copied_link_shows_somebody_else_the_same(page: &Page) -> Outcome {
     card::open_everything(page, false)?;
     let here = card::results(page)?;
     assert!(here.len() > 100, "{}", here.len());
-    assert_eq!(here["r-motor-resistance"], "4.167 Ω");
+    assert_eq!(here["r-motor-resistance"], "4.17 Ω");
 
     page.open_with(&link)?;
     card::open_everything(page, false)?;
@@ -119,18 +119,17 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
 const THEIRS: &str = "#pw1;card.title=Theirs;gears.ratio=50";
 
 pub fn a_link_leaves_ones_own_card_alone(page: &Page) -> Outcome {
-    card::press(page, "Start mine")?;
+    card::press(page, "New design")?;
     card::open_station(page, "Gears")?;
-    page.field("Ratio, motor turns per output turn")?
-        .enter("298")?;
+    page.field("Gear ratio")?.enter("298")?;
     card::wait_for_entry(page, "gears.ratio=298")?;
 
     page.open_again(THEIRS)?;
     assert_eq!(card::title(page)?, "Theirs");
     card::open_station(page, "Gears")?;
-    page.field("Free play at the output")?.enter("1 deg")?;
+    page.field("Backlash at the output")?.enter("1 deg")?;
     card::wait_for_entry(page, "gears.backlash=1deg")?;
-    card::press(page, "Back to mine")?;
+    card::press(page, "Back to my design")?;
     card::wait_for_link(page, "is mine again", |link| link == "#pw1;gears.ratio=298")?;
     // What was on the card before is one step back.
     card::press(page, "Undo")?;
@@ -143,7 +142,7 @@ pub fn a_link_leaves_ones_own_card_alone(page: &Page) -> Outcome {
 pub fn a_link_can_be_kept_as_ones_own(page: &Page) -> Outcome {
     page.open_with(THEIRS)?;
     assert!(card::says(page, "From a link.")?);
-    card::press(page, "Keep this as mine")?;
+    card::press(page, "Save a copy")?;
     page.wait_until("it is mine", || Ok(!card::says(page, "From a link.")?))?;
     card::wait_for_entry(page, "gears.ratio=50")?;
     page.reload()?;

@@ -1,0 +1,69 @@
+//! Figures as print sets them: a minus sign, digits in groups.
+
+use pulsewright_sheet::text::number;
+
+/// A narrow blank that does not break.
+const GAP: char = '\u{202f}';
+
+/// `text` with a real minus before its numbers and five or more digits in groups of three.
+pub fn tidy(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    let mut last = ' ';
+    let mut rest = text;
+    while let Some(c) = rest.chars().next() {
+        let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
+        // Part numbers, ids and what stands behind a decimal mark are left as they are.
+        let begins = !last.is_alphanumeric() && !matches!(last, '.' | ',' | '_' | '#');
+        if digits > 0 {
+            let (figure, behind) = rest.split_at(digits);
+            if begins && digits >= 5 {
+                for (at, digit) in figure.chars().enumerate() {
+                    if at > 0 && (digits - at).is_multiple_of(3) {
+                        out.push(GAP);
+                    }
+                    out.push(digit);
+                }
+            } else {
+                out.push_str(figure);
+            }
+            last = '0';
+            rest = behind;
+            continue;
+        }
+        let number_behind = rest
+            .get(1..)
+            .is_some_and(|behind| behind.starts_with(|d: char| d.is_ascii_digit()));
+        if c == '-' && number_behind && matches!(last, ' ' | '(' | '\u{a0}' | '±') {
+            out.push('\u{2212}');
+        } else {
+            out.push(c);
+        }
+        last = c;
+        rest = rest.get(c.len_utf8()..).unwrap_or("");
+    }
+    out
+}
+
+/// A count as text.
+pub fn count(n: usize) -> String {
+    number::int(i64::try_from(n).unwrap_or(i64::MAX))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::tidy;
+
+    #[test]
+    fn digits_are_grouped_and_minus_is_minus() {
+        assert_eq!(
+            tidy("-30° and 2759733"),
+            "\u{2212}30° and 2\u{202f}759\u{202f}733"
+        );
+        assert_eq!(tidy("1490.769231"), "1490.769231");
+        assert_eq!(
+            tidy("step-direction, 4560 counts"),
+            "step-direction, 4560 counts"
+        );
+        assert_eq!(tidy("ISO 13732-1"), "ISO 13\u{202f}732-1");
+    }
+}

@@ -1,0 +1,187 @@
+//! The verdict in words: every way out leads with it.
+
+use crate::design::State;
+use crate::evaluation::check::{self, CheckResult, Verdict};
+use crate::evaluation::finding::{self, fill_template};
+use crate::evaluation::{Eval, Severity, Status};
+use crate::register;
+use crate::text::label::in_sentence;
+use crate::text::number;
+
+/// The margin of a check: `×1.67`; empty where nothing is asked.
+#[must_use]
+pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
+    held.ratio().map_or(String::new(), |ratio| {
+        ["×", &c.notation.number(ratio, 3)].concat()
+    })
+}
+
+/// The verdict as a sentence: it names the check that decides, or what is still to be entered.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::{Eval, check};
+/// use pulsewright_sheet::output::verdict::sentence;
+///
+/// let empty = Design::default();
+/// let c = Eval::new(&empty);
+/// let said = sentence(&c, &check::verdict(&c, &check::all(&c)));
+/// assert!(said.starts_with("7 more values are needed: "), "{said}");
+/// ```
+#[must_use]
+pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
+    [judged(c, verdict), wished(c)].concat()
+}
+
+/// On how many wished figures it rests; nothing where on none.
+fn wished(c: &Eval<'_>) -> String {
+    match c.design().wishes().len() {
+        0 => String::new(),
+        1 => " It rests on 1 wished figure, which no listing says yet.".into(),
+        many => [
+            " It rests on ",
+            &number::int(many as i64),
+            " wished figures, which no listing says yet.",
+        ]
+        .concat(),
+    }
+}
+
+fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
+    if let Some(contradiction) = verdict.contradiction {
+        return ["Not known yet. ", &fill_template(contradiction.message, c)].concat();
+    }
+    let Some(leading) = &verdict.leading else {
+        return "No checks apply.".into();
+    };
+    let label = leading.check.label;
+    let margin = margin(c, leading);
+    match verdict.status {
+        Status::Fails => [
+            "It does not do the job yet: ",
+            &fill_template(leading.failing(), c),
+            ".",
+        ]
+        .concat(),
+        Status::Unknown | Status::Waits if refused_of(c, verdict).is_some() => [
+            "Not known yet. ",
+            &refused_of(c, verdict).unwrap_or_default(),
+        ]
+        .concat(),
+        Status::Unknown | Status::Waits if !verdict.missing.is_empty() => {
+            let labels: Vec<String> = verdict
+                .missing
+                .iter()
+                .map(|&index| in_sentence(register::label(index)))
+                .collect();
+            [
+                number::int(labels.len() as i64).as_str(),
+                if labels.len() == 1 {
+                    " more value is needed: "
+                } else {
+                    " more values are needed: "
+                },
+                &labels.join(", "),
+                ".",
+            ]
+            .concat()
+        }
+        Status::Unknown | Status::Waits => {
+            let why = leading.margin.err().map(|absent| absent.message());
+            [
+                "Not known yet. ",
+                label,
+                ": ",
+                &why.unwrap_or_default(),
+                ".",
+            ]
+            .concat()
+        }
+        Status::Tight => [
+            "It does the job with little margin. ",
+            label,
+            ": ",
+            &margin,
+            ".",
+        ]
+        .concat(),
+        Status::Passes if margin.is_empty() => "It does the job: every check passes.".into(),
+        Status::Passes => [
+            "It does the job: every check passes. Smallest margin: ",
+            label,
+            ", ",
+            &margin,
+            ".",
+        ]
+        .concat(),
+    }
+}
+
+/// A refused entry of those that a verdict rests on at least, in a sentence.
+fn refused_of(c: &Eval<'_>, verdict: &Verdict) -> Option<String> {
+    let mut missing = verdict.missing.iter();
+    missing.find_map(|&index| match c.design().state(index) {
+        State::Refused { refusal, .. } => {
+            let label = in_sentence(register::label(index));
+            Some(["Refused: ", &label, " ", &refusal.message(), "."].concat())
+        }
+        _ => None,
+    })
+}
+
+/// The refused entries of a design, a line each.
+#[must_use]
+pub fn refusals(c: &Eval<'_>) -> Vec<String> {
+    super::report::refusals(c)
+        .into_iter()
+        .map(|(index, message)| {
+            let (label, id) = (register::label(index), register::id(index));
+            ["refused: ", label, " (", id, "): ", &message].concat()
+        })
+        .collect()
+}
+
+/// The verdict with what must stand beside it on any way out: the refused entries, the failing checks and the warnings, a
+/// line each, first the verdict itself.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::Design;
+/// use pulsewright_sheet::evaluation::Eval;
+/// use pulsewright_sheet::output::verdict;
+///
+/// let design = Design::default();
+/// assert!(verdict::lines(&Eval::new(&design))[0].starts_with("unknown: "));
+/// ```
+#[must_use]
+pub fn lines(c: &Eval<'_>) -> Vec<String> {
+    let held = check::all(c);
+    let verdict = check::verdict(c, &held);
+    let mut lines = vec![[verdict.status.word(), ": ", &sentence(c, &verdict)].concat()];
+    lines.extend(refusals(c));
+    let leading = verdict.leading.map(|leading| leading.check.id);
+    for failing in check::ranked(held.iter().filter(|held| held.status() == Status::Fails)) {
+        if Some(failing.check.id) != leading || verdict.status != Status::Fails {
+            let said = fill_template(failing.failing(), c);
+            lines.push(["fails: ", failing.check.label, ": ", &said, "."].concat());
+        }
+    }
+    for raised in finding::all(c) {
+        if raised.severity > Severity::Fault {
+            lines.push([raised.severity.word(), ": ", &raised.message(c)].concat());
+        }
+    }
+    lines
+}
+
+/// The verdict as a number, for a macro: 0 passes, 1 tight, 2 fails, 3 unknown.
+#[must_use]
+pub fn code(status: Status) -> u8 {
+    match status {
+        Status::Passes => 0,
+        Status::Tight => 1,
+        Status::Fails => 2,
+        Status::Unknown | Status::Waits => 3,
+    }
+}
