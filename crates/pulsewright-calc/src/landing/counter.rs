@@ -1,7 +1,7 @@
 //! The edge counter: what the firmware reads of the motor's angle, and what it loses.
 
 use super::cubic::Cubic;
-use super::{MOST_WORK, Sensing};
+use super::Sensing;
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::Rounding as _;
 
@@ -40,10 +40,11 @@ pub(super) struct Counter {
     waiting_way: i64,
     busy_until: f64,
     followed: u64,
+    most_work: u64,
 }
 
 impl Counter {
-    pub fn new(sensing: &Sensing, start: f64) -> Self {
+    pub fn new(sensing: &Sensing, start: f64, most_work: u64) -> Self {
         let tau = core::f64::consts::TAU;
         let shift = 0.5 * sensing.errors.duty.value / tau;
         let phase = (sensing.errors.phase.value + sensing.errors.placement.value) / tau;
@@ -90,6 +91,7 @@ impl Counter {
             waiting_way: 1,
             busy_until: f64::NEG_INFINITY,
             followed: 0,
+            most_work,
         };
         counter.passed = core::array::from_fn(|edge| (-counter.edges[edge]).floor() as i64);
         counter.passed_before = counter.passed;
@@ -216,7 +218,7 @@ impl Counter {
             slope_to: to.2 * scale,
         };
         for _ in 0..MOST_EDGES {
-            if self.work() >= MOST_WORK {
+            if self.work() >= self.most_work {
                 break;
             }
             let (place, edge) = self.next_edge(way);

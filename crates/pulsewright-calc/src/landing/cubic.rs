@@ -1,6 +1,8 @@
 //! The cubic through the values and slopes at both ends of a step: what a figure that is read
 //! between two states is read from.
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::SquareRoot as _;
 use crate::roots::bracketed;
 
 /// Share of a step to which a moment on the cubic is found.
@@ -34,8 +36,21 @@ impl Cubic {
         if self.slope_from * self.slope_to >= 0.0 {
             return None;
         }
-        let share = bracketed(|share| self.slope(share), 0.0, 1.0, TOLERANCE, 60)?;
-        Some((share, self.at(share)))
+        // The slope is from + 2·half·t + bend·t²: of its two roots the one in the step.
+        let middle = 3.0 * (self.to - self.from) - self.slope_from - self.slope_to;
+        let (half, bend) = (
+            middle - self.slope_from,
+            self.slope_from + self.slope_to - 2.0 * middle,
+        );
+        let root = (half * half - bend * self.slope_from).max(0.0).sqrt();
+        let sum = -(half + root.copysign(half));
+        let one = self.slope_from / sum;
+        let share = if (0.0..=1.0).contains(&one) {
+            one
+        } else {
+            sum / bend
+        };
+        (0.0..=1.0).contains(&share).then(|| (share, self.at(share)))
     }
 
     /// Share at which a function of it changes its sign.

@@ -70,8 +70,8 @@ pub const HUNTING_WINDOW: f64 = 0.5;
 /// Greatest number of samples of a run.
 pub const MOST_PERIODS: u64 = 2_000_000;
 
-/// Greatest work of a run, in plain sub-steps; an event and an edge followed one by one count as
-/// several. A run that does all of it took 0.5 s where it was measured, natively.
+/// Greatest work of a run, in plain sub-steps; what takes longer than one of them counts as several.
+/// A run that does all of it took 0.35 s where it was measured, natively.
 pub const MOST_WORK: u64 = 20_000_000;
 
 /// Motor angle that counts as unstable, rad.
@@ -460,7 +460,56 @@ pub fn simulate(
     legs: &[Leg],
     traces: &mut [Sample],
 ) -> Result<(Landing, usize), Refused> {
-    let mut run = Run::new(actuator, legs, None)?;
+    simulate_within(actuator, legs, traces, MOST_WORK)
+}
+
+/// Simulates a command with less work than a run may take, for one of many.
+///
+/// # Formula
+/// That of [`simulate`].
+///
+/// # Arguments
+/// * `actuator` what moves
+/// * `legs` the moves of the command, in order
+/// * `traces` room for samples, as in [`simulate`]
+/// * `most_work` the work that ends the run, in plain sub-steps
+///
+/// # Returns
+/// The landing of the last leg, and how many of the samples were filled
+///
+/// # Validity
+/// As [`simulate`].
+///
+/// # Errors
+/// As [`simulate`].
+///
+/// # Example
+/// No published value: what takes more ends, and says so. The actuator is that of
+/// `src/landing/example_actuator.rs`.
+/// ```
+/// # use pulsewright_calc::{encoder::SignalErrors, landing::*, motion::{Drivetrain, Profile}};
+/// # use pulsewright_calc::{position_loop::Gains, units::*};
+/// # let actuator = include!(concat!(env!("CARGO_MANIFEST_DIR"), "/src/landing/example_actuator.rs"));
+/// let leg = Leg {
+///     profile: Profile::Smooth,
+///     distance: turns(0.25),
+///     time: Time::new::<uom::si::time::second>(1.0),
+///     dwell: Time::new::<uom::si::time::second>(2.0),
+/// };
+/// let (landing, _) = simulate_within(&actuator, &[leg], &mut [], 1000)?;
+/// assert_eq!(landing.stopped, Some(Stopped::MostWork));
+/// # Ok::<(), Refused>(())
+/// ```
+///
+/// # Sources
+/// Those of [`simulate`].
+pub fn simulate_within(
+    actuator: &Actuator,
+    legs: &[Leg],
+    traces: &mut [Sample],
+    most_work: u64,
+) -> Result<(Landing, usize), Refused> {
+    let mut run = Run::new(actuator, legs, None, most_work)?;
     let filled = run.go(traces);
     Ok((run.landing(), filled))
 }
@@ -506,7 +555,7 @@ pub fn simulate(
 /// # Sources
 /// Conservation of energy.
 pub fn audit(actuator: &Actuator, legs: &[Leg]) -> Result<(Landing, EnergyBalance), Refused> {
-    let mut run = Run::new(actuator, legs, Some(Losses::default()))?;
+    let mut run = Run::new(actuator, legs, Some(Losses::default()), MOST_WORK)?;
     let before = run.plant.stored();
     run.go(&mut []);
     let after = run.plant.stored();
@@ -1020,7 +1069,12 @@ struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
-    fn new(actuator: &Actuator, legs: &'a [Leg], losses: Option<Losses>) -> Result<Self, Refused> {
+    fn new(
+        actuator: &Actuator,
+        legs: &'a [Leg],
+        losses: Option<Losses>,
+        most_work: u64,
+    ) -> Result<Self, Refused> {
         let mut flags = Flags::default();
         let constants = constants(actuator, &mut flags)?;
         check_firmware(actuator, legs)?;
@@ -1033,9 +1087,16 @@ impl<'a> Run<'a> {
             constants.half_backlash.copysign(resting) + resting / constants.stiffness
         };
         let sample_time = actuator.controller.sample_time.value;
-        let plant = Plant::new(constants, sample_time, actuator.refinement, twist, losses);
+        let plant = Plant::new(
+            constants,
+            sample_time,
+            actuator.refinement,
+            twist,
+            losses,
+            most_work,
+        );
         let start = constants.ratio * twist;
-        let counter = Counter::new(&actuator.sensing, start);
+        let counter = Counter::new(&actuator.sensing, start, most_work);
         let voltage = actuator.power.voltage.value;
         let firmware = Firmware::new(
             &actuator.controller,
@@ -1243,7 +1304,7 @@ impl<'a> Run<'a> {
                 self.flags.unstable = true;
                 break;
             }
-            if self.work() >= MOST_WORK {
+            if self.work() >= self.plant.most_work {
                 self.exhausted = true;
                 break;
             }

@@ -1,7 +1,6 @@
 //! Winding, rotor, gears and load between two samples: linear inside a mode, propagated by cached
 //! matrix exponentials, with the events between modes found on the Taylor series of the step.
 
-use super::MOST_WORK;
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::{Rounding as _, SquareRoot as _};
 use crate::roots::bracketed;
@@ -21,8 +20,9 @@ const EVENT_TOLERANCE: f64 = 1e-12;
 /// Moments, as shares of a step, at which a guard that starts at its limit is looked at.
 const FRESH: [f64; 8] = [1e-4, 1e-3, 1e-2, 0.05, 0.15, 0.35, 0.6, 0.85];
 
-/// Work of one series, and of looking for the moment of one event on it, in plain sub-steps:
-/// measured.
+/// Work of a sub-step whose guards are not all at hand, of one series, and of looking for the moment
+/// of one event on it, in plain sub-steps: measured.
+const GUARDED_WORK: u64 = 2;
 const SERIES_WORK: u64 = 16;
 const CROSSING_WORK: u64 = 32;
 
@@ -365,7 +365,9 @@ pub(super) struct Plant {
     pub events_cut: bool,
     /// Sub-steps, series and crossings so far, in plain sub-steps.
     pub work: u64,
-    /// Whether [`MOST_WORK`] ended the last period before its end.
+    /// How much of it there may be.
+    pub most_work: u64,
+    /// Whether that ended the last period before its end.
     pub exhausted: bool,
     sub_steps: u32,
     sub_step: f64,
@@ -383,6 +385,7 @@ impl Plant {
         refinement: u32,
         twist: f64,
         losses: Option<Losses>,
+        most_work: u64,
     ) -> Self {
         let rate = constants.fastest_rate();
         let longest = constants.longest_step(period);
@@ -410,6 +413,7 @@ impl Plant {
             events: 0,
             events_cut: false,
             work: 0,
+            most_work,
             exhausted: false,
             sub_steps,
             sub_step: period / f64::from(sub_steps),
@@ -743,8 +747,9 @@ impl Plant {
         let mut x = self.x;
         let mut rate_before = rate(&x);
         let mut step = from;
+        let each = if gates.is_some() { 1 } else { GUARDED_WORK };
         // The cast saturates.
-        let left = MOST_WORK.saturating_sub(self.work) as u32;
+        let left = (self.most_work.saturating_sub(self.work) / each) as u32;
         let last = self.sub_steps.min(from.saturating_add(left));
         while step < last {
             let next = transition.apply(&x, &forced);
@@ -758,7 +763,7 @@ impl Plant {
                 None => self.clear(&next, inputs),
             };
             if !clear {
-                self.work += 1;
+                self.work += each;
                 break;
             }
             let rate_after = rate(&next);
@@ -776,8 +781,8 @@ impl Plant {
             step += 1;
         }
         self.x = x;
-        self.work += u64::from(step - from);
-        self.exhausted = self.work >= MOST_WORK;
+        self.work += each * u64::from(step - from);
+        self.exhausted = self.work + each > self.most_work;
         step
     }
 
@@ -836,7 +841,7 @@ impl Plant {
         let mut from = elapsed;
         let longest = LONGEST_SERIES / self.rate;
         while end - from > 1e-15 * self.period {
-            if self.work >= MOST_WORK {
+            if self.work >= self.most_work {
                 self.exhausted = true;
                 return;
             }
