@@ -1417,26 +1417,27 @@ pub fn bandwidth_limit_with_integral(
         }
     }
     // From one that does not keep the margin downwards, the greatest that does.
-    let descend = |from: (f64, f64), (step, tried): (f64, u32), peak: &dyn Fn(f64) -> Option<f64>| {
-        let (mut before, mut bad) = (from, from);
-        for _ in 0..tried {
-            let next = bad.0 / step;
-            let good = (next, room(next));
-            if good.1 >= 0.0 {
-                let root = bracketed_between(room, (good, bad), LIMIT_WITHIN * next, 60);
-                let keeps = |asked: f64| room(asked) >= 0.0;
-                return Some(good_side(keeps, (good.0, bad.0), root));
-            }
-            if bad.1 > good.1 && bad.1 > before.1 {
-                let found = peak(before.0);
-                if found.is_some() {
-                    return found;
+    let descend =
+        |from: (f64, f64), (step, tried): (f64, u32), peak: &dyn Fn(f64) -> Option<f64>| {
+            let (mut before, mut bad) = (from, from);
+            for _ in 0..tried {
+                let next = bad.0 / step;
+                let good = (next, room(next));
+                if good.1 >= 0.0 {
+                    let root = bracketed_between(room, (good, bad), LIMIT_WITHIN * next, 60);
+                    let keeps = |asked: f64| room(asked) >= 0.0;
+                    return Some(good_side(keeps, (good.0, bad.0), root));
                 }
+                if bad.1 > good.1 && bad.1 > before.1 {
+                    let found = peak(before.0);
+                    if found.is_some() {
+                        return found;
+                    }
+                }
+                (before, bad) = (bad, good);
             }
-            (before, bad) = (bad, good);
-        }
-        None
-    };
+            None
+        };
     let around = |above: f64| descend((above, room(above)), FINE, &|_| None);
     descend(begins, COARSE, &around).map(Frequency::new::<hertz>)
 }

@@ -1,7 +1,7 @@
 //! The edge counter: what the firmware reads of the motor's angle, and what it loses.
 
-use super::cubic::Cubic;
 use super::Sensing;
+use super::cubic::Cubic;
 #[cfg(not(any(test, feature = "std")))]
 use crate::float::Rounding as _;
 

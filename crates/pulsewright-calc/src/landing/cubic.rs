@@ -50,7 +50,9 @@ impl Cubic {
         } else {
             sum / bend
         };
-        (0.0..=1.0).contains(&share).then(|| (share, self.at(share)))
+        (0.0..=1.0)
+            .contains(&share)
+            .then(|| (share, self.at(share)))
     }
 
     /// Share at which a function of it changes its sign.

@@ -360,6 +360,8 @@ pub(crate) enum Simulation {
     Left,
     /// They are simulated when they are asked for.
     Run,
+    /// The same as one of many, with so much work at most.
+    Tried(u64),
     /// They were simulated elsewhere.
     Known(Rc<Landed>),
 }
@@ -419,6 +421,21 @@ impl<'a> Eval<'a> {
         self
     }
 
+    /// The same as one of many that are tried, with so much work at most: what takes more is not known.
+    pub(crate) fn trying(mut self, most_work: u64) -> Self {
+        self.simulation = Simulation::Tried(most_work);
+        self
+    }
+
+    /// What was simulated so far, in plain sub-steps.
+    pub(crate) fn work(&self) -> u64 {
+        let run = self.landed.iter().filter_map(|run| run.get());
+        let work = run.filter_map(|(figures, _)| figures.ok());
+        // Exact below 2^53.
+        work.map(|figures| figures[simulated::Figure::Work as usize] as u64)
+            .sum()
+    }
+
     /// Whether landings are simulated where they are asked for.
     #[must_use]
     pub fn simulates(&self) -> bool {
@@ -439,7 +456,7 @@ impl<'a> Eval<'a> {
     pub fn simulated(&self) -> Result<(), Absent> {
         match self.simulation {
             Simulation::Left => Err(NOT_RUN),
-            Simulation::Run | Simulation::Known(_) => Ok(()),
+            Simulation::Run | Simulation::Tried(_) | Simulation::Known(_) => Ok(()),
         }
     }
 

@@ -16,7 +16,7 @@ pub const STEP: usize = 1;
 pub const NOT_RUN: Absent = Absent::not_asked("being simulated …");
 
 /// How many figures a command has.
-pub const FIGURES: usize = 18;
+pub const FIGURES: usize = 19;
 
 /// Figures of a simulated command, each at the place that [`Figure`] says.
 pub type Figures = [f64; FIGURES];
@@ -50,6 +50,8 @@ pub enum Figure {
     BreaksLoose,
     /// 1 where it hunts otherwise when it is computed in finer steps.
     Chaotic,
+    /// Work of the simulation, in plain sub-steps.
+    Work,
 }
 
 /// The motor ran away.

@@ -6,8 +6,8 @@
 
 use crate::evaluation::Simulation;
 use crate::evaluation::simulated::{
-    COMMANDS, CREEPS, CUT, DRIVEN_AWAY, FIGURES, Figures, HUNTS, MOVE, NOT_RUN, ON_ITS_WAY, Point,
-    RESTS, SINKS, STEP, TOO_MUCH, UNSTABLE,
+    COMMANDS, CREEPS, CUT, DRIVEN_AWAY, FIGURES, Figure, Figures, HUNTS, MOVE, NOT_RUN, ON_ITS_WAY,
+    Point, RESTS, SINKS, STEP, TOO_MUCH, UNSTABLE,
 };
 use pulsewright_calc::encoder::SignalErrors;
 use pulsewright_calc::landing::{
@@ -283,13 +283,30 @@ fn moves(c: &Eval<'_>, distance: f64, time: f64) -> Result<Vec<Leg>, Absent> {
     Ok(legs)
 }
 
+/// Greatest work of the step test, which is short, in plain sub-steps.
+const STEP_WORK: u64 = formulas::MOST_WORK / 4;
+
 /// Simulates a case; fills `traces` with samples evenly spread, and says how many.
 ///
 /// # Errors
 /// What the simulation refuses, in words.
 pub fn run(case: &SimulationInput, traces: &mut [Sample]) -> Result<(Figures, usize), Absent> {
+    // A jump takes no time.
+    let jump = case.legs.iter().all(|leg| leg.time.value == 0.0);
+    let most = if jump { STEP_WORK } else { formulas::MOST_WORK };
+    let (landing, figures, filled) = once(case, traces, most)?;
+    Ok((looked_at_closer(case, &landing, figures)?, filled))
+}
+
+/// Simulates a case once, with so much work at most.
+fn once(
+    case: &SimulationInput,
+    traces: &mut [Sample],
+    most_work: u64,
+) -> Result<(Landing, Figures, usize), Absent> {
     let (landing, filled) =
-        formulas::simulate(&case.actuator, &case.legs, traces).map_err(refused)?;
+        formulas::simulate_within(&case.actuator, &case.legs, traces, most_work)
+            .map_err(refused)?;
     let settling = match landing.settling {
         Settling::After(time) => time.value,
         Settling::Hunting => HUNTS,
@@ -325,30 +342,38 @@ pub fn run(case: &SimulationInput, traces: &mut [Sample]) -> Result<(Figures, us
         landing.duration.value,
         stopped,
         landing.breaks_loose_after.map_or(0.0, |time| time.value),
-        f64::from(u8::from(chaotic(case, &landing)?)),
+        0.0,
+        landing.work as f64,
     ];
-    Ok((figures, filled))
+    Ok((landing, figures, filled))
 }
 
 /// Greatest share by which hunting may differ when it is computed in finer steps.
 const SAME_HUNTING: f64 = 0.05;
 
-/// Whether it hunts otherwise when it is computed in steps of half the length; what would take too
+/// The figures with whether it hunts otherwise when it is computed in steps of half the length; what would take too
 /// long to compute again is taken for chaotic.
-fn chaotic(case: &SimulationInput, landing: &Landing) -> Result<bool, Absent> {
+fn looked_at_closer(
+    case: &SimulationInput,
+    landing: &Landing,
+    mut figures: Figures,
+) -> Result<Figures, Absent> {
     if landing.hunting.value == 0.0 {
-        return Ok(false);
+        return Ok(figures);
     }
-    if landing.work > formulas::MOST_WORK / 8 {
-        return Ok(true);
+    let mut chaotic = true;
+    if landing.work <= formulas::MOST_WORK / 8 {
+        let mut finer = case.actuator;
+        finer.refinement = 2;
+        let (again, _) = formulas::simulate(&finer, &case.legs, &mut []).map_err(refused)?;
+        let differs = |a: f64, b: f64| (a - b).abs() > SAME_HUNTING * a.abs().max(b.abs());
+        let frequency = |landing: &Landing| landing.hunting_frequency.map_or(0.0, |f| f.value);
+        chaotic = differs(landing.hunting.value, again.hunting.value)
+            || differs(frequency(landing), frequency(&again));
+        figures[Figure::Work as usize] += again.work as f64;
     }
-    let mut finer = case.actuator;
-    finer.refinement = 2;
-    let (again, _) = formulas::simulate(&finer, &case.legs, &mut []).map_err(refused)?;
-    let differs = |a: f64, b: f64| (a - b).abs() > SAME_HUNTING * a.abs().max(b.abs());
-    let frequency = |landing: &Landing| landing.hunting_frequency.map_or(0.0, |f| f.value);
-    Ok(differs(landing.hunting.value, again.hunting.value)
-        || differs(frequency(landing), frequency(&again)))
+    figures[Figure::Chaotic as usize] = f64::from(u8::from(chaotic));
+    Ok(figures)
 }
 
 /// Most samples of a move that the traces are thinned from.
@@ -502,6 +527,10 @@ impl Eval<'_> {
                 Simulation::Known(landed) if !landed.figures[command][0].is_nan() => {
                     Ok(landed.figures[command])
                 }
+                // One of many: nobody asks how it would be in finer steps.
+                Simulation::Tried(most) => {
+                    once(&case, &mut [], *most).map(|(_, figures, _)| figures)
+                }
                 // What was refused elsewhere is refused here at once, in words.
                 _ => run(&case, &mut []).map(|(figures, _)| figures),
             }
@@ -518,7 +547,7 @@ impl Eval<'_> {
         match &self.simulation {
             Simulation::Left => Err(NOT_RUN),
             Simulation::Known(landed) => Ok(landed.trace.clone()),
-            Simulation::Run => trace(&case(self, MOVE)?),
+            Simulation::Run | Simulation::Tried(_) => trace(&case(self, MOVE)?),
         }
     }
 }

@@ -151,6 +151,39 @@ fn nothing_for_what_passes() {
     }
 }
 
+/// Designs whose landing takes long, each accepted (drawn at random, no source).
+const LONG_TO_SIMULATE: [&str; 3] = [
+    "#pw1;axis.kind=turntable;axis.reduction_efficiency=33%25;move.direction=both;motor.rotor_inertia=1.6e-10kg.m2;gears.ratio=2;loop.delay=0;loop.voltage_limit=73%25;loop.current_limit=20A",
+    "#pw1;axis.kind=torque;axis.home=switch;move.distance=187deg;move.time=3.26s;move.dwell=43s;motor.case_diameter=37mm;motor.rated_voltage=12V;motor.no_load_speed=60r/min;motor.stall_torque=18kgf.cm;motor.stall_current=3A;motor.inductance=0.0066mH;gears.stages=14:11;supply.voltage=12V",
+    "#pw1;axis.kind=turntable;axis.load_mass=10.2g;axis.radius=178mm;axis.home=switch;move.distance=187deg;move.time=1.53s;move.dwell=7.3s;motor.case_diameter=12mm;motor.rated_voltage=6V;motor.no_load_speed=100r/min;motor.stall_torque=1.5kgf.cm;motor.stall_current=0.7A;motor.rotor_inertia=0.0092g.cm2;gears.stages=24:23,39:26,24:21,56:20,23:20;supply.voltage=6V",
+];
+
+/// No published value: a search simulates only so much, whatever the design, and says where it ended for that.
+#[test]
+fn a_search_simulates_so_much_and_no_more() {
+    let mut stopped = 0;
+    for text in LONG_TO_SIMULATE {
+        let design = link::read(text).expect("a link").design;
+        let c = Eval::new(&design).simulating();
+        let held = held(&c, "check.final_error");
+        let mut search = Search::new(&c, &held);
+        while search.step() {}
+        println!(
+            "{} {:?} {:?}",
+            search.work(),
+            search.first().map(Remedy::what),
+            search.impasse()
+        );
+        // The last sub-steps of a run may go a hair beyond it.
+        assert!(search.work() <= remedy::MOST_WORK + 10_000, "{text}");
+        assert!(search.work() > remedy::MOST_WORK / 2, "{text}");
+        let impasse = search.impasse().map(|impasse| impasse.id);
+        assert_eq!(impasse.is_none(), search.first().is_some(), "{text}");
+        stopped += usize::from(impasse == Some("stopped"));
+    }
+    assert!(stopped > 0);
+}
+
 /// Source: formulas of calc's `preferred` worked by hand for this arm: 4 · 0.471 N·m is 19.2 kgf·cm, 1.3 to 2.5 times
 /// 12.5 r/min is 16 to 31 r/min; the classes of small gears are common practice.
 #[test]

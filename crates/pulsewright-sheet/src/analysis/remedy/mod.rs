@@ -14,6 +14,7 @@ mod tuning;
 pub use act::Means;
 
 use std::borrow::Cow;
+use std::cell::Cell;
 
 use act::{Act, Rung, outward};
 
@@ -59,6 +60,9 @@ const RETUNINGS: usize = 24;
 
 /// How many pairs are tried where nothing alone cures.
 const PAIRS: usize = 24;
+
+/// Greatest work of the simulated moves of one search, in plain sub-steps: a count, so that every machine finds the same.
+pub const MOST_WORK: u64 = 8_000_000;
 
 /// What puts a check right.
 #[derive(Clone, Debug)]
@@ -188,7 +192,8 @@ impl Remedy {
 /// Why nothing that can be set, fitted or bought puts a check right.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Impasse {
-    /// `beyond_classes`: no gear motor of any class does it; `none_cures`: all that there is was tried.
+    /// `beyond_classes`: no gear motor of any class does it; `none_cures`: all that there is was tried; `stopped`: what
+    /// was tried took all of [`MOST_WORK`].
     pub id: &'static str,
     /// In words, with the numbers.
     pub message: String,
@@ -234,6 +239,8 @@ pub struct Search {
     notation: Notation,
     /// Whether landings are simulated for it.
     simulates: bool,
+    /// How much was simulated.
+    work: Cell<u64>,
     /// Whether they would have to be, and are not: nothing is tried.
     elsewhere: bool,
     before: Vec<Stood>,
@@ -263,6 +270,7 @@ impl Search {
             design: c.design().clone(),
             notation: c.notation,
             simulates: c.simulates(),
+            work: Cell::new(0),
             elsewhere: false,
             before: check::all(c)
                 .iter()
@@ -309,10 +317,30 @@ impl Search {
         Eval::with(self.model, Cow::Borrowed(&self.design)).in_notation(self.notation)
     }
 
-    /// The evaluation of a design that is tried.
+    /// The evaluation of a design that is tried; what it simulates is counted by [`Search::counted`].
     fn tried<'d>(&self, design: &'d Design) -> Eval<'d> {
         let c = Eval::with(self.model, Cow::Borrowed(design)).in_notation(self.notation);
-        if self.simulates { c.simulating() } else { c }
+        if self.simulates {
+            c.trying(MOST_WORK.saturating_sub(self.work.get()))
+        } else {
+            c
+        }
+    }
+
+    fn counted<T>(&self, c: &Eval<'_>, told: T) -> T {
+        self.work.set(self.work.get().saturating_add(c.work()));
+        told
+    }
+
+    /// How much was simulated, in plain sub-steps.
+    #[must_use]
+    pub fn work(&self) -> u64 {
+        self.work.get()
+    }
+
+    /// Whether it ended before everything was tried.
+    fn stopped(&self) -> bool {
+        self.work.get() >= MOST_WORK
     }
 
     /// Whether it is the search for `check` in the design of `c`, shown as there.
@@ -335,6 +363,10 @@ impl Search {
 
     /// Tries one thing; false where none is left.
     pub fn step(&mut self) -> bool {
+        if self.stopped() {
+            self.left.clear();
+            return false;
+        }
         if !self.paired && !matches!(self.left.last(), Some(Left::One(..))) {
             self.paired = true;
             self.pair();
@@ -435,13 +467,20 @@ impl Search {
             }
             None => (None, String::new()),
         };
-        Some(Impasse {
-            id: "none_cures",
-            message: [
+        let (id, begin) = if self.stopped() {
+            (
+                "stopped",
+                "Not everything was tried, this move takes too long to simulate",
+            )
+        } else {
+            (
+                "none_cures",
                 "Nothing that can be set, fitted or bought in these classes fixes it",
-                &tried,
-            ]
-            .concat(),
+            )
+        };
+        Some(Impasse {
+            id,
+            message: [begin, &tried].concat(),
             nearest: ratio,
         })
     }
@@ -464,14 +503,15 @@ impl Search {
         let id = self.held.check.id;
         // A fault may fail it whatever its margin.
         if self.held.fault.is_some() {
-            let held = check::all(&c);
+            let held = self.counted(&c, check::all(&c));
             return match held.iter().find(|h| h.check.id == id) {
                 Some(held) => Some((held.status(), held.ratio())),
                 None => Some((Status::Passes, None)),
             };
         }
         // What is not asked any more passes.
-        let margin: Option<Margin> = (self.held.check.margin)(&c).ok()?;
+        let margin: Result<Option<Margin>, _> = (self.held.check.margin)(&c);
+        let margin = self.counted(&c, margin).ok()?;
         Some(margin.map_or((Status::Passes, None), |margin| {
             (margin.status(), margin.ratio())
         }))
@@ -759,7 +799,7 @@ impl Search {
             })
         };
         let stands = |c: &Eval<'_>| {
-            if faulty(c) {
+            if self.counted(c, faulty(c)) {
                 return Some(Status::Fails);
             }
             let margin = (check.margin)(c).ok().flatten()?;
@@ -791,7 +831,7 @@ impl Search {
             if refused(&c) > self.refused {
                 return Err(None);
             }
-            let held = check::all(&c);
+            let held = self.counted(&c, check::all(&c));
             let after = held.iter().find(|h| h.check.id == self.held.check.id);
             let status = after.map_or(Status::Passes, CheckResult::status);
             let better = status == Status::Passes
