@@ -508,7 +508,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "move_out_of_reach",
         station: Station::Drive,
-        message: "The motor cannot make this move on this supply: {move.peak_speed} needed, {drive.speed_at_load_hot} available under load, warm. Voltage headroom: {move.voltage_margin}. Heat and supply figures hold if the move were forced. Shortest move time: {move.shortest_time}.",
+        message: "The motor cannot make this move on this supply: {move.peak_speed} needed, {drive.speed_at_load_hot} available under load, warm. Voltage headroom: {move.voltage_margin}. Shortest move time: {move.shortest_time}.",
         numbers: &[
             "move.peak_speed",
             "drive.speed_at_load_hot",

@@ -57,6 +57,11 @@ fn about(c: &Eval<'_>, index: usize) -> Option<String> {
 
 /// The figures of a command, as far as it was simulated, that did not run away.
 fn until_stopped(c: &Eval<'_>, command: usize) -> Result<Figures, Absent> {
+    // Of a move that cannot be made nothing is told.
+    move_is_made(c).or_else(|absent| match absent.code {
+        Code::Waits => Err(absent),
+        _ => Ok(()),
+    })?;
     let figures = c.figures(command)?;
     if figures[Figure::Stopped as usize] == UNSTABLE {
         return Err(Absent::impossible(

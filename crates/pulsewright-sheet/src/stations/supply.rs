@@ -12,8 +12,8 @@ use crate::register::YesNo;
 use crate::register::movement::{self, Direction, DwellCurrent};
 use crate::register::supply::*;
 use crate::register::{
-    Key, Physical, Station, axis, bridge, drive, gears, heat, motor, position_loop, regulator,
-    verdict, wiring,
+    Key, Station, axis, bridge, drive, gears, heat, motor, position_loop, regulator, verdict,
+    wiring,
 };
 use crate::text::measure::Measure;
 use pulsewright_calc::motion::{Drivetrain, Motion, MoveLoad};
@@ -72,12 +72,6 @@ station! { supply;
         MOVING_TOGETHER: AtMost |c| c.before_limits(ACTUATORS), "all actuators", "no more can move than there are actuators actuators";
         MAX_VOLTAGE: Above |c| c.before_limits(VOLTAGE), "the supply voltage", "the absolute maximum must be above the supply voltage";
     }
-    words {
-        PEAK_POWER = |c| as_demanded(c, PEAK_POWER);
-        WORST_CURRENT = |c| as_demanded(c, WORST_CURRENT);
-        AVERAGE_CURRENT = |c| as_demanded(c, AVERAGE_CURRENT);
-        VOLTAGE_AT_WORST = |c| as_demanded(c, VOLTAGE_AT_WORST);
-    }
 }
 
 /// Supplies that are assumed, in amperes (common practice, no source).
@@ -98,18 +92,6 @@ fn max_voltage(c: &Eval<'_>) -> Result<f64, Absent> {
 /// More power is asked for than source and cable can give.
 pub(super) const OVERLOADED: Absent =
     Absent::impossible("source and cable cannot deliver this power at any current");
-
-/// A figure of a move that the motor cannot make on this supply, in words; `None` where it can.
-fn as_demanded<Q: Physical>(c: &Eval<'_>, key: Key<Q>) -> Option<String> {
-    if c.get(movement::VOLTAGE_MARGIN).ok()?.value >= 0.0 {
-        return None;
-    }
-    let value = c.get(key).ok()?.raw();
-    let said = c
-        .notation
-        .said(crate::register::measure(key.index()), value, 3);
-    Some([&said, " if the move were forced"].concat())
-}
 
 fn board_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     Ok(c.get(regulator::INPUT_CURRENT)? + c.get(bridge::QUIESCENT_CURRENT)?)

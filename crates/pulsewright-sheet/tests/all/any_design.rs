@@ -569,6 +569,11 @@ fn every_text_is_words(told: &Told<'_>, wrong: &mut Wrong) {
         if words.any(|word| matches!(word, "NaN" | "nan" | "inf" | "infinity" | "Infinity")) {
             wrong.push(format!("{place}: {text}"));
         }
+        if text.contains("forced") {
+            wrong.push(format!(
+                "{place} speaks of a move that cannot be made: {text}"
+            ));
+        }
         if text.contains('{') || text.contains('}') {
             wrong.push(format!("{place} is not filled in: {text}"));
         }

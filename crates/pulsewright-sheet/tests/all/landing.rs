@@ -641,14 +641,38 @@ fn what_it_does_instead_of_settling_is_named() {
     assert_eq!(said(&c, "loop_hunts"), None);
     assert_eq!(said(&c, "final_error_large"), None);
 
-    // A hundred turns a second are beyond any of the examples.
+    // A loop that is slow and not fed forward lags behind, and one without an integral part goes one way.
+    let slow = ["turntable", "camera_slider", "focus_stage", "vent_lever"];
+    let slow = slow.iter().flat_map(|name| {
+        ["0.05 Hz", "0.1 Hz", "0.2 Hz", "0.5 Hz"].map(|bandwidth| {
+            let slow = [
+                ("loop.bandwidth", bandwidth),
+                ("loop.feed_forward", "0"),
+                ("loop.integral_time", "none"),
+            ];
+            with(&demo(name), &slow)
+        })
+    });
+    let on_its_way = |design: &Design| {
+        let c = Eval::new(design).simulating();
+        let settling = answer(&c, "loop.settling_time");
+        settling.is_err_and(|absent| absent.message().contains("still on its way"))
+    };
+    let far = slow
+        .into_iter()
+        .find(on_its_way)
+        .expect("one is on its way");
+    assert_eq!(value(&Eval::new(&far).simulating(), "loop.hunting"), 0.0);
+
+    // A hundred turns a second are beyond any of the examples: of a move that cannot be made nothing is told.
     let far = with(
         &demo("turntable"),
         &[("move.distance", "720 deg"), ("move.time", "0.5 s")],
     );
     let c = Eval::new(&far).simulating();
-    assert_eq!(value(&c, "loop.hunting"), 0.0);
-    assert!(message(&c, "loop.settling_time").contains("still on its way"));
+    for id in ["loop.hunting", "loop.settling_time", "loop.final_error"] {
+        assert_eq!(message(&c, id), "waits: the motor cannot make this move");
+    }
 }
 
 /// The integral part goes on while it stands two counts off: 20 s of integral time take a while.

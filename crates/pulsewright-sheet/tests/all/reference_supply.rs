@@ -341,9 +341,9 @@ fn what_fits_is_clear() {
     );
 }
 
-/// Figures of a move that the motor cannot make say so.
+/// A move that the motor cannot make has no current; what is said of it says so and no more.
 #[test]
-fn impossible_moves_are_as_demanded() {
+fn impossible_moves_have_no_current() {
     let shown = |time: &str| {
         let design = with(&demo("focus_stage"), &[("move.time", time)]);
         let c = Eval::new(&design);
