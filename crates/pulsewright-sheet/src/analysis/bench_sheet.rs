@@ -6,10 +6,8 @@ use pulsewright_calc::ratio::Exact;
 use crate::analysis::{solve, tolerance};
 use crate::design::{Design, State};
 use crate::evaluation::Eval;
-use crate::evaluation::finding;
-use crate::register::{
-    self, DefaultTolerance, bench as keys, gears, heat, motor, movement, regulator, supply,
-};
+use crate::evaluation::{display, finding};
+use crate::register::{self, bench as keys, gears, heat, motor, movement, regulator, supply};
 use crate::text::number::{self, DecimalMark};
 
 /// What a reading determines.
@@ -346,9 +344,7 @@ pub fn take(c: &Eval<'_>, row: &Reading) -> Result<Design, String> {
         Sets::Same(input) => {
             let mut text = entry.text.clone();
             if entry.tolerance.is_none()
-                && let Some(DefaultTolerance::Within(meter)) = register::inputs()
-                    .get(row.read)
-                    .map(|i| i.default_tolerance)
+                && let Some((meter, _)) = display::assumed_tolerance(c, row.read)
             {
                 text = [&text, "~", meter].concat();
             }

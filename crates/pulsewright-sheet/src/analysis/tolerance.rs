@@ -3,9 +3,10 @@
 use crate::design::Design;
 use crate::design::entry::Tolerance;
 use crate::evaluation::check::CheckResult;
+use crate::evaluation::display::assumed_tolerance;
 use crate::evaluation::{Check, Status};
 use crate::evaluation::{Eval, Inputs};
-use crate::register::{self, DefaultTolerance, Form};
+use crate::register::{self, Form};
 use crate::text::measure::Measure;
 use crate::text::number::{self, DecimalMark};
 
@@ -14,37 +15,14 @@ use crate::text::number::{self, DecimalMark};
 pub fn of(c: &Eval<'_>, index: usize) -> Option<f64> {
     let value = c.answer(index).found.ok()?;
     let given = c.design().entry(index).and_then(|e| e.tolerance);
-    let tolerance = match (given, register::inputs().get(index)?.default_tolerance) {
-        (Some(tolerance), _) => tolerance,
-        (None, DefaultTolerance::Within(text)) => read(register::inputs().get(index)?, text)?,
-        (None, _) => return None,
+    let tolerance = match given {
+        Some(tolerance) => tolerance,
+        None => assumed_tolerance(c, index)?.1,
     };
     Some(match tolerance {
         Tolerance::Relative(share) => (value * share).abs(),
         Tolerance::Absolute(size) => size,
     })
-}
-
-/// A register's tolerance text.
-fn read(input: &register::Input, text: &str) -> Option<Tolerance> {
-    if let Some(share) = text.trim().strip_suffix('%')
-        && input.form != Form::Quantity(Measure::Share)
-    {
-        return number::split(share, DecimalMark::Stored)
-            .ok()
-            .map(|(n, _)| Tolerance::Relative(n.value / 100.0));
-    }
-    let (number, rest) = number::split(text, DecimalMark::Stored).ok()?;
-    if matches!(rest, "%") {
-        return Some(Tolerance::Relative(number.value / 100.0));
-    }
-    let measure = match input.form {
-        Form::Quantity(Measure::Temperature) => Measure::TemperatureRise,
-        Form::Quantity(measure) => measure,
-        _ => return None,
-    };
-    let unit = crate::text::unit::unit(rest, measure).ok()?;
-    Some(Tolerance::Absolute(unit.difference(number.value)))
 }
 
 /// `design` with input `index` at `value` in SI; `None` where it cannot be, or is no quantity.

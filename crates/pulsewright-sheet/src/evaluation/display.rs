@@ -1,11 +1,12 @@
 //! Values of an evaluation as people read them.
 
 use super::{Absent, Code, Eval};
+use crate::design::entry::{Entry, Tolerance};
 use crate::design::{State, entry_text};
 use crate::register::{self, Form, Kind, gears};
 use crate::text::measure::Measure;
-use crate::text::number;
-use crate::text::unit::{pretty, spaced_quantity};
+use crate::text::number::{self, DecimalMark};
+use crate::text::unit::{self, pretty, spaced_quantity};
 
 /// Value and unit of an input or a result for people, to `digits` significant digits; for an absent
 /// one, why.
@@ -145,7 +146,7 @@ pub fn field_unit(c: &Eval<'_>, index: usize) -> String {
     let shown = shown.split('±').next().unwrap_or("").trim();
     // What stands in a field has its own decimal mark, and no thousands.
     let shown = shown.replace(',', ".");
-    if let Ok((_, rest)) = number::split(&shown, number::DecimalMark::Stored)
+    if let Ok((_, rest)) = number::split(&shown, DecimalMark::Stored)
         && !rest.is_empty()
     {
         return rest.into();
@@ -191,17 +192,59 @@ pub fn exact_text(exact: pulsewright_calc::ratio::Exact) -> String {
     [part(*exact.numer()), part(*exact.denom())].join("/")
 }
 
-/// The register's tolerance of input `index`, as text, where it has a value and none was typed with it.
+/// The tolerance of input `index` where it has a value and none was typed with it, as text.
 #[must_use]
 pub fn untyped(c: &Eval<'_>, index: usize) -> Option<String> {
-    let typed = c
-        .design()
-        .entry(index)
-        .is_some_and(|e| e.tolerance.is_some());
-    match register::inputs().get(index)?.default_tolerance {
-        register::DefaultTolerance::Within(text) if !typed && c.answer(index).found.is_ok() => {
-            Some(c.notation.mark(spaced_quantity(text, &pretty)))
-        }
-        _ => None,
+    let typed = |entry: &Entry| entry.tolerance.is_some();
+    if c.design().entry(index).is_some_and(typed) {
+        return None;
     }
+    let (text, _) = assumed_tolerance(c, index)?;
+    Some(c.notation.mark(spaced_quantity(text, &pretty)))
+}
+
+/// The tolerance that is taken where none was typed: the register's. Of a size that is given it is never more than a
+/// quarter: an absolute one is meant for what is assumed.
+pub(crate) fn assumed_tolerance(c: &Eval<'_>, index: usize) -> Option<(&'static str, Tolerance)> {
+    let input = register::inputs().get(index)?;
+    let value = c.answer(index).found.ok()?;
+    let register::DefaultTolerance::Within(text) = input.default_tolerance else {
+        return None;
+    };
+    let tolerance = tolerance(input, text)?;
+    // An angle from level or a temperature has no natural nought.
+    let size = !input.low.starts_with('-');
+    Some(match tolerance {
+        Tolerance::Absolute(wide)
+            if size && c.design().entry(index).is_some() && wide > MOST * value.abs() =>
+        {
+            ("25 %", Tolerance::Relative(MOST))
+        }
+        _ => (text, tolerance),
+    })
+}
+
+/// Greatest share of a given value that is assumed to be its tolerance in place of an absolute one.
+const MOST: f64 = 0.25;
+
+/// A register's tolerance text.
+fn tolerance(input: &register::Input, text: &str) -> Option<Tolerance> {
+    if let Some(share) = text.trim().strip_suffix('%')
+        && input.form != Form::Quantity(Measure::Share)
+    {
+        return number::split(share, DecimalMark::Stored)
+            .ok()
+            .map(|(n, _)| Tolerance::Relative(n.value / 100.0));
+    }
+    let (number, rest) = number::split(text, DecimalMark::Stored).ok()?;
+    if matches!(rest, "%") {
+        return Some(Tolerance::Relative(number.value / 100.0));
+    }
+    let measure = match input.form {
+        Form::Quantity(Measure::Temperature) => Measure::TemperatureRise,
+        Form::Quantity(measure) => measure,
+        _ => return None,
+    };
+    let unit = unit::unit(rest, measure).ok()?;
+    Some(Tolerance::Absolute(unit.difference(number.value)))
 }

@@ -1,9 +1,8 @@
 //! What tolerances do to results and checks.
 
-use crate::common::{demos, entered};
-use pulsewright_sheet::analysis::tolerance::{range, sensitivity};
-use pulsewright_sheet::evaluation::Eval;
-use pulsewright_sheet::evaluation::check;
+use crate::common::{demos, entered, input};
+use pulsewright_sheet::analysis::tolerance::{self, range, sensitivity};
+use pulsewright_sheet::evaluation::{Eval, check, display};
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 
 /// Source: JCGM 100:2008 (GUM), 5.1.2, from memory: of a product the relative parts add as squares;
@@ -46,12 +45,9 @@ fn an_effect_is_what_the_moved_entry_does() {
             for effect in effects.iter().take(3) {
                 let input = effect.input;
                 assert!(held.depends_on.has(input), "{}", register::id(input));
-                let by =
-                    pulsewright_sheet::analysis::tolerance::of(&c, input).expect("a tolerance");
+                let by = tolerance::of(&c, input).expect("a tolerance");
                 let to = c.raw(input).expect("a value") + by;
-                let Some(moved) =
-                    pulsewright_sheet::analysis::tolerance::shifted(&example, input, to)
-                else {
+                let Some(moved) = tolerance::shifted(&example, input, to) else {
                     continue;
                 };
                 let margin = (held.check.margin)(&Eval::new(&moved)).ok().flatten();
@@ -96,4 +92,39 @@ fn every_result_lies_in_its_range() {
         }
         assert!(seen > 60, "{seen}");
     }
+}
+
+/// No published value: an absolute tolerance is meant for what is assumed. Of a given size it is a quarter at most; what
+/// has no natural nought keeps it.
+#[test]
+fn the_tolerance_of_a_given_size_is_a_quarter_at_most() {
+    let of = |id: &str, text: &str| {
+        let design = entered(&[("axis.kind", "belt"), (id, text)]);
+        let c = Eval::new(&design);
+        let shown = display::untyped(&c, input(id)).expect("a tolerance in words");
+        (tolerance::of(&c, input(id)).expect("a tolerance"), shown)
+    };
+    let degrees = |(size, shown): (f64, String)| (size.to_degrees(), shown);
+    for (text, size, shown) in [
+        ("", 1.0, "1°"),
+        ("0.16 deg", 0.04, "25 %"),
+        ("3 deg", 0.75, "25 %"),
+        ("8 deg", 1.0, "1°"),
+        ("0 deg", 0.0, "25 %"),
+    ] {
+        let (found, said) = degrees(of("gears.backlash", text));
+        assert!((found - size).abs() < 1e-12, "{text}: {found}");
+        assert_eq!(said.replace('\u{202f}', " "), shown, "{text}");
+    }
+    let (found, said) = degrees(of("axis.slope", "0.5 deg"));
+    assert!(
+        (found - 1.0).abs() < 1e-12 && said == "1°",
+        "{found} {said}"
+    );
+    let (found, _) = of("axis.ambient_temperature", "1 degC");
+    assert!((found - 5.0).abs() < 1e-12, "{found}");
+    // An entry with its own keeps it.
+    let own = entered(&[("gears.backlash", "0.16 deg ± 0.5 deg")]);
+    let found = tolerance::of(&Eval::new(&own), input("gears.backlash"));
+    assert!((found.expect("a tolerance").to_degrees() - 0.5).abs() < 1e-12);
 }
