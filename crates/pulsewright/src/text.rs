@@ -95,9 +95,17 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
         let names: Vec<&str> = plot::PLOTS.iter().map(|known| known.id).collect();
         format!("{name}: no such plot; there are {}", names.join(", "))
     })?;
-    let plot = known
-        .plot(&Eval::new(design).simulating())
+    let c = Eval::new(design).simulating();
+    let mut plot = known
+        .plot(&c)
         .map_err(|absent| format!("{name}: {}", absent.message()))?;
+    // Whoever looks at it alone sees how the design stands, too.
+    let lines = verdict::lines(&c);
+    let fails = |line: &&String| line.starts_with("fails: ");
+    for line in (lines.iter().take(1)).chain(lines.iter().skip(1).filter(fails)) {
+        plot.finding.push(' ');
+        plot.finding.push_str(line);
+    }
     Ok(plot::standalone(&plot))
 }
 
@@ -145,6 +153,12 @@ pub fn plain(design: &Design, paint: Paint) -> String {
         let results: Vec<usize> = (INPUT_COUNT..COUNT)
             .filter(|&i| register::station(i) == Some(heading.station))
             .filter(|&i| register::result(i).is_some_and(|r| r.shown))
+            .filter(|&i| {
+                c.answer(i)
+                    .found
+                    .err()
+                    .is_none_or(|absent| absent.is_asked())
+            })
             .collect();
         let checks: Vec<&CheckResult> = held
             .iter()

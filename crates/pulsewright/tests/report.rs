@@ -96,7 +96,10 @@ fn the_report_has_the_form_that_the_documentation_fixes() {
             (&report["report"], &report["route_card"]),
             (&1.into(), &1.into())
         );
-        assert_eq!(keys(&report["verdict"]), ["status", "check", "missing"]);
+        assert_eq!(
+            keys(&report["verdict"]),
+            ["status", "check", "sentence", "missing"]
+        );
         assert_eq!(report["verdict"]["status"], status, "{name}");
         assert_eq!(report["verdict"]["check"], check, "{name}");
 
@@ -136,7 +139,14 @@ fn the_report_has_the_form_that_the_documentation_fixes() {
             assert_eq!(keys(entry), ["code", "message"], "{id}");
             one_of(
                 &entry["code"],
-                &["missing", "unlimited", "impossible", "waits", "above"],
+                &[
+                    "missing",
+                    "refused",
+                    "unlimited",
+                    "impossible",
+                    "waits",
+                    "above",
+                ],
             );
             assert!(!entry["message"].as_str().expect(id).is_empty(), "{id}");
         }
@@ -701,3 +711,54 @@ fn what_fails_stands_before_the_figures() {
         assert!(head.lines().any(|said| said == line), "{line}");
     }
 }
+
+/// A lid that its motor cannot lift: every way out leads with that, with what else fails and with what can hurt.
+#[test]
+fn every_way_out_carries_the_verdict() {
+    let sentence = "It does not do the job yet: the motor stalls at 265 mN·m, the move needs 486 mN·m; look for \
+                    1.88 N·m (19.2 kgf·cm) or more at 16.3 to 31.3 r/min.";
+    let warning = "warning: When the power goes, this load can fall";
+    let also = "Gearbox continuous torque";
+    let ways: [(&[&str], bool); 8] = [
+        (&["report", LID], true),
+        (&["report", LID, "--markdown"], true),
+        (&["report", LID, "--json"], true),
+        (&["header", LID], true),
+        (&["settings", LID], true),
+        (&["settings", LID, "--json"], true),
+        (&["results", LID], true),
+        (&["draw", "torque_speed", LID], false),
+    ];
+    for (words, warns) in ways {
+        let ran = run(words);
+        assert_eq!(ran.code, Some(0), "{words:?}: {}", ran.err);
+        // A drawing breaks its lines.
+        let told = ran.out.replace("</text>", " ").replace('\n', " ");
+        let at = told.find(sentence);
+        assert!(at.is_some(), "{words:?}: {}", ran.out);
+        assert!(told.contains(also), "{words:?}");
+        if warns {
+            let warning = warning.trim_start_matches(if words.contains(&"--json") {
+                "warning: "
+            } else {
+                ""
+            });
+            assert!(told.contains(warning), "{words:?}");
+        }
+    }
+    let header = run(&["header", LID]).out;
+    assert!(header.contains("#define PW_VERDICT 2\n"));
+    let first = run(&["report", LID]).out;
+    assert!(
+        first.starts_with(&["fails: ", sentence].concat()),
+        "{first}"
+    );
+    // What is not asked of this design is no line of it.
+    assert!(
+        !first.contains("enter one figure of the stepper"),
+        "{first}"
+    );
+    assert!(!first.contains("? ("), "{first}");
+}
+
+const LID: &str = "#pw1;axis.load_mass=0.4kg;axis.radius=120mm;move.distance=75deg;move.time=1.5s;move.dwell=10min;motor.rated_voltage=6V;motor.no_load_speed=100r/min;motor.stall_torque=3.2kgf.cm;motor.stall_current=1.6A;gears.ratio=150:1;supply.voltage=6V";

@@ -184,7 +184,7 @@ pub const ORDER: [Row; 10] = [
     },
     Row {
         answer: keys::CONNECTORS.index(),
-        figures: "continuous {wiring.continuous_current}, stall {drive.blocked_current}",
+        figures: "[continuous {wiring.continuous_current}, ]stall {drive.blocked_current}",
     },
     Row {
         answer: keys::SPARE.index(),
@@ -196,7 +196,7 @@ pub const ORDER: [Row; 10] = [
     },
     Row {
         answer: keys::SOURCE.index(),
-        figures: "{supply.voltage}, fuse {supply.fuse}, cable {wiring.gauge}, {wiring.length} one way",
+        figures: "{supply.voltage}, [fuse {supply.fuse}, ]cable {wiring.gauge}, {wiring.length} one way",
     },
 ];
 

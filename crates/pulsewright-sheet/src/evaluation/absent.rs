@@ -127,6 +127,12 @@ impl Absent {
         }
     }
 
+    /// Whether it is asked of this design at all; see [`Absent::not_asked`].
+    #[must_use]
+    pub const fn is_asked(&self) -> bool {
+        !matches!(self.code, Code::Missing) || self.why.is_empty()
+    }
+
     /// In words.
     #[must_use]
     pub fn message(&self) -> String {

@@ -126,7 +126,8 @@ pub fn json(design: &Design) -> Value {
         verdict: Verdict {
             status: verdict.status.word(),
             check: verdict.leading.map(|leading| leading.check.id),
-            missing: verdict.missing.into_iter().map(register::id).collect(),
+            sentence: super::verdict::sentence(&c, &verdict),
+            missing: verdict.missing.iter().copied().map(register::id).collect(),
             wished: (design.wishes().iter())
                 .map(|wish| register::id(wish.input))
                 .collect(),
@@ -177,6 +178,7 @@ struct Report {
 struct Verdict {
     status: &'static str,
     check: Option<&'static str>,
+    sentence: String,
     missing: Vec<&'static str>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     wished: Vec<&'static str>,

@@ -4,13 +4,15 @@ use crate::design::State;
 use crate::evaluation::Eval;
 use crate::evaluation::display;
 use crate::output::report;
+use crate::output::verdict;
 use crate::register::{self, COUNT, Form, INPUT_COUNT};
 use crate::text::csv::cell;
 use crate::text::number;
 
 /// Every input that is in use and every result as a table with a heading, `,` between the cells and
 /// a decimal point, whatever the place: numbers in SI, temperatures in °C. What is known exactly stands in the last
-/// column as a fraction of whole numbers, `19380/13`.
+/// column as a fraction of whole numbers, `19380/13`. First comes the verdict with what fails and what to beware of, a
+/// row each.
 ///
 /// # Example
 /// ```
@@ -27,6 +29,11 @@ use crate::text::number;
 #[must_use]
 pub fn results(c: &Eval<'_>) -> String {
     let mut out = String::from("id,label,value,unit,display,basis,assumed,exact\r\n");
+    for line in verdict::lines(c) {
+        let cells = ["verdict", "Verdict", "", "", &line, "judged", "", ""];
+        out.push_str(&cells.map(cell).join(","));
+        out.push_str("\r\n");
+    }
     for index in 0..COUNT {
         let answer = c.answer(index);
         let input = register::inputs().get(index);

@@ -8,7 +8,9 @@ use crate::output::report;
 use crate::output::verdict as judged;
 use crate::register::bridge::{self, LimitKind};
 use crate::register::position_loop as control;
-use crate::register::{self, Key, Physical, card, encoder, motor, steps, supply, verdict};
+use crate::register::{
+    self, Key, Physical, card, drive, encoder, gears, motor, steps, supply, verdict,
+};
 use crate::text::json::{object, quoted, texts};
 use crate::text::number;
 
@@ -141,8 +143,21 @@ fn feed_forward(c: &Eval<'_>) -> Result<Stored, Absent> {
     whole(libm::round(steps * 65536.0), steps * 65536.0, of)
 }
 
+/// Where nothing limits the current, a jam gets no more than the gears take: D = I·R/V at the highest voltage, cold.
 fn largest_pwm(c: &Eval<'_>) -> Result<Stored, Absent> {
     let full = c.raw(control::PWM_RESOLUTION.index())?;
+    if current_limit(c).is_err() {
+        let most = c.get(gears::SAFE_CURRENT)? * c.get(drive::TOTAL_RESISTANCE)?;
+        let duty = (most / c.get(drive::HIGHEST_VOLTAGE)?).value;
+        if duty < c.raw(control::VOLTAGE_LIMIT.index())? {
+            let exact = duty * full;
+            return whole(
+                libm::floor(exact + HAIR),
+                exact,
+                gears::SAFE_CURRENT.index(),
+            );
+        }
+    }
     at_most(c, control::VOLTAGE_LIMIT, full)
 }
 
@@ -360,7 +375,10 @@ pub fn json(c: &Eval<'_>) -> String {
             pulse_source.push((register::id(index), object(&entry, 2)));
         }
     }
+    let lines = judged::lines(c);
+    let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
     let all = [
+        ("verdict", texts(&lines)),
         ("made_by", quoted(report::made_by())),
         ("title", quoted(&title(c))),
         ("link", quoted(&link::write(c.design()))),

@@ -69,7 +69,7 @@ export interface Report {
   report: 1;
   made_by: string;
   route_card: 1;
-  verdict: { status: Status; check: string | null; missing: InputId[]; wished?: InputId[] };
+  verdict: { status: Status; check: string | null; sentence: string; missing: InputId[]; wished?: InputId[] };
   /** Entries that are refused, with the reason. */
   refused?: EntryMessage[];
   /** Entries that the chosen kind of axis, or another choice, does not ask for. */

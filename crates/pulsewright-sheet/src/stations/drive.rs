@@ -364,7 +364,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.torque",
         label: "Torque for the move",
-        failing: "{drive.stall_torque} available at stall, {move.peak_torque} needed",
+        failing: "the motor stalls at {drive.stall_torque}, the move needs {move.peak_torque}[; look for {need.stall_torque} at {need.no_load_speed}]",
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Torque,

@@ -1,6 +1,6 @@
 //! What is handed on: the C header, the settings as JSON and Markdown, results as CSV, the schema.
 
-use crate::common::{demo, demos, input, with};
+use crate::common::{demo, demos, entered, input, with};
 use proptest::prelude::*;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::design::link;
@@ -309,6 +309,35 @@ fn the_design_comes_back_from_every_form() {
             assert_eq!(link::read(&text).unwrap().design, design, "{text}");
         }
     }
+}
+
+/// A jam behind a gearbox that bears 0.2 N·m: with nothing that limits the current the duty must, I·R/V
+/// (arithmetic, no source).
+#[test]
+fn the_duty_is_limited_by_the_gears_where_no_current_is_sensed() {
+    let strong = [
+        ("motor.stall_torque", "12 kgf.cm"),
+        ("motor.stall_current", "1.6 A"),
+        ("supply.voltage", "6 V"),
+        ("gears.peak_torque", "0.2 N.m"),
+        ("bridge.limit_kind", "none"),
+    ];
+    let limit = |entries: &[(&str, &str)]| {
+        let design = entered(entries);
+        let c = Eval::new(&design);
+        let figure = |id: &str| c.raw(register::find(id).unwrap()).unwrap();
+        let duty = figure("gears.safe_current") * figure("drive.total_resistance")
+            / figure("drive.highest_voltage");
+        let set = settings_json(&c)["settings"]["PW_PWM_LIMIT"]["value"].as_f64();
+        (set.unwrap(), duty * figure("loop.pwm_resolution"))
+    };
+    let (set, duty) = limit(&strong);
+    assert!(duty > 100.0 && duty < 900.0, "{duty}");
+    assert!(set <= duty + 1e-6 && set > duty - 1.0, "{set} {duty}");
+    // Where the loop limits the current it need not.
+    let mut sensed = strong.to_vec();
+    sensed.push(("loop.current_limit", "0.4 A"));
+    assert_eq!(limit(&sensed).0, 1000.0);
 }
 
 #[test]
