@@ -6,9 +6,7 @@
 use crate::analysis::gearbox::{self, Gearbox};
 use crate::analysis::tolerance;
 use crate::design::Design;
-use crate::evaluation::check;
-use crate::evaluation::{Check, Margin, Status};
-use crate::evaluation::{Eval, Inputs};
+use crate::evaluation::{Absent, Check, Eval, Inputs, Margin, Status};
 use crate::register::Kind;
 use crate::register::{self, Form, Input, axis, gears};
 use crate::text::measure::Measure;
@@ -23,7 +21,7 @@ const WALK: i32 = 72;
 /// Halvings of a bracket.
 const HALVINGS: u32 = 48;
 
-/// The greatest load that a design carries.
+/// The greatest load that a design carries, whatever load is entered.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GreatestLoad {
     /// The input that says the load: axis.load_mass, or axis.load_torque_given for kind torque.
@@ -32,15 +30,21 @@ pub struct GreatestLoad {
     pub load: f64,
     /// The check that binds; none where the range of the input ends first.
     pub check: Option<&'static str>,
-    /// Checks that the load has a part in and that no load meets, not the present one and not none
-    /// at all: they are left out of account.
+    /// Checks that the load has a part in and that no load meets: they are left out of account.
     pub besides: Vec<&'static str>,
 }
 
+/// The least load that is tried beside none at all, in SI, and the ratio of one to the next.
+const LEAST_LOAD: f64 = 1e-5;
+const NEXT_LOAD: f64 = 1.5;
+
 /// The load at which the worst of the checks that it has a part in just reaches the margin 1.
 ///
-/// The greatest load up to which every such check is met, sought from the present one upwards, or
-/// downwards where one is not met. `None` where no load meets them all.
+/// The greatest load up to which every such check is met, sought from none at all upwards: the load that is entered has
+/// no say.
+///
+/// # Errors
+/// The checks that fail at any load, where no load meets the others.
 ///
 /// # Example
 /// ```
@@ -52,71 +56,60 @@ pub struct GreatestLoad {
 ///
 /// let design = link::read(EXAMPLES[0].link)?.design;
 /// let c = Eval::new(&design);
-/// if let Some(greatest) = solve::max_load(&c) {
+/// if let Ok(greatest) = solve::max_load(&c) {
 ///     println!("{}: at most {}", register::label(greatest.input), greatest.load);
 /// }
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-#[must_use]
-pub fn max_load(c: &Eval<'_>) -> Option<GreatestLoad> {
+pub fn max_load(c: &Eval<'_>) -> Result<GreatestLoad, Vec<&'static str>> {
     let c = &c.of(c.design());
-    let (input, present, held) = {
-        let input = match c.get(axis::KIND).ok()? {
-            Kind::Torque => axis::LOAD_TORQUE_GIVEN.index(),
-            _ => axis::LOAD_MASS.index(),
-        };
-        (input, c.raw(input).ok()?, check::all(c))
+    let input = match c.get(axis::KIND) {
+        Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+        _ => axis::LOAD_MASS.index(),
     };
-    let mut trial = Trial::new(c, input)?;
-    let checks: Vec<&Check> = held
-        .iter()
-        .filter(|h| h.depends_on.has(input))
-        .map(|h| h.check)
-        .collect();
-    let (none, now) = (trial.met(&checks, 0.0)?, trial.met(&checks, present)?);
-    let met_at_some: Vec<bool> = none.iter().zip(&now).map(|(a, b)| *a || *b).collect();
-    let of = |curable: bool| {
-        let checks = checks.iter().zip(&met_at_some);
-        checks
-            .filter(move |(_, met)| **met == curable)
-            .map(|(check, _)| *check)
-    };
-    let curable: Vec<&Check> = of(true).collect();
-    if curable.is_empty() {
-        return None;
+    let mut trial = Trial::new(c, input).ok_or_else(Vec::new)?;
+    let checks: Vec<&'static Check> = c.model().checks().collect();
+    // Of each check whether the load has a part in it, some load meets it, and some load fails it.
+    let mut seen = vec![[false; 3]; checks.len()];
+    let mut loads: Vec<(f64, Vec<(Stand, bool)>)> = Vec::new();
+    let mut load = 0.0;
+    while let Some(stands) = trial.stand(&checks, load) {
+        for (seen, (stand, has)) in seen.iter_mut().zip(&stands) {
+            seen[0] |= has;
+            seen[1] |= *stand == Stand::Met;
+            seen[2] |= *stand == Stand::Fails;
+        }
+        loads.push((load, stands));
+        load = (NEXT_LOAD * load).max(LEAST_LOAD);
     }
+    let of = |which: [bool; 3]| {
+        let checks = checks.iter().zip(&seen);
+        checks.filter_map(move |(check, seen)| {
+            (seen[..2] == which[..2] && (seen[2] || !which[2])).then_some(*check)
+        })
+    };
+    let curable: Vec<&Check> = of([true, true, false]).collect();
+    let besides: Vec<&'static str> = of([true, false, true]).map(|check| check.id).collect();
+    let passes = |(_, stands): &(f64, Vec<(Stand, bool)>)| {
+        let good = |stand| matches!(stand, Stand::Met | Stand::NotAsked);
+        let mut stands = seen.iter().zip(stands);
+        stands.all(|(seen, (stand, _))| !(seen[0] && seen[1]) || good(*stand))
+    };
+    let first = loads.iter().position(passes);
+    let Some(first) = first.filter(|_| !curable.is_empty()) else {
+        return Err(besides);
+    };
+    let last = first
+        + loads[first..]
+            .iter()
+            .take_while(|load| passes(load))
+            .count();
+    let bad = loads.get(last).map_or(load, |(load, _)| *load);
     let mut pass = |load: f64| matches!(trial.fails(&curable, load), Some(None));
-    let (mut good, mut bad) = (present, present);
-    if pass(present) {
-        for _ in 0..WALK {
-            bad = 1.5 * bad.max(1e-3);
-            if !pass(bad) {
-                break;
-            }
-            good = bad;
-        }
-    } else {
-        let mut found = false;
-        for _ in 0..WALK {
-            good *= 0.85;
-            found = pass(good);
-            if found {
-                break;
-            }
-            bad = good;
-        }
-        if !found {
-            good = 0.0;
-            if !pass(good) {
-                return None;
-            }
-        }
-    }
-    (good, bad) = bisect((good, bad), 0.0, &|middle| middle, &mut pass);
+    let (good, bad) = bisect((loads[last - 1].0, bad), 0.0, &|middle| middle, &mut pass);
     // Where the input refuses the next greater load no check binds, but the range of the input.
     let check = trial.fails(&curable, bad).flatten().map(|check| check.id);
-    let besides = of(false).map(|check| check.id).collect();
-    Some(GreatestLoad {
+    Ok(GreatestLoad {
         input,
         load: good,
         check,
@@ -268,10 +261,24 @@ fn margin_of(c: &Eval<'_>, check: &Check) -> (Option<Margin>, Inputs) {
     (margin, depends_on)
 }
 
-fn is_met(c: &Eval<'_>, check: &Check) -> bool {
-    margin_of(c, check)
-        .0
-        .is_some_and(|margin| reaches(margin, 1.0))
+/// How a check stands at a value that is tried.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Stand {
+    Met,
+    Fails,
+    NotAsked,
+    /// It cannot be said.
+    Open,
+}
+
+fn stand(margin: Result<Option<Margin>, Absent>) -> Stand {
+    match margin {
+        Ok(None) => Stand::NotAsked,
+        Ok(Some(margin)) if margin.capability.is_nan() || margin.need.is_nan() => Stand::Open,
+        Ok(Some(margin)) if reaches(margin, 1.0) => Stand::Met,
+        Ok(Some(_)) => Stand::Fails,
+        Err(_) => Stand::Open,
+    }
 }
 
 /// A copy of a design in which one input is tried.
@@ -332,11 +339,15 @@ impl<'a, 'd> Trial<'a, 'd> {
         margin_of(&self.base.of(&self.design), check)
     }
 
-    /// Which of the checks are met at this value; nothing where the input refuses it.
-    fn met(&mut self, checks: &[&Check], value: f64) -> Option<Vec<bool>> {
+    /// How each check stands at this value, and whether it rests on the input; nothing where the input refuses the value.
+    fn stand(&mut self, checks: &[&Check], value: f64) -> Option<Vec<(Stand, bool)>> {
         self.set(value).then(|| {
             let c = self.base.of(&self.design);
-            checks.iter().map(|check| is_met(&c, check)).collect()
+            let stands = |check: &&Check| {
+                let (margin, depends_on) = c.traced(check.margin);
+                (stand(margin), depends_on.has(self.index))
+            };
+            checks.iter().map(stands).collect()
         })
     }
 
@@ -344,7 +355,9 @@ impl<'a, 'd> Trial<'a, 'd> {
     fn fails<'c>(&mut self, checks: &[&'c Check], value: f64) -> Option<Option<&'c Check>> {
         self.set(value).then(|| {
             let c = self.base.of(&self.design);
-            checks.iter().find(|check| !is_met(&c, check)).copied()
+            let met =
+                |check: &&&Check| matches!(stand((check.margin)(&c)), Stand::Met | Stand::NotAsked);
+            checks.iter().find(|check| !met(check)).copied()
         })
     }
 

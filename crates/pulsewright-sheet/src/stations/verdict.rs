@@ -15,6 +15,7 @@ use crate::register::{
     Key, Station, Travel, axis, bridge, drive, encoder, gears, heat, motor,
     position_loop as control, regulator, stepper, steps, supply,
 };
+use crate::text::label::in_sentence;
 use crate::text::measure::Measure;
 use crate::text::measure::UnitSystem;
 use crate::text::number;
@@ -86,6 +87,7 @@ station! { verdict;
     words {
         NEED_STALL_TORQUE = need_stall_words;
         NEED_NO_LOAD_SPEED = need_speed_words;
+        MAX_LOAD = max_load_words;
         MAX_SPEED = top_rate_words;
         ACCELERATION = acceleration_words;
         PROPORTIONAL_FIXED = |c| whole_words(c, PROPORTIONAL_FIXED);
@@ -527,8 +529,22 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
     for held in crate::evaluation::check::all(c) {
         c.depend_on(held.depends_on);
     }
-    let solved = crate::analysis::solve::max_load(c)
-        .ok_or(Absent::impossible("none: some check fails at any load"))?;
+    let solved = crate::analysis::solve::max_load(c);
+    // What the motor cannot do with any load, it cannot do without one.
+    let besides = solved
+        .as_ref()
+        .map_or_else(|besides| besides, |load| &load.besides);
+    let at_any = [
+        ("check.torque", "none: too little torque at any load"),
+        ("check.speed", "none: too slow at any load"),
+        ("check.voltage", "none: too little voltage at any load"),
+    ];
+    if let Some((_, why)) = at_any.into_iter().find(|(id, _)| besides.contains(id)) {
+        return Err(Absent::impossible(why));
+    }
+    let Ok(solved) = solved else {
+        return Err(Absent::impossible("none: some check fails at any load"));
+    };
     if solved.check.is_none() {
         return Err(Absent::unlimited(
             "no check limits the load within its range",
@@ -538,6 +554,24 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
         load: solved.load,
         measure: crate::register::measure(solved.input),
     })
+}
+
+/// The same with the checks that fail at any load, which are left out of account.
+fn max_load_words(c: &Eval<'_>) -> Option<String> {
+    let answer = c.answer(MAX_LOAD.index());
+    let load = answer.found.ok()?;
+    let labels: Vec<String> = crate::analysis::solve::max_load(c)
+        .ok()?
+        .besides
+        .iter()
+        .filter_map(|id| c.model().checks().find(|check| check.id == *id))
+        .map(|check| in_sentence(check.label))
+        .collect();
+    if labels.is_empty() {
+        return None;
+    }
+    let said = c.notation.said(answer.measure, load, 3);
+    Some([&said, "; fails at any load: ", &labels.join(", ")].concat())
 }
 
 /// This station's checks.

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use pulsewright_sheet::analysis::solve;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::Eval;
-use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::{check, display};
 use pulsewright_sheet::output::rank;
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
 use pulsewright_sheet::text::measure::Measure;
@@ -282,10 +282,27 @@ proptest! {
         prop_assert!(margin.is_none_or(|m| m >= solve::CLEAR - 1e-9), "{check}: {margin:?}");
     }
 
+    /// The greatest load is that of the design, whatever load is entered.
+    #[test]
+    fn the_greatest_load_does_not_depend_on_the_load(design in any_design(), loads in [-4.0_f64..2.0, -4.0_f64..2.0]) {
+        let most = |load: f64| {
+            let text = number::text(libm::exp10(load), 13);
+            let id = match Eval::new(&design).get(register::axis::KIND) {
+                Ok(register::Kind::Torque) => "axis.load_torque_given",
+                _ => "axis.load_mass",
+            };
+            let loaded = with(&design, &[(id, &text)]);
+            let c = Eval::new(&loaded);
+            let shown = display::display(&c, register::verdict::MAX_LOAD.index(), 6);
+            (solve::max_load(&c), shown)
+        };
+        prop_assert_eq!(most(loads[0]), most(loads[1]));
+    }
+
     /// The greatest load is finite and meets every check that it has a part in.
     #[test]
     fn the_greatest_load_is_carried(design in any_design()) {
-        let Some(most) = solve::max_load(&Eval::new(&design)) else { return Ok(()) };
+        let Ok(most) = solve::max_load(&Eval::new(&design)) else { return Ok(()) };
         prop_assert!(most.load.is_finite() && most.load >= 0.0);
         let text = number::text(most.load, 13);
         let loaded = with(&design, &[(register::inputs()[most.input].id, &text)]);

@@ -15,7 +15,7 @@ use pulsewright_sheet::text::measure::Measure;
 use pulsewright_sheet::text::number::{self, DecimalMark};
 
 /// The reasons that results of the designs here give for not being there.
-const REASONS: [(&str, &str); 28] = [
+const REASONS: [(&str, &str); 29] = [
     ("impossible", "a divider is not enough: use a level shifter"),
     (
         "impossible",
@@ -83,6 +83,7 @@ const REASONS: [(&str, &str); 28] = [
         "nothing limits the current: the driver has a maximum rating only",
     ),
     ("unlimited", "unlimited: the winding stays within its limit"),
+    ("impossible", "none: too slow at any load"),
 ];
 
 /// Results whose working is words in some design: an integral, a search, a choice that is no one formula.
