@@ -126,7 +126,8 @@ pub fn plain(design: &Design, paint: Paint) -> String {
     for line in verdict::refusals(&c) {
         out.push_str(&format!("{line}\n"));
     }
-    let cured = remedies(&c, &held, paint);
+    let leading = check::verdict(&c, &held).leading.map(|held| held.check.id);
+    let cured = remedies(&c, &held, leading, paint);
     for (_, held, cure) in &cured {
         out.push_str(&format!("\n{held}\n  {cure}\n"));
     }
@@ -134,7 +135,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
     let named = |held: &&CheckResult| cured.iter().any(|(id, ..)| *id == held.check.id);
     let failing = held.iter().filter(|held| held.status() == Status::Fails);
     for held in check::ranked(failing.filter(|held| !named(held))) {
-        out.push_str(&format!("\n{}\n", short(&held, paint)));
+        out.push_str(&format!("\n{}\n", short(&c, &held, leading, paint)));
     }
     // Warnings first, then what else there is to know, a line each.
     out.push('\n');
@@ -188,13 +189,20 @@ pub fn plain(design: &Design, paint: Paint) -> String {
     out
 }
 
-/// A check that is short, with its margin.
-fn short(held: &CheckResult, paint: Paint) -> String {
-    let by = held
-        .ratio()
-        .map_or(String::new(), |_| format!(", margin {}", margin(held)));
+/// A check that is short: where it fails why, which the verdict has said of the leading one, and its margin.
+fn short(c: &Eval<'_>, held: &CheckResult, leading: Option<&str>, paint: Paint) -> String {
+    // Of nothing at all there is no share.
+    let by = match held.ratio() {
+        Some(ratio) if ratio > 0.0 => format!(" (margin {})", margin(held)),
+        _ => String::new(),
+    };
+    let said = if held.status() == Status::Fails && leading != Some(held.check.id) {
+        format!(": {}", finding::fill_template(held.failing(), c))
+    } else {
+        String::new()
+    };
     format!(
-        "{}: {}{by}",
+        "{}: {}{by}{said}",
         paint.status(held.status(), 0),
         held.check.label
     )
@@ -204,6 +212,7 @@ fn short(held: &CheckResult, paint: Paint) -> String {
 fn remedies(
     c: &Eval<'_>,
     held: &[CheckResult],
+    leading: Option<&str>,
     paint: Paint,
 ) -> Vec<(&'static str, String, String)> {
     remedy::of_the_worst(c, held)
@@ -220,7 +229,11 @@ fn remedies(
                 lines.push("No way to fix it was found.".into());
             }
             let held = advice.held;
-            (held.check.id, short(&held, paint), lines.join(" "))
+            (
+                held.check.id,
+                short(c, &held, leading, paint),
+                lines.join(" "),
+            )
         })
         .collect()
 }
@@ -296,7 +309,8 @@ pub fn markdown(design: &Design) -> String {
             report::assumed(&c, held.depends_on).len()
         ));
     }
-    let cures = remedies(&c, &held, Paint::NONE);
+    let leading = check::verdict(&c, &held).leading.map(|held| held.check.id);
+    let cures = remedies(&c, &held, leading, Paint::NONE);
     if !cures.is_empty() {
         out.push_str("\n| failing check | ways to fix it |\n|---|---|\n");
         for (_, held, cure) in cures {

@@ -753,6 +753,8 @@ fn every_way_out_carries_the_verdict() {
         first.starts_with(&["fails: ", sentence].concat()),
         "{first}"
     );
+    let why = "fails: Phase margin: phase margin is -89.5°";
+    assert!(first.contains(why), "{first}");
     // What is not asked of this design is no line of it.
     assert!(
         !first.contains("enter one figure of the stepper"),

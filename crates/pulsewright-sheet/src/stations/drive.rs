@@ -400,7 +400,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.gear_continuous",
         label: "Gearbox continuous torque",
-        failing: "gearbox continuous torque {gears.continuous_torque}; holding needs {axis.holding_torque}, the cycle {move.rms_torque} RMS",
+        failing: "the gears take {gears.continuous_torque} continuously; holding needs {axis.holding_torque}, the cycle {move.rms_torque} RMS",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
@@ -409,7 +409,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.gear_peak",
         label: "Gearbox peak torque",
-        failing: "gearbox peak torque {gears.peak_torque}; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}. Limit the current to {gears.safe_current}",
+        failing: "the gears take {gears.peak_torque} at their peak; the move needs {move.peak_torque}, a jam gives {drive.blocked_torque}; a current limit of {gears.safe_current} protects them in a jam",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
