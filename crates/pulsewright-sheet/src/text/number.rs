@@ -282,6 +282,8 @@ fn fraction(text: &str) -> Option<(Number, &str)> {
     };
     let value = if negative { -value } else { value };
     let text = self::text(value, 12);
+    // What is kept of it is its text: the value is that of the text.
+    let value = text.parse().unwrap_or(value);
     Some((Number { value, text }, rest.trim()))
 }
 
