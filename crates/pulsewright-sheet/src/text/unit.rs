@@ -161,7 +161,7 @@ pub(super) const TORQUE_WORDS: [(&str, &str); 13] = [
 ];
 
 /// Words for units as listings and people write them, whatever their case.
-const WORDS: [(&str, &str); 57] = [
+pub(super) const WORDS: [(&str, &str); 57] = [
     ("volt", "V"),
     ("volts", "V"),
     ("vdc", "V"),
@@ -222,7 +222,7 @@ const WORDS: [(&str, &str); 57] = [
 ];
 
 /// Whole spellings of speeds and temperatures that no product of units gives.
-const WHOLE: [(Measure, &str, &str); 15] = [
+pub(super) const WHOLE: [(Measure, &str, &str); 15] = [
     (Measure::Speed, "rpm", "rpm"),
     (Measure::Speed, "rps", "r/s"),
     (Measure::Speed, "1/min", "r/min"),

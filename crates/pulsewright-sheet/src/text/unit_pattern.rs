@@ -1,7 +1,7 @@
 //! The units of a measure as a regular expression, for files that are checked where none of this runs.
 
 use super::measure::{FORCE, MASS, Measure, PLAIN};
-use super::unit::{ATOMS, Atom, TORQUE_WORDS, find_atom, fold};
+use super::unit::{ATOMS, Atom, TORQUE_WORDS, WHOLE, WORDS, find_atom, fold};
 
 /// What may stand between the factors of a unit.
 const BETWEEN: &str = "[ \u{a0}\u{2009}\u{202f}.·\u{22c5}*×-]";
@@ -16,7 +16,7 @@ const BETWEEN: &str = "[ \u{a0}\u{2009}\u{202f}.·\u{22c5}*×-]";
 /// ```
 /// use pulsewright_sheet::text::measure::Measure;
 /// use pulsewright_sheet::text::unit_pattern::pattern;
-/// assert_eq!(pattern(Measure::Voltage), "[pnuµμmkMG]?V");
+/// assert_eq!(pattern(Measure::Field), "[pnuµμmkMG]?T");
 /// assert_eq!(pattern(Measure::Count), "");
 /// ```
 #[must_use]
@@ -47,6 +47,9 @@ pub fn pattern(measure: Measure) -> String {
             None => any(&words),
         });
     }
+    for (_, spelling, _) in WHOLE.iter().filter(|(of, ..)| *of == measure) {
+        add(spelling.chars().map(either_case).collect());
+    }
     match measure {
         Measure::Force => add("oz".into()),
         Measure::Gauge => add("[aA][wW][gG]".into()),
@@ -56,6 +59,17 @@ pub fn pattern(measure: Measure) -> String {
         String::new()
     } else {
         any(&ways)
+    }
+}
+
+/// A letter, great or small, of a spelling whose case says nothing.
+fn either_case(letter: char) -> String {
+    match letter {
+        '.' => [BETWEEN, "*"].concat(),
+        'a'..='z' => ['[', letter, letter.to_ascii_uppercase(), ']']
+            .into_iter()
+            .collect(),
+        other => other.into(),
     }
 }
 
@@ -69,8 +83,18 @@ fn any<T: AsRef<str>>(ways: &[T]) -> String {
     }
 }
 
-/// A unit with the prefixes that it takes.
+/// A unit with the prefixes that it takes, and the words for it.
 fn one(atom: &Atom) -> String {
+    let of_it = |(_, unit): &&(&str, &str)| {
+        find_atom(unit).is_some_and(|(found, ..)| found.name == atom.name)
+    };
+    let words = WORDS.iter().filter(of_it);
+    let mut ways = vec![plain(atom)];
+    ways.extend(words.map(|(word, _)| word.chars().map(either_case).collect()));
+    any(&ways)
+}
+
+fn plain(atom: &Atom) -> String {
     let name = match atom.name {
         "Ohm" => "(?:Ohm|\u{3a9}|\u{2126})",
         "deg" => "(?:deg|°)",
