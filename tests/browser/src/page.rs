@@ -589,12 +589,25 @@ impl Element<'_> {
         self.type_text(keys::TAB)
     }
 
-    /// Scrolls it to the middle of the window and clicks on it.
+    /// Scrolls it to the middle of the window and clicks on it; what moved away between the two is sought again, as a
+    /// hand would.
     pub fn click(&self) -> Result<()> {
-        self.bring_into_sight()?;
-        self.command("POST", "/click", None)?;
-        self.page.see_what_follows();
-        Ok(())
+        let (began, patience) = (Instant::now(), self.page.patience());
+        loop {
+            self.bring_into_sight()?;
+            match self.command("POST", "/click", None) {
+                Err(error)
+                    if error.to_string().contains("intercepted") && began.elapsed() < patience =>
+                {
+                    thread::sleep(GLANCE);
+                }
+                clicked => {
+                    clicked?;
+                    self.page.see_what_follows();
+                    return Ok(());
+                }
+            }
+        }
     }
 
     /// Scrolls it to the middle of the window. What is out of sight is not laid out: once it is, everything may stand

@@ -27,6 +27,8 @@ pub struct PageState {
     pub replaced: RwSignal<u32>,
     /// Where the design came from.
     pub origin: RwSignal<Origin>,
+    /// Where it came from before it became one's own.
+    pub begun_as: RwSignal<Origin>,
     /// What to tell once.
     pub notice: RwSignal<Option<String>>,
     /// The input whose field has the focus.
@@ -75,6 +77,7 @@ impl PageState {
             painted: RwSignal::new(0),
             replaced: RwSignal::new(0),
             origin: RwSignal::new(opening.origin),
+            begun_as: RwSignal::new(opening.origin),
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
@@ -271,6 +274,7 @@ impl PageState {
             .set(evaluated.cause().into_iter().collect());
         self.evaluated.set(evaluated);
         self.origin.set(origin);
+        self.begun_as.set(origin);
         self.commit();
         self.typing.set(None);
         self.replaced.update(|n| *n += 1);
@@ -325,6 +329,7 @@ impl PageState {
         to.update_value(|list| list.push(before));
         self.committed.set_value((design.clone(), origin));
         self.origin.set(origin);
+        self.begun_as.set(origin);
         self.evaluated.set(self.evaluate(design));
         self.typing.set(None);
         self.replaced.update(|n| *n += 1);

@@ -96,9 +96,9 @@ fn picture(page: PageState) -> El {
         .child(drive_line(page))
 }
 
-/// Where this design comes from, as long as it is not one's own.
+/// Where this design comes from. Once it is one's own the line stays: what is being typed below must not move.
 fn ribbon(page: PageState) -> El {
-    let story = move || match page.origin.get() {
+    let story = move || match page.begun_as.get() {
         Origin::Example(number) => EXAMPLES.get(number).map_or("", |e| e.story),
         Origin::Link => "From a link. Your own designs are kept.",
         Origin::File => "From a file. Your own designs are kept.",
@@ -115,17 +115,23 @@ fn ribbon(page: PageState) -> El {
     .text("Back to my design");
     let hold = button("quiet", move || {
         page.claim();
+        page.begun_as.set(page.origin.get_untracked());
         focus("work".into());
     })
+    .flag("hidden", move || page.is_mine())
     .text("Save a copy");
+    let kept = el("span")
+        .flag("hidden", move || !page.is_mine())
+        .text("Kept as a design of your own.");
     el("p")
         .class("ribbon")
-        .flag("hidden", move || page.is_mine())
+        .flag("hidden", move || story().is_empty())
         .text_fn(move || story().into())
         .text(" ")
         .child(back)
         .text(" ")
         .child(hold)
+        .child(kept)
 }
 
 /// What a button of the quiet line opens under it.

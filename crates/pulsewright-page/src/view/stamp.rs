@@ -48,6 +48,9 @@ fn standing(page: PageState, station: Station) -> String {
         }
         None => {
             let (entered, of) = w.entered(station);
+            if of == 0 {
+                return String::new();
+            }
             [&count(entered), " of ", &count(of), " entered"].concat()
         }
     })
