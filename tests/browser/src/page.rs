@@ -407,6 +407,15 @@ impl Page {
         Ok(())
     }
 
+    /// Moves the pointer to the corner of the window: nothing lies under it.
+    pub fn put_pointer_aside(&self) -> Result<()> {
+        let moved = json!({ "type": "pointerMove", "duration": 0, "x": 2, "y": 2 });
+        let body =
+            json!({ "actions": [{ "type": "pointer", "id": "mouse", "actions": [moved] }] });
+        self.session.command("POST", "/actions", Some(body))?;
+        Ok(())
+    }
+
     /// Makes the visible part of the page this large, in CSS pixels; below about 500, take [`Self::open_in_frame`].
     pub fn set_viewport(&self, width: u32, height: u32) -> Result<()> {
         self.wait_until("the window has the size asked for", || {
@@ -468,6 +477,10 @@ impl Page {
     /// Saves what is visible under `target/browser-shots` and returns where.
     pub fn screenshot(&self, name: &str) -> Result<PathBuf> {
         let picture = self.session.command("GET", "/screenshot", None)?;
+        self.save(&picture, name)
+    }
+
+    fn save(&self, picture: &Value, name: &str) -> Result<PathBuf> {
         let bytes = STANDARD.decode(picture.as_str().context("no picture")?)?;
         let folder = root().join("target/browser-shots");
         fs::create_dir_all(&folder)?;
@@ -597,7 +610,10 @@ impl Element<'_> {
             self.bring_into_sight()?;
             match self.command("POST", "/click", None) {
                 Err(error)
-                    if error.to_string().contains("intercepted") && began.elapsed() < patience =>
+                    if ["intercepted", "not interactable"]
+                        .iter()
+                        .any(|why| error.to_string().contains(why))
+                        && began.elapsed() < patience =>
                 {
                     thread::sleep(GLANCE);
                 }
@@ -640,8 +656,23 @@ impl Element<'_> {
         Ok(())
     }
 
+    /// The same as [`Page::screenshot`] of this element alone.
+    pub fn screenshot(&self, name: &str) -> Result<PathBuf> {
+        let picture = self.command("GET", "/screenshot", None)?;
+        self.page.save(&picture, name)
+    }
+
+    /// Scrolls it to the middle of the window and gives it the keyboard.
+    pub fn focus(&self) -> Result<()> {
+        self.bring_into_sight()?;
+        self.page
+            .execute("arguments[0].focus()", json!([{ ELEMENT: self.id }]))?;
+        Ok(())
+    }
+
     /// Chooses one of its words, as from a list that drops down.
     pub fn choose(&self, word: &str) -> Result<()> {
+        self.focus()?;
         self.part(&format!("option[value='{word}']"))?.click()
     }
 
@@ -667,7 +698,14 @@ impl Element<'_> {
     /// Its name for a screen reader.
     pub fn label(&self) -> Result<String> {
         self.lay_out()?;
-        string(self.command("GET", "/computedlabel", None)?)
+        let label = || string(self.command("GET", "/computedlabel", None)?);
+        let at_once = label()?;
+        if !at_once.is_empty() {
+            return Ok(at_once);
+        }
+        // Firefox knows it a moment after the element has been laid out.
+        thread::sleep(self.page.moment());
+        label()
     }
 
     /// Whether it can be seen.

@@ -673,8 +673,12 @@ fn verdict(page: PageState) -> El {
                 tidy(&text)
             };
             let way = button("plain", move || go_to(page, other.station())).text_fn(text);
+            let above = move || match others().get(at.checked_sub(1)?) {
+                Some(Other::Check(check)) => Some(*check),
+                _ => None,
+            };
             match other {
-                Other::Check(check) => vec![way, remedies::first(page, check)],
+                Other::Check(check) => vec![way, remedies::first(page, check, above)],
                 Other::Finding(_) => vec![way],
             }
         };

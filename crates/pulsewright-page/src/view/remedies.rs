@@ -28,29 +28,43 @@ fn line(page: PageState, check: &'static Check, tag: &str, way: &Way) -> El {
         )
 }
 
-/// The first remedy of a check at the head of the card.
-pub fn first(page: PageState, check: &'static Check) -> El {
+/// The first remedy of a check at the head of the card; where the line above has offered the same, only that it is.
+pub fn first(
+    page: PageState,
+    check: &'static Check,
+    above: impl Fn() -> Option<&'static Check> + Copy + Send + Sync + 'static,
+) -> El {
     let short = move || page.read(|w| w.held(check).is_some_and(remedy::is_short));
+    let settled = move |check| known(page, check).filter(|known| known.settled);
+    let is_same = move |way: &Way| {
+        let above = above().and_then(settled);
+        let above = above.as_ref().and_then(|known| known.ways.first());
+        above.is_some_and(|above| above.what == way.what)
+    };
     let key = memo(move || {
-        let known = known(page, check).filter(|known| known.settled);
-        if short() {
-            known.map_or_else(String::new, |known| {
-                let first = known.ways.first();
-                first.map_or("none".into(), |way| {
-                    [way.what.as_str(), &way.outcome].concat()
-                })
-            })
-        } else {
-            "clear".into()
+        if !short() {
+            return "clear".into();
         }
+        settled(check).map_or_else(String::new, |known| {
+            let first = known.ways.first();
+            first.map_or("none".into(), |way| {
+                let same = if is_same(way) { "=" } else { "" };
+                [way.what.as_str(), &way.outcome, same].concat()
+            })
+        })
     });
     el("div").keyed(key, move || {
         if !short() {
             return Vec::new();
         }
-        let Some(known) = known(page, check).filter(|known| known.settled) else {
+        let Some(known) = settled(check) else {
             return vec![sought("p")];
         };
+        if let Some(way) = known.ways.first().filter(|way| is_same(way)) {
+            let does = way.outcome.split([',', ';']).next().unwrap_or_default();
+            let text = ["The same change ", does, "."].concat();
+            return vec![el("p").class("cure").text(&text)];
+        }
         let none = known.none.map(|none| el("p").class("cure").text(&none));
         let first = known.ways.first().map(|way| line(page, check, "p", way));
         none.into_iter().chain(first).collect()

@@ -170,7 +170,7 @@ impl Absent {
                 input.because,
             ]
             .concat(),
-            _ => ["refused: ", &label, ": ", self.why].concat(),
+            _ => ["refused: ", &label, "; ", self.why].concat(),
         }
     }
 }

@@ -32,11 +32,11 @@ fn main() -> Result<()> {
             &folder,
             &format!("station-{name}"),
         )?;
-        page.set_viewport(500, 760)?;
         page.open_in_frame(360, 740, "")?;
         thread::sleep(REST);
+        page.enter_frame(None)?;
         keep(
-            &page.screenshot("phone")?,
+            &page.find("iframe")?.screenshot("phone")?,
             &folder,
             &format!("phone-{name}"),
         )?;

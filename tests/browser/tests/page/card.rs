@@ -167,8 +167,13 @@ pub fn wait_for_entry(page: &Page, entry: &str) -> Result<String> {
 /// Everything that can be read on the page, what stands in fields as well.
 pub fn text(page: &Page) -> Result<String> {
     let text = page.execute(
-        "return document.body.innerText + ' ' + [...document.querySelectorAll('input, select')]
-            .map(field => field.value).join(' ');",
+        // What is out of sight is not laid out, and not text to every engine.
+        "const stations = [...document.querySelectorAll('.station')];
+         for (const station of stations) station.style.contentVisibility = 'visible';
+         const text = document.body.innerText + ' ' + [...document.querySelectorAll('input, select')]
+            .map(field => field.value).join(' ');
+         for (const station of stations) station.style.contentVisibility = '';
+         return text;",
         json!([]),
     )?;
     Ok(text.as_str().unwrap_or_default().to_owned())

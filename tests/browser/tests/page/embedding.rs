@@ -535,7 +535,7 @@ pub fn a_frame_keeps_nothing_and_leads_nowhere(page: &Page) -> Outcome {
     page.execute(
         "Object.defineProperty(navigator, 'clipboard', { value: undefined });
          const named = name => [...document.querySelectorAll('button')].find(button => button.textContent === name);
-         named('Files').click();
+         named('Save and export').click();
          named('Copy link').click();",
         json!([]),
     )?;

@@ -116,6 +116,7 @@ pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
                  of(document.querySelector('#gears li.fails')),
                  of(document.querySelector('#gears .finding')),
                  of(document.querySelector('ul.worst li')),
+                 of(document.querySelector('#verdict-sentence')),
                  [document.activeElement.textContent, ''],
              ];",
             json!([]),
@@ -139,7 +140,8 @@ pub fn what_a_check_says_follows_in_its_place(page: &Page) -> Outcome {
         assert_eq!(before[line][0], "here");
         assert_eq!(after[line][0], "here", "line {line} was made anew");
     }
-    assert_ne!(before[2][1], after[2][1]);
-    assert_eq!(before[3], after[3]);
+    // The headline says the figure, and its line below only what fails.
+    assert_ne!(before[3][1], after[3][1]);
+    assert_eq!(before[4], after[4]);
     Ok(())
 }
