@@ -667,7 +667,7 @@ fn verdict(page: PageState) -> El {
             // The headline has said what is wrong with the first.
             let text = move || {
                 let text = page.read(|w| match other {
-                    Other::Check(check) if leads(other) => check.label.to_string(),
+                    Other::Check(check) if leads(other) => [check.label, ":"].concat(),
                     other => other.text(w),
                 });
                 tidy(&text)
