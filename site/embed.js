@@ -326,7 +326,7 @@
             const rows = answer.rows.map((result) => [result.label, result.display]);
             const checks = kind === "card" ? answer.checks.filter((check) => check.status !== "passes") : answer.checks;
             checks.forEach(function (check) {
-                rows.push([(kind === "card" ? check.station : "Check") + ": " + check.label, check.status + (check.room ? ", room " + check.room : "")]);
+                rows.push([(kind === "card" ? check.station : "Check") + ": " + check.label, check.status + (check.margin ? ", margin " + check.margin : "")]);
             });
             card.append(tableOf(rows));
             answer.findings.forEach(function (finding) {

@@ -240,7 +240,7 @@ pub fn card(text: &str, of: &str, comma: bool) -> String {
                 "station": h.check.station.heading().name,
                 "label": h.check.label,
                 "status": h.status().word(),
-                "room": h.ratio().map(|m| mark(["×", &number::text(m, 3)].concat())),
+                "margin": h.ratio().map(|m| mark(["×", &number::text(m, 3)].concat())),
             })
         })
         .collect();

@@ -44,6 +44,8 @@ pub enum Scheme {
     Light,
     /// Light on dark.
     Dark,
+    /// The few colours of a system set to high contrast.
+    Forced,
 }
 
 /// Something on the page.
@@ -410,8 +412,7 @@ impl Page {
     /// Moves the pointer to the corner of the window: nothing lies under it.
     pub fn put_pointer_aside(&self) -> Result<()> {
         let moved = json!({ "type": "pointerMove", "duration": 0, "x": 2, "y": 2 });
-        let body =
-            json!({ "actions": [{ "type": "pointer", "id": "mouse", "actions": [moved] }] });
+        let body = json!({ "actions": [{ "type": "pointer", "id": "mouse", "actions": [moved] }] });
         self.session.command("POST", "/actions", Some(body))?;
         Ok(())
     }
@@ -451,15 +452,48 @@ impl Page {
 
     /// Lets the person prefer light or dark screens; only Chromium's driver can.
     pub fn prefer(&self, scheme: Scheme) -> Result<()> {
-        let value = match scheme {
-            Scheme::Light => "light",
-            Scheme::Dark => "dark",
+        let (scheme, forced) = match scheme {
+            Scheme::Light => ("light", "none"),
+            Scheme::Dark => ("dark", "none"),
+            Scheme::Forced => ("dark", "active"),
         };
-        let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
+        let features = json!([
+            { "name": "prefers-color-scheme", "value": scheme },
+            { "name": "forced-colors", "value": forced },
+        ]);
         self.devtools(
             "Emulation.setEmulatedMedia",
             json!({ "features": features }),
         )
+    }
+
+    /// Lets the page be as wide as a telephone, which no window can be, or as the window again; only Chromium's driver
+    /// can.
+    pub fn set_width(&self, width: Option<u32>) -> Result<()> {
+        match width {
+            Some(width) => self.devtools(
+                "Emulation.setDeviceMetricsOverride",
+                json!({ "width": width, "height": 740, "deviceScaleFactor": 1, "mobile": true }),
+            ),
+            None => self.devtools("Emulation.clearDeviceMetricsOverride", json!({})),
+        }
+    }
+
+    /// Does something in another tab on the same page and closes it.
+    pub fn in_another_tab(&self, act: impl FnOnce() -> Result<()>) -> Result<()> {
+        let here = self.session.command("GET", "/window", None)?;
+        let made = self
+            .session
+            .command("POST", "/window/new", Some(json!({ "type": "tab" })))?;
+        let go = |handle: &Value| {
+            let handle = json!({ "handle": handle });
+            self.session.command("POST", "/window", Some(handle))
+        };
+        go(&made["handle"])?;
+        let done = self.open_again("").and_then(|()| act());
+        self.session.command("DELETE", "/window", None)?;
+        go(&here)?;
+        done
     }
 
     /// Lets the processor run at a fraction of its speed; only Chromium's driver can.

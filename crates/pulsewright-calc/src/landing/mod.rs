@@ -71,7 +71,7 @@ pub const HUNTING_WINDOW: f64 = 0.5;
 pub const MOST_PERIODS: u64 = 2_000_000;
 
 /// Greatest work of a run, in plain sub-steps; what takes longer than one of them counts as several.
-/// A run that does all of it took 0.35 s where it was measured, natively.
+/// A run that does all of it took 0.3 to 0.5 s where it was measured, natively.
 pub const MOST_WORK: u64 = 20_000_000;
 
 /// Motor angle that counts as unstable, rad.

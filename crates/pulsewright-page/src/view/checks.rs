@@ -17,7 +17,7 @@ use crate::view::figures::tidy;
 use crate::view::remedies;
 use crate::view::stamp::stamp;
 
-/// A check's two figures and its room, in words.
+/// A check's two figures and its margin, in words.
 fn figures(notation: Notation, held: &CheckResult) -> String {
     let Ok(margin) = held.margin else {
         return held.margin.err().map(|a| a.message()).unwrap_or_default();

@@ -107,7 +107,11 @@ pub fn symbol(index: usize) -> El {
     let symbol = register::symbol(index);
     let (base, sub) = symbol.split_once('_').unwrap_or((symbol, ""));
     // What is chosen from words has a word for its symbol, and no letter in the drawing.
-    let (base, sub) = if base.chars().nth(2).is_some() { ("", "") } else { (base, sub) };
+    let (base, sub) = if base.chars().nth(2).is_some() {
+        ("", "")
+    } else {
+        (base, sub)
+    };
     let made = el("span")
         .class("symbol")
         .attr("aria-hidden", "true")

@@ -214,7 +214,7 @@ results! {
         measure: Measure::Time,
         meaning: "for the step/dir controller",
         formula: "1.25 * steps.pulse_high",
-        source: "what the input needs, with the room of a clear check",
+        source: "what the input needs, with the margin of a check that passes",
         ..RESULT
     };
     DIRECTION_SETUP: Time = ResultDefinition {
@@ -224,7 +224,7 @@ results! {
         measure: Measure::Time,
         meaning: "for the step/dir controller; before the first step",
         formula: "1.25 * steps.direction_setup",
-        source: "what the input needs, with the room of a clear check",
+        source: "what the input needs, with the margin of a check that passes",
         ..RESULT
     };
     STALL_TIMEOUT: Time = ResultDefinition {

@@ -520,14 +520,14 @@ pub fn current_allowed(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
         .map_or(bridge, |own| own.min(bridge)))
 }
 
-/// A fault where a check's room is under.
+/// A fault where a check's margin is under.
 pub fn under(margin: Option<Margin>) -> Result<Option<Severity>, Absent> {
     Ok(margin
         .filter(|r| r.status() == Status::Fails)
         .map(|_| Severity::Fault))
 }
 
-/// The room of the best case, where even that is under; otherwise what is missing.
+/// The margin of the best case, where even that is under; otherwise what is missing.
 pub fn under_already(at_best: Margin, absent: Absent) -> Result<Margin, Absent> {
     if at_best.status() == Status::Fails {
         Ok(at_best)

@@ -618,7 +618,7 @@ fn capacitance_needed(c: &Eval<'_>) -> Result<Capacitance, Absent> {
     Ok(back.max(hold))
 }
 
-/// Share of the room above the highest voltage that a clear check leaves to pumping.
+/// Share of what lies above the highest voltage that a passing check leaves to pumping.
 const CLEAR_SHARE: f64 = 0.8;
 
 fn fit_capacitance(c: &Eval<'_>) -> Result<Capacitance, Absent> {

@@ -34,9 +34,24 @@ pub fn no_rule_of_accessibility_is_broken_in_the_dark(page: &Page) -> Outcome {
 }
 
 pub fn no_rule_of_accessibility_is_broken_on_a_phone(page: &Page) -> Outcome {
-    page.set_viewport(500, 800)?;
+    for width in [360, 320] {
+        page.set_width(Some(width))?;
+        let outcome = page.open().and_then(|()| expect_no_violation(page));
+        page.set_width(None)?;
+        outcome.map_err(|error| error.context(format!("{width} px")))?;
+    }
+    Ok(())
+}
+
+pub fn no_rule_of_accessibility_is_broken_in_forced_colours(page: &Page) -> Outcome {
+    page.prefer(Scheme::Forced)?;
     let outcome = expect_no_violation(page);
-    page.set_viewport(1280, 1000)?;
+    let forced = page.execute(
+        "return matchMedia('(forced-colors: active)').matches",
+        json!([]),
+    );
+    page.prefer(Scheme::Light)?;
+    assert_eq!(forced?, true);
     outcome
 }
 

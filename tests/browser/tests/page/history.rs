@@ -2,6 +2,7 @@
 
 use crate::card;
 use browser::{Outcome, Page};
+use serde_json::json;
 
 pub fn undo_and_redo_walk_through_what_was_done(page: &Page) -> Outcome {
     card::press(page, "New design")?;
@@ -114,4 +115,74 @@ pub fn another_gearbox_is_fitted_to_the_same_motor(page: &Page) -> Outcome {
     assert!(!message.is_empty());
     assert_eq!(card::result(page, "gears.exact_ratio")?, "50");
     Ok(())
+}
+
+pub fn back_leads_through_stations_and_designs(page: &Page) -> Outcome {
+    let focused = |id: &str| {
+        page.wait_until(&format!("{id} has the keyboard"), || {
+            Ok(page.focused()?.attribute("id")?.as_deref() == Some(id))
+        })
+    };
+    page.find(".margin a[href='#gears']")?.click()?;
+    focused("gears-heading")?;
+    page.find(".margin a[href='#loop']")?.click()?;
+    focused("loop-heading")?;
+    page.execute("history.back()", json!([]))?;
+    focused("gears-heading")?;
+    page.execute("history.forward()", json!([]))?;
+    focused("loop-heading")?;
+    card::open_example(page, "Focus stage")?;
+    card::wait_for_title(page, "Focus stage")?;
+    page.execute("history.back()", json!([]))?;
+    card::wait_for_title(page, "Model-railway turntable")?;
+    page.execute("history.forward()", json!([]))?;
+    card::wait_for_title(page, "Focus stage")
+}
+
+pub fn storage_that_is_full_is_told_with_the_way_out(page: &Page) -> Outcome {
+    card::press(page, "New design")?;
+    assert!(!page.find(".unkept")?.is_shown()?);
+    page.execute(
+        "window.keeps = Storage.prototype.setItem;
+         Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); };",
+        json!([]),
+    )?;
+    page.find("#s-axis-load_mass")?.enter("100 g")?;
+    page.find(".unkept")?.wait_for_text(
+        "The browser does not keep this design: its storage is full or forbidden. Save it as a file under Save and export, or copy its link, before you close the page.",
+    )?;
+    // Once there is room again the next entry is kept, and nothing is told any more.
+    page.execute("Storage.prototype.setItem = window.keeps;", json!([]))?;
+    page.find("#s-axis-load_mass")?.enter("110 g")?;
+    page.wait_until("the message goes", || {
+        Ok(!page.find(".unkept")?.is_shown()?)
+    })?;
+    page.open_again("")?;
+    card::wait_for_entry(page, "axis.load_mass=110g").map(drop)
+}
+
+pub fn another_tab_is_heard_and_nothing_is_overwritten(page: &Page) -> Outcome {
+    card::press(page, "New design")?;
+    page.find("#s-axis-load_mass")?.enter("100 g")?;
+    card::wait_for_entry(page, "axis.load_mass=100g")?;
+    page.in_another_tab(|| {
+        card::wait_for_entry(page, "axis.load_mass=100g")?;
+        page.find("#s-axis-load_mass")?.enter("200 g")?;
+        card::wait_for_entry(page, "axis.load_mass=200g").map(drop)
+    })?;
+    page.wait_until("the change of the other tab is told", || {
+        page.find(".elsewhere")?.is_shown()
+    })?;
+    page.find("#s-axis-load_mass")?.enter("300 g")?;
+    card::press(page, "Keep this one as a copy")?;
+    assert!(!page.find(".elsewhere")?.is_shown()?);
+    card::wait_for_entry(page, "axis.load_mass=300g")?;
+    page.wait_until("both are kept", || {
+        let kept = page.execute(
+            "return Object.entries(localStorage).filter(([name]) => name.startsWith('pulsewright.card.'))
+                .map(([, text]) => text).sort()",
+            json!([]),
+        )?;
+        Ok(kept == json!(["#pw1;axis.load_mass=200g", "#pw1;axis.load_mass=300g"]))
+    })
 }

@@ -129,6 +129,11 @@ browser::tests! {
         start_mine_keeps_nothing_of_the_example,
         ones_own_card_waits_behind_an_example,
         another_gearbox_is_fitted_to_the_same_motor,
+        back_leads_through_stations_and_designs,
+        storage_that_is_full_is_told_with_the_way_out,
+    }
+    history in Chromium {
+        another_tab_is_heard_and_nothing_is_overwritten,
     }
     remedies_and_cards {
         a_sentence_is_filled_in_down_to_the_verdict,
@@ -189,6 +194,7 @@ browser::tests! {
         no_rule_of_accessibility_is_broken,
         no_rule_of_accessibility_is_broken_in_the_dark,
         no_rule_of_accessibility_is_broken_on_a_phone,
+        no_rule_of_accessibility_is_broken_in_forced_colours,
     }
     bench {
         a_reading_flows_back_and_undo_takes_it_away,
