@@ -1,6 +1,7 @@
 //! One's own cards: which there are, another one, away with one, two side by side; and how numbers are
 //! shown.
 
+use core::cmp::Ordering;
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::Eval;
@@ -256,10 +257,10 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
                         .child(head(d.label, "row"))
                         .child(cell(&tidy(&d.first)))
                         .child(cell(&tidy(&d.second)))
-                        .child(el("td").text(if what == What::Stamp {
-                            better_or_worse(&d.first, &d.second)
-                        } else {
-                            ""
+                        .child(el("td").text(match d.stands {
+                            Ordering::Greater => "better",
+                            Ordering::Less => "worse",
+                            Ordering::Equal => "",
                         })),
                 );
             }
@@ -289,20 +290,6 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         .attr("role", "region")
         .attr("aria-label", "Two designs compared")
         .keyed(key, build)
-}
-
-/// Whether a check stands better in the first of two designs, in words.
-fn better_or_worse(first: &str, second: &str) -> &'static str {
-    let rank = |said: &str| {
-        ["passes", "tight", "waits", "unknown", "fails"]
-            .iter()
-            .position(|word| said.starts_with(word))
-    };
-    match (rank(first), rank(second)) {
-        (Some(a), Some(b)) if a < b => "better",
-        (Some(a), Some(b)) if a > b => "worse",
-        _ => "",
-    }
 }
 
 /// How numbers are shown: units and decimal mark.

@@ -1,11 +1,14 @@
 //! Two designs side by side: what differs.
 
+use crate::design::Design;
 use crate::evaluation::Eval;
 use crate::evaluation::check::{self, CheckResult};
-use crate::evaluation::display;
+use crate::evaluation::{Status, display};
 use crate::register::Kind;
 use crate::register::{self, COUNT, INPUT_COUNT, axis};
 use crate::stations;
+use crate::text::number::DecimalMark;
+use core::cmp::Ordering;
 
 /// What differs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,11 +34,13 @@ pub struct Difference {
     pub first: String,
     /// How it is said of the second.
     pub second: String,
+    /// How a check stands in the first: better, worse, or the same.
+    pub stands: Ordering,
 }
 
-/// What differs between two designs as they are shown: checks, inputs, results, in the order of the
-/// card. An input is there where its kind of axis uses it; what costs hundreds of evaluations is left
-/// out.
+/// What differs between two designs as they are shown: checks, inputs, results. In each group what matters most comes
+/// first: the check whose margin differs most, the input that alone moves the margins most, the result that differs most
+/// in proportion. An input is there where its kind of axis uses it; what costs hundreds of evaluations is left out.
 ///
 /// # Example
 /// ```
@@ -51,56 +56,94 @@ pub struct Difference {
 /// ```
 #[must_use]
 pub fn differences(a: &Eval<'_>, b: &Eval<'_>) -> Vec<Difference> {
-    let mut list = Vec::new();
-    let mut tell = |what, id, label, first: String, second: String| {
+    let mut list: Vec<(f64, Difference)> = Vec::new();
+    let mut tell = |weight: f64, stands, what, index, (first, second): (String, String)| {
         if first != second {
-            list.push(Difference {
+            let (id, label) = index;
+            let difference = Difference {
                 what,
                 id,
                 label,
                 first,
                 second,
-            });
+                stands,
+            };
+            list.push((weight, difference));
         }
     };
     let (held_a, held_b) = (check::all(a), check::all(b));
     for check in stations::checks() {
-        let said = |c: &Eval<'_>, held: &[CheckResult]| {
-            let held = held.iter().find(|h| h.check.id == check.id);
+        let of = |held: &[CheckResult]| held.iter().position(|h| h.check.id == check.id);
+        let one = of(&held_a).and_then(|at| held_a.get(at));
+        let other = of(&held_b).and_then(|at| held_b.get(at));
+        let said = |c: &Eval<'_>, held: Option<&CheckResult>| {
             held.map_or(String::new(), |h| stamped(c, h))
         };
+        let (x, y) = (one.map_or(0.0, standing), other.map_or(0.0, standing));
         tell(
+            (x - y).abs(),
+            x.total_cmp(&y),
             What::Stamp,
-            check.id,
-            check.label,
-            said(a, &held_a),
-            said(b, &held_b),
+            (check.id, check.label),
+            (said(a, one), said(b, other)),
         );
     }
     for index in 0..INPUT_COUNT {
+        let said = (entered(a, index), entered(b, index));
+        let weight = if said.0 == said.1 {
+            0.0
+        } else {
+            let mut changed: Design = a.design().clone();
+            changed.enter(index, b.design().text(index), DecimalMark::Stored);
+            let moved = check::all(&Eval::new(&changed));
+            let moves = held_a.iter().zip(&moved);
+            moves.map(|(h, m)| (standing(h) - standing(m)).abs()).sum()
+        };
         tell(
+            weight,
+            Ordering::Equal,
             What::Input,
-            register::id(index),
-            register::label(index),
-            entered(a, index),
-            entered(b, index),
+            (register::id(index), register::label(index)),
+            said,
         );
     }
     for index in INPUT_COUNT..COUNT {
         if register::result(index).is_some_and(|r| r.shown && !r.costly) {
+            let weight = match (a.answer(index).found, b.answer(index).found) {
+                (Ok(x), Ok(y)) => (x - y).abs() / (x.abs() + y.abs()).max(f64::MIN_POSITIVE),
+                _ => 1.0,
+            };
             tell(
+                weight,
+                Ordering::Equal,
                 What::Result,
-                register::id(index),
-                register::label(index),
-                found(a, index),
-                found(b, index),
+                (register::id(index), register::label(index)),
+                (found(a, index), found(b, index)),
             );
         }
     }
-    list
+    // Groups stay as they are told; within one the order of the card decides between equals.
+    list.sort_by(|(x, one), (y, other)| {
+        (one.what as u8)
+            .cmp(&(other.what as u8))
+            .then(y.total_cmp(x))
+    });
+    list.into_iter().map(|(_, difference)| difference).collect()
 }
 
-/// A check's stamp and room.
+/// How a check stands, on a line: failing below 0, tight below 1, passing above, and within each by its margin.
+fn standing(held: &CheckResult) -> f64 {
+    let within = held.ratio().map_or(0.5, |x| x.clamp(0.0, 10.0) / 10.0);
+    within
+        + match held.status() {
+            Status::Fails => -1.0,
+            Status::Waits | Status::Unknown => -0.5,
+            Status::Tight => 0.0,
+            Status::Passes => 1.0,
+        }
+}
+
+/// A check's status and margin.
 fn stamped(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.ratio() {
         Some(margin) => [held.status().word(), " ", &c.notation.number(margin, 3)].concat(),

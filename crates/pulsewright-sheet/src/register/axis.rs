@@ -72,7 +72,7 @@ inputs! {
     RADIUS: Length = Input {
         id: "axis.radius",
         symbol: "r",
-        label: "Arm length to centre of mass",
+        label: "Arm length or radius",
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "50 mm"), (Kinds::only(Kind::Turntable), "60 mm"), (Kinds::only(Kind::Drum), "10 mm")]),
         low: ">0 m",
@@ -82,7 +82,7 @@ inputs! {
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
         because: "a load on the axis itself has no lever, and beyond 2 m a small gear motor has no say",
         changed_by: ChangedBy::Requirement,
-        help: "Shaft centre to the load's centre of mass (arm) or to the point that must line up. Drum: half its diameter plus half the cord. An entered radius is used before tooth counts",
+        help: "Arm: shaft to the load's centre of mass. Turntable: shaft to the point that must line up. Pulley, pinion: pitch radius. Drum: half its diameter plus half the cord. An entered radius is used before tooth counts",
         ..INPUT
     };
     PULLEY_TEETH: u32 = Input {

@@ -1,6 +1,7 @@
 //! Two designs side by side.
 
 use crate::common::entered;
+use core::cmp::Ordering;
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::output::compare::{What, differences};
@@ -46,4 +47,21 @@ fn what_a_kind_does_not_use_is_empty() {
     let lead = list.iter().find(|d| d.id == "axis.screw_lead");
     let lead = lead.expect("only a screw has a lead");
     assert_eq!((lead.first.as_str(), lead.second.as_str()), ("", "2 mm"));
+}
+
+/// No published value: half the ratio changes more than a hundredth of the mass, though it stands further down the card.
+#[test]
+fn what_changes_most_comes_first() {
+    let design = |mass, ratio| entered(&[("axis.load_mass", mass), ("gears.ratio", ratio)]);
+    let (a, b) = (design("100 g", "100"), design("101 g", "50"));
+    let list = differences(&Eval::new(&a), &Eval::new(&b));
+    let of = |what| list.iter().filter(move |d| d.what == what);
+    assert_eq!(of(What::Input).map(|d| d.id).next(), Some("gears.ratio"));
+    let load = of(What::Result).position(|d| d.id == "axis.load_torque");
+    let ratio = of(What::Result).position(|d| d.id == "gears.exact_ratio");
+    assert!(ratio < load, "{ratio:?} {load:?}");
+    let torque = of(What::Stamp).find(|d| d.id == "check.torque");
+    assert_eq!(torque.expect("it differs").stands, Ordering::Greater);
+    // Checks, inputs, results: the groups keep together.
+    assert!(list.is_sorted_by_key(|d| d.what as u8));
 }

@@ -120,7 +120,7 @@ pub fn every_remedy_of_a_check_stands_in_its_station(page: &Page) -> Outcome {
 pub fn a_working_says_where_the_result_likely_lies(page: &Page) -> Outcome {
     page.open_with("#pw1;axis.load_mass=1kg~10pct;axis.radius=100mm")?;
     card::open_station(page, "Axis")?;
-    page.field("Arm length to centre of mass")?.click()?;
+    page.field("Arm length or radius")?.click()?;
     assert!(card::says(page, "entered, ±2 % (default tolerance)")?);
     page.find("#r-axis-load_torque button")?.click()?;
     let working = page.find("#r-axis-load_torque .working")?;
@@ -131,7 +131,7 @@ pub fn a_working_says_where_the_result_likely_lies(page: &Page) -> Outcome {
     })?;
     let text = working.text()?;
     assert!(
-        text.contains("Load mass by 98 mN·m, Arm length to centre of mass by 20 mN·m"),
+        text.contains("Load mass by 98 mN·m, Arm length or radius by 20 mN·m"),
         "{text}"
     );
     Ok(())
@@ -144,10 +144,7 @@ pub fn units_and_mark_are_chosen_for_the_whole_card(page: &Page) -> Outcome {
     card::press(page, "Units")?;
     page.field("Units of what is shown")?.choose("inch")?;
     card::wait_for_result(page, "axis.load_torque", "69.4 ozf·in")?;
-    assert_eq!(
-        page.field("Arm length to centre of mass")?.value()?,
-        "1.97 in"
-    );
+    assert_eq!(page.field("Arm length or radius")?.value()?, "1.97 in");
     assert_eq!(page.field("Ambient temperature")?.value()?, "77 °F");
     assert_eq!(page.field("Load mass")?.value()?, "1 kg", "as typed");
     page.field("Units of what is shown")?.choose("kgf·cm")?;
