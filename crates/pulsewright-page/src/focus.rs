@@ -21,15 +21,26 @@ pub fn keep_in_sight() {
             .target()
             .and_then(|t| t.dyn_into::<web_sys::Element>().ok());
         // Not under a mouse: what it presses must not move away.
-        if let Some(element) = target
-            && element.matches(":focus-visible") == Ok(true)
-        {
+        let Some(element) = target else {
+            return;
+        };
+        if element.matches(":focus-visible") == Ok(true) {
             let nearest = web_sys::ScrollIntoViewOptions::new();
             nearest.set_block(web_sys::ScrollLogicalPosition::Nearest);
             element.scroll_into_view_with_scroll_into_view_options(&nearest);
         }
+        if !anchors() && element.matches("input") == Ok(true) {
+            keep_for(element.clone(), place(&element), u32::MAX);
+        }
     })
     .forget();
+}
+
+/// Whether the engine itself keeps what is read in its place while what stands above it grows; WebKit does not.
+fn anchors() -> bool {
+    let style = document().body().map(|body| body.style());
+    style
+        .is_some_and(|style| js_sys::Reflect::has(&style, &"overflowAnchor".into()).unwrap_or(true))
 }
 
 /// Runs `change` and scrolls by as much as it moves `element`: what is in hand keeps its place on the screen.
@@ -52,20 +63,26 @@ fn keep_for(element: web_sys::Element, (top, scrolled): (f64, f64), frames: u32)
     if frames == 0 || !element.is_connected() {
         return;
     }
+    // As long as it is in hand, where that is asked.
+    if frames > FRAMES_KEPT && document().active_element().as_ref() != Some(&element) {
+        return;
+    }
     request_animation_frame(move || {
         let (now, by_then) = place(&element);
         let moved = now - top;
         // A hand that scrolls moves the element by as much as the page: that is its new place.
         let by_hand = (moved + by_then - scrolled).abs() < 1.0;
-        if !by_hand && moved.abs() >= 1.0 {
-            window().scroll_by_with_x_and_y(0.0, moved);
+        let back = if by_hand || moved.abs() < 1.0 {
+            0.0
+        } else {
+            moved
+        };
+        if back != 0.0 {
+            window().scroll_by_with_x_and_y(0.0, back);
         }
-        let scrolled = place(&element).1;
-        keep_for(
-            element,
-            (if by_hand { now } else { top }, scrolled),
-            frames - 1,
-        );
+        // Not what the window says now: WebKit scrolls a moment later.
+        let top = if by_hand { now } else { top };
+        keep_for(element, (top, by_then + back), frames - 1);
     });
 }
 

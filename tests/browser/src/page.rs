@@ -732,14 +732,15 @@ impl Element<'_> {
     /// Its name for a screen reader.
     pub fn label(&self) -> Result<String> {
         self.lay_out()?;
-        let label = || string(self.command("GET", "/computedlabel", None)?);
-        let at_once = label()?;
-        if !at_once.is_empty() {
-            return Ok(at_once);
+        let (began, patience) = (Instant::now(), self.page.patience());
+        loop {
+            let label = string(self.command("GET", "/computedlabel", None)?)?;
+            // Firefox knows it a while after the element has been laid out.
+            if !label.trim().is_empty() || began.elapsed() > patience || !self.is_shown()? {
+                return Ok(label);
+            }
+            thread::sleep(GLANCE);
         }
-        // Firefox knows it a moment after the element has been laid out.
-        thread::sleep(self.page.moment());
-        label()
     }
 
     /// Whether it can be seen.

@@ -20,7 +20,11 @@ use crate::view::stamp::stamp;
 /// A check's two figures and its margin, in words.
 fn figures(notation: Notation, held: &CheckResult) -> String {
     let Ok(margin) = held.margin else {
-        return held.margin.err().map(|a| a.message()).unwrap_or_default();
+        let why = held.margin.err().map(|a| a.message()).unwrap_or_default();
+        // The status has said so.
+        return why
+            .strip_prefix("waits: ")
+            .map_or(why.clone(), String::from);
     };
     let measure = match held.measure() {
         Measure::Temperature => Measure::TemperatureRise,

@@ -64,18 +64,16 @@ pub fn a_remedy_is_tried_and_taken_back(page: &Page) -> Outcome {
 /// Reference computation of the register: the turntable stops on the other flank of its backlash, which only a simulated
 /// move shows; what puts it right is sought beside the page, and tried.
 pub fn what_a_simulated_move_shows_is_cured_too(page: &Page) -> Outcome {
-    let line = || {
-        let script = "return [...document.querySelectorAll('ul.worst li')].find(line =>
+    // The head offers once what fixes the line above as well.
+    page.wait_until("its remedy is found", || {
+        let script = "return [...document.querySelectorAll('ul.worst li')].some(line =>
             line.textContent.includes('Simulated final position error')
-            && line.textContent.includes('Always approach from the same side'))";
-        page.execute(script, json!([]))
-    };
-    page.wait_until("its remedy is found", || Ok(!line()?.is_null()))?;
-    page.execute(
-        "[...document.querySelectorAll('ul.worst li')].find(line =>
-            line.textContent.includes('Simulated final')).querySelector('.cure button').click()",
-        json!([]),
-    )?;
+            && line.textContent.includes('The same change fixes it.'))";
+        Ok(page.execute(script, json!([]))? == true)
+    })?;
+    card::open_station(page, "Loop")?;
+    card::press(page, "Ways to fix it: Final position error (simulated)")?;
+    card::press(page, "Try: Always approach from the same side")?;
     card::wait_for_entry(page, "move.approach=one_side")?;
     let verdict = page.find(".verdict")?;
     page.wait_until("the axis does its work", || {

@@ -105,15 +105,20 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
     card::open_everything(page, false)?;
     assert_eq!(card::results(page)?, results);
     assert_eq!(card::fields(page)?, fields);
-    let fresh = card::said(page)?;
     let only = |here: &card::Places, there: &card::Places| {
         let words = here
             .values()
             .filter(|words| !there.values().any(|w| w == *words));
         words.cloned().collect::<Vec<String>>()
     };
+    // What a simulation says stands there once it has ended.
+    let mut fresh = card::said(page)?;
+    let same = page.wait_until("the same is said", || {
+        fresh = card::said(page)?;
+        Ok(only(&said, &fresh).is_empty() && only(&fresh, &said).is_empty())
+    });
     assert_eq!(only(&said, &fresh), only(&fresh, &said));
-    Ok(())
+    same
 }
 
 const THEIRS: &str = "#pw1;card.title=Theirs;gears.ratio=50";
