@@ -12,6 +12,7 @@ use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::evaluation::{Eval, Inputs, Status};
+use pulsewright_sheet::output::entered;
 use pulsewright_sheet::output::quoted::{self, Quotation, Show, Unquoted};
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::verdict;
@@ -37,7 +38,7 @@ fn trouble(c: &Eval<'_>) -> String {
         .unknown
         .iter()
         .map(|(id, _)| [id.as_str(), ": no such input"].concat());
-    let refused = report::refusals(c)
+    let refused = entered::refusals(c)
         .into_iter()
         .map(|(index, message)| [register::id(index), ": ", &message].concat());
     unknown.chain(refused).collect::<Vec<_>>().join("\n")

@@ -5,7 +5,7 @@ use pulsewright_sheet::design::card;
 use pulsewright_sheet::design::link::{self, Read};
 use pulsewright_sheet::design::open::{open, open_by};
 use pulsewright_sheet::evaluation::Eval;
-use pulsewright_sheet::output::report;
+use pulsewright_sheet::output::entered;
 use pulsewright_sheet::register;
 use std::io::Read as _;
 
@@ -107,7 +107,7 @@ fn sound(design: Design, place: &str) -> Result<(Design, Vec<String>), Vec<Strin
         })
         .collect();
     let c = Eval::new(&design);
-    let refused = report::refusals(&c).into_iter().map(|(index, message)| {
+    let refused = entered::refusals(&c).into_iter().map(|(index, message)| {
         let (id, label) = (register::id(index), register::label(index));
         format!("{place}{id} ({label}): {message}")
     });

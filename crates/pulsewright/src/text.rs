@@ -7,6 +7,7 @@ use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::evaluation::{Eval, Status};
+use pulsewright_sheet::output::entered;
 use pulsewright_sheet::output::report;
 use pulsewright_sheet::output::verdict;
 use pulsewright_sheet::plot;
@@ -142,7 +143,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
     for said in finding::all(&c) {
         out.push_str(&format!("{}: {}\n", said.severity.word(), said.message(&c)));
     }
-    for (index, why) in report::unused(&c) {
+    for (index, why) in entered::unused(&c) {
         let (label, id) = (register::label(index), register::id(index));
         out.push_str(&format!("unused: {label} ({id}): {why}\n"));
     }
@@ -295,7 +296,7 @@ pub fn markdown(design: &Design) -> String {
     for line in verdict::lines(&c) {
         out.push_str(&format!("- {line}\n"));
     }
-    for (index, why) in report::unused(&c) {
+    for (index, why) in entered::unused(&c) {
         let (label, id) = (register::label(index), register::id(index));
         out.push_str(&format!("- unused: {label} ({id}): {why}\n"));
     }

@@ -35,7 +35,7 @@ impl Evaluated {
         let held = check::all(&eval);
         let verdict = check::verdict(&eval, &held);
         let said = finding::all(&eval);
-        let refused = pulsewright_sheet::output::report::refusals(&eval);
+        let refused = pulsewright_sheet::output::entered::refusals(&eval);
         let mut every = Inputs::default();
         (0..INPUT_COUNT).for_each(|i| every.insert(i));
         let assumed = eval.assumed(every);

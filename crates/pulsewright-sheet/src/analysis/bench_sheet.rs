@@ -105,7 +105,7 @@ pub const READINGS: [Reading; 11] = [
         read: keys::LEVER_FORCE_READ.index(),
         sets: Sets::Solved(gears::EFFICIENCY.index()),
         also: Some(keys::LEVER_LENGTH.index()),
-        how: "Lever against a scale[, {bench.lever_voltage} set at the supply][, {bench.lever_time} at most]. Stop at {bench.lever_force_limit}, whatever comes first.",
+        how: "Lever against a scale[, {bench.lever_voltage} set at the supply][, {bench.lever_time} at most]. Stop at {bench.lever_force_limit}, whichever comes first.",
         below: "lower gearbox efficiency than entered, or a warm winding",
         above: "higher gearbox efficiency than entered; the torque at stall is also higher",
     },

@@ -3,6 +3,7 @@
 pub mod c_header;
 pub mod compare;
 pub mod documentation;
+pub mod entered;
 pub mod quoted;
 pub mod rank;
 pub mod report;

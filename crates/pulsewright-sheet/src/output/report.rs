@@ -3,13 +3,13 @@
 use serde::Serialize;
 use serde_json::{Map, Value};
 
-use crate::design::entry::Value as Entered;
-use crate::design::{Design, State};
+use crate::design::Design;
 use crate::evaluation::Eval;
 use crate::evaluation::LoadCase;
 use crate::evaluation::check::{self, CheckResult};
 use crate::evaluation::display;
 use crate::evaluation::finding;
+use crate::output::entered::{refusals, unused};
 use crate::register::{self, COUNT, INPUT_COUNT};
 use crate::text::measure::Measure;
 
@@ -30,50 +30,6 @@ pub fn assumed(c: &Eval<'_>, depends_on: crate::evaluation::Inputs) -> Vec<&'sta
         ids.insert(at.unwrap_or(ids.len()), id);
     }
     ids
-}
-
-/// Messages of everything in a design that is refused, by its own text or beside the others. What the chosen kind of axis
-/// or another choice does not ask for refuses nothing: see [`unused`].
-#[must_use]
-pub fn refusals(c: &Eval<'_>) -> Vec<(usize, String)> {
-    (0..INPUT_COUNT)
-        .filter_map(|index| {
-            if c.design().text(index).is_empty() || c.unused(index).is_some() {
-                return None;
-            }
-            let own = match c.design().state(index) {
-                State::Refused { refusal, .. } => Some(refusal.message()),
-                State::Given(_) => c.conflict(index).or_else(|| misplaced(c, index)),
-                State::Assumed => None,
-            };
-            own.map(|message| (index, message))
-        })
-        .collect()
-}
-
-/// Every entry that changes nothing, with the reason: it is kept for the kind or choice that asks for it.
-#[must_use]
-pub fn unused(c: &Eval<'_>) -> Vec<(usize, String)> {
-    (0..INPUT_COUNT)
-        .filter(|&index| !c.design().text(index).is_empty())
-        .filter_map(|index| Some((index, c.unused(index)?)))
-        .collect()
-}
-
-/// A travel that was entered as an angle on a linear axis, or as a length where there is no radius.
-fn misplaced(c: &Eval<'_>, index: usize) -> Option<String> {
-    let entry = c.design().entry(index)?;
-    let kind = c.get(register::axis::KIND).ok()?;
-    match entry.value {
-        Entered::Angle(_) if kind.is_linear() => {
-            Some("an angle, but this kind of axis moves along a line: enter mm or in".into())
-        }
-        Entered::Length(_) if kind == register::Kind::Torque => Some(
-            "a length, but with a load torque entered there is no arm length: enter °, rad or turn"
-                .into(),
-        ),
-        _ => None,
-    }
 }
 
 /// The report as JSON, in the form that the documentation fixes; the landing is simulated for it.

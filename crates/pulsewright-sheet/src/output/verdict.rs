@@ -133,7 +133,7 @@ fn refused_of(c: &Eval<'_>, verdict: &Verdict) -> Option<String> {
 /// The refused entries of a design, a line each.
 #[must_use]
 pub fn refusals(c: &Eval<'_>) -> Vec<String> {
-    super::report::refusals(c)
+    super::entered::refusals(c)
         .into_iter()
         .map(|(index, message)| {
             let (label, id) = (register::label(index), register::id(index));

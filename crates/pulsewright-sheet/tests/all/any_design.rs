@@ -12,7 +12,7 @@ use pulsewright_sheet::design::link;
 use pulsewright_sheet::evaluation::check::{self, CheckResult, Verdict};
 use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Code, Eval, Severity, Status, Tier, display};
-use pulsewright_sheet::output::{report, verdict};
+use pulsewright_sheet::output::{entered, verdict};
 use pulsewright_sheet::plot;
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, Kind, landing};
 use pulsewright_sheet::stations::shared;
@@ -214,7 +214,7 @@ fn design(number: u64, bases: &[(String, Design)]) -> Design {
         let typed = text(dice, &Eval::new(&design), index, odd);
         design.enter(index, &typed, DecimalMark::Stored);
         // Only what is taken, beside all the others.
-        if !report::refusals(&Eval::new(&design)).is_empty() {
+        if !entered::refusals(&Eval::new(&design)).is_empty() {
             design.enter(index, &before, DecimalMark::Stored);
         }
     }

@@ -7,7 +7,7 @@ use pulsewright_sheet::design::entry::Refusal;
 use pulsewright_sheet::design::{Design, State};
 use pulsewright_sheet::evaluation::check;
 use pulsewright_sheet::evaluation::{Code, Eval, Status};
-use pulsewright_sheet::output::{report, verdict};
+use pulsewright_sheet::output::{entered, report, verdict};
 use pulsewright_sheet::register::{self, COUNT, Form, INPUT_COUNT, Input, Kind, SMALLEST_SHARE};
 use pulsewright_sheet::text::number::DecimalMark;
 use serde_json::Value;
@@ -76,8 +76,8 @@ fn an_entry_outside_its_range_refuses_itself_alone() {
                 input.id
             );
             let c = Eval::new(&design);
-            let refused: Vec<usize> = report::refusals(&c).iter().map(|(at, _)| *at).collect();
-            let unused: Vec<usize> = report::unused(&c).iter().map(|(at, _)| *at).collect();
+            let refused: Vec<usize> = entered::refusals(&c).iter().map(|(at, _)| *at).collect();
+            let unused: Vec<usize> = entered::unused(&c).iter().map(|(at, _)| *at).collect();
             if c.unused(index).is_some() {
                 assert!(unused.contains(&index) && !refused.contains(&index));
             } else {
@@ -176,8 +176,8 @@ fn what_is_not_asked_for_changes_nothing() {
                     all.enter(index, "", DecimalMark::Stored);
                     continue;
                 }
-                assert_eq!(report::refusals(&c), [], "{kind}: {} = {text}", input.id);
-                let said = report::unused(&c);
+                assert_eq!(entered::refusals(&c), [], "{kind}: {} = {text}", input.id);
+                let said = entered::unused(&c);
                 assert!(
                     said.iter().any(|(at, _)| *at == index),
                     "{kind}: {}",

@@ -11,7 +11,6 @@ use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::Severity;
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::simulated::{self, Figure, Landed, MOVE, STEP};
-use pulsewright_sheet::output::report;
 use pulsewright_sheet::register;
 use pulsewright_sheet::stations::simulation;
 use pulsewright_sheet::text::number::DecimalMark;
@@ -478,7 +477,7 @@ fn the_ends_of_the_ranges_are_bounded() {
     for (name, changes) in cases {
         let design = with(&demo("turntable"), changes);
         let c = Eval::new(&design).simulating();
-        let refused = report::refusals(&c);
+        let refused = pulsewright_sheet::output::entered::refusals(&c);
         assert!(refused.is_empty(), "{name}: {refused:?}");
         let begin = std::time::Instant::now();
         all_said(&c, name);
