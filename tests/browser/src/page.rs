@@ -642,21 +642,30 @@ impl Element<'_> {
         let (began, patience) = (Instant::now(), self.page.patience());
         loop {
             self.bring_into_sight()?;
-            match self.command("POST", "/click", None) {
-                Err(error)
-                    if ["intercepted", "not interactable"]
-                        .iter()
-                        .any(|why| error.to_string().contains(why))
-                        && began.elapsed() < patience =>
-                {
-                    thread::sleep(GLANCE);
-                }
-                clicked => {
-                    clicked?;
-                    self.page.see_what_follows();
-                    return Ok(());
-                }
+            self.page.execute(
+                "const element = arguments[0];
+                 window.missed = element.matches('button, a');
+                 element.addEventListener('click', () => { window.missed = false; }, { once: true, capture: true });",
+                json!([{ ELEMENT: self.id }]),
+            )?;
+            let clicked = self.command("POST", "/click", None);
+            let is_missed = match &clicked {
+                Err(error) => ["intercepted", "not interactable"]
+                    .iter()
+                    .any(|why| error.to_string().contains(why)),
+                // A click may have led to another page.
+                Ok(_) => self
+                    .page
+                    .execute("return window.missed === true", json!([]))
+                    .is_ok_and(|missed| missed == true),
+            };
+            if is_missed && began.elapsed() < patience {
+                thread::sleep(GLANCE);
+                continue;
             }
+            clicked?;
+            self.page.see_what_follows();
+            return Ok(());
         }
     }
 

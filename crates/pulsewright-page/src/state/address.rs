@@ -157,7 +157,9 @@ pub fn follow(page: PageState) {
             let _ = if step && !framed() {
                 history.push_state_with_url(&JsValue::NULL, "", Some(&text))
             } else {
-                history.replace_state_with_url(&JsValue::NULL, "", Some(&text))
+                // The place that was gone to stays one of the browser's history.
+                let place = history.state().unwrap_or(JsValue::NULL);
+                history.replace_state_with_url(&place, "", Some(&text))
             };
             known.set_value(hash());
         }

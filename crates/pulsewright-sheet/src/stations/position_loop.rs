@@ -351,7 +351,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "loop_margin_low",
         station: Station::Loop,
-        message: "Phase margin is {loop.phase_margin}; at least 40° is needed, or it oscillates.[ Set a target bandwidth of {loop.bandwidth_limit} or less, or sample faster.]",
+        message: "Phase margin is {loop.phase_margin}; at least 40° is needed, or it oscillates. Tune the loop, or sample faster.",
         numbers: &[
             "loop.phase_margin",
             "loop.crossover",
