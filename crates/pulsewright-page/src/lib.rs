@@ -44,7 +44,7 @@ pub fn start() {
                 .map(|heading| station::station(page, heading))
                 .collect();
             rest.extend(bench::leaves(page));
-            rest.extend([print::standing(), qr::code(page)]);
+            rest.extend([bench::on_paper(page), print::standing(), qr::code(page)]);
             rest
         };
         vec![

@@ -10,7 +10,7 @@ use wasm_bindgen::prelude::wasm_bindgen;
 
 use crate::dom::{El, batched, el, memo};
 use crate::state::page_state::PageState;
-use crate::view::bench::{on_paper, question};
+use crate::view::bench::question;
 use crate::view::cards;
 use crate::view::result::value;
 
@@ -125,7 +125,6 @@ pub fn first_page(page: PageState) -> El {
                     "order",
                     ORDER.iter().map(|row| question(page, row)).collect(),
                 ),
-                on_paper(page),
                 standing(),
             ]
         })

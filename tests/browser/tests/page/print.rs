@@ -98,8 +98,12 @@ pub fn the_build_sheet_fits_both_papers(page: &Page) -> Outcome {
             assert!(rule.contains(part), "not on every page: {part}: {rule}");
         }
         let pages = text_of(page, &pdf, true)?;
+        let second = pages.split('\u{c}').nth(1).unwrap_or_default();
+        assert!(
+            second.contains("Bench tests"),
+            "{name}: the bench tests stand on the second page"
+        );
         let headings = page.find_all(".first-page h3")?;
-
         for heading in headings {
             let heading = heading.text()?;
             if heading.is_empty() {
