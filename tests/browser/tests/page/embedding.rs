@@ -493,13 +493,19 @@ pub fn a_card_in_a_frame_says_how_tall_it_is(page: &Page) -> Outcome {
         Ok(height("iframe")? > 1000.0)
     })?;
     // What is no frame of ours, and what is no height, changes nothing.
-    let (mut before, mut same) = (0.0, 0);
+    // What takes longer than a keystroke comes late: the simulated move, and remedies one after the other.
+    page.enter_frame(Some("iframe"))?;
+    page.wait_until("nothing is being worked out", || {
+        let script = "return [...document.querySelectorAll('.cure, .result strong')]
+            .every(part => !['…', 'being simulated …'].includes(part.textContent));";
+        Ok(page.execute(script, json!([]))? == true)
+    })?;
+    page.enter_frame(None)?;
+    let mut before = 0.0;
     page.wait_until("the card has found its height", || {
         let last = std::mem::replace(&mut before, height("iframe")?);
-        same = if last == before { same + 1 } else { 0 };
-        // What takes longer than a keystroke comes late, and remedies one after the other.
         std::thread::sleep(page.moment() * 5);
-        Ok(same > 2)
+        Ok(last == before)
     })?;
     page.execute(
         "for (const data of [null, 'x', { 'pulse-wright-height': '9' }, { 'pulse-wright-height': -5 }, { 'pulse-wright-height': 1e9 }, { 'pulse-wright-height': 50 }]) postMessage(data, '*');
