@@ -44,6 +44,11 @@ fn main() -> Result<()> {
         minimal.slow_down(times)?;
         ours.navigate(&ours.address())?;
         ours.wait_until("the field is there", || {
+            ours.execute(
+                "const heading = document.getElementById('gears-heading');
+                 if (heading.getAttribute('aria-expanded') === 'false') heading.click();",
+                json!([]),
+            )?;
             ours.find(field)?.fill(BEFORE)?;
             Ok(true)
         })?;
