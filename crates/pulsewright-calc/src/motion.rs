@@ -1832,17 +1832,28 @@ pub fn peak_power(
     load: impl Into<MoveLoad>,
     resistance: ElectricalResistance,
 ) -> Power {
-    let power = match Course::new(train, motion, load.into(), resistance) {
+    greatest_power(train, motion, load.into(), resistance, 1.0)
+}
+
+/// Greatest of `sign` times the power of motor and bridge at any moment of a move.
+fn greatest_power(
+    train: &Drivetrain,
+    motion: Motion,
+    load: MoveLoad,
+    resistance: ElectricalResistance,
+    sign: f64,
+) -> Power {
+    let power = match Course::new(train, motion, load, resistance) {
         Course::Trapezoid(segments, resistance) => segments
             .iter()
             .filter(|segment| segment.time > 0.0)
             .map(|segment| {
                 let (from, to) = segment.power(resistance);
-                from.max(to)
+                (sign * from).max(sign * to)
             })
             .fold(f64::NEG_INFINITY, f64::max),
-        Course::Smooth(course) => course.greatest_power(1.0),
-        Course::Swung(course) => course.greatest(|stretch, s| course.power(stretch, s)),
+        Course::Smooth(course) => course.greatest_power(sign),
+        Course::Swung(course) => course.greatest(|stretch, s| sign * course.power(stretch, s)),
     };
     Power::new::<watt>(power)
 }
@@ -1909,19 +1920,7 @@ pub fn peak_regenerated_power(
     load: impl Into<MoveLoad>,
     resistance: ElectricalResistance,
 ) -> Power {
-    let power = match Course::new(train, motion, load.into(), resistance) {
-        Course::Trapezoid(segments, resistance) => segments
-            .iter()
-            .filter(|segment| segment.time > 0.0)
-            .map(|segment| {
-                let (from, to) = segment.power(resistance);
-                -from.min(to)
-            })
-            .fold(0.0, f64::max),
-        Course::Smooth(course) => course.greatest_power(-1.0),
-        Course::Swung(course) => course.greatest(|stretch, s| -course.power(stretch, s)),
-    };
-    Power::new::<watt>(power.max(0.0))
+    greatest_power(train, motion, load.into(), resistance, -1.0).max(Power::default())
 }
 
 /// Energy that a move draws, not reckoning what it returns.

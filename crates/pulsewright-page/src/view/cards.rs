@@ -19,7 +19,7 @@ use crate::focus::focus;
 use crate::state::origin::{Origin, example};
 use crate::state::page_state::PageState;
 use crate::state::storage;
-use crate::view::figures::tidy;
+use crate::view::figures::{headline, tidy};
 
 /// The title of a card, or what stands in for it.
 pub fn title(design: &Design) -> String {
@@ -187,13 +187,13 @@ fn double(page: PageState, number: u32) {
 
 /// The card on the page beside another one: only what differs.
 fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
-    let rows = move || {
+    let rows = memo(move || {
         let other = storage::card(beside.get()).unwrap_or_default();
         page.read(|w| {
             let there = Eval::new(&other).in_notation(w.eval.notation);
             compare::differences(&w.eval, &there)
         })
-    };
+    });
     // What follows from what differs: much, and folded.
     let all = RwSignal::new(false);
     let verdicts = move || {
@@ -201,14 +201,11 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         page.read_untracked(|w| {
             let there = Eval::new(&other).in_notation(w.eval.notation);
             let verdict = check::verdict(&there, &check::all(&there));
-            (
-                tidy(&judged::sentence(&w.eval, &w.verdict)),
-                tidy(&judged::sentence(&there, &verdict)),
-            )
+            (headline(w), tidy(&judged::sentence(&there, &verdict)))
         })
     };
     let key = memo(move || {
-        let parts = rows().into_iter();
+        let parts = rows.get().into_iter();
         let parts = parts.map(|d| [d.id, "\t", &d.first, "\t", &d.second, "\n"].concat());
         [
             pulsewright_sheet::text::number::int(i64::from(beside.get())).as_str(),
@@ -220,7 +217,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
     let build = move || {
         let other = title(&storage::card(beside.get_untracked()).unwrap_or_default());
         let mine = page.read_untracked(|w| title(w.eval.design()));
-        let rows = untrack(rows);
+        let rows = rows.get_untracked();
         let (here, there) = verdicts();
         let head = |text: &str, scope: &str| el("th").attr("scope", scope).text(text);
         let mut lines = vec![

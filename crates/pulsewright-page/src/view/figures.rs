@@ -1,6 +1,9 @@
 //! Figures as print sets them: a minus sign, digits in groups.
 
+use pulsewright_sheet::output::verdict;
 use pulsewright_sheet::text::number;
+
+use crate::state::evaluated::Evaluated;
 
 /// A narrow blank that does not break.
 const GAP: char = '\u{202f}';
@@ -42,6 +45,11 @@ pub fn tidy(text: &str) -> String {
         rest = rest.get(c.len_utf8()..).unwrap_or("");
     }
     out
+}
+
+/// The verdict in a sentence.
+pub fn headline(w: &Evaluated) -> String {
+    tidy(&verdict::sentence(&w.eval, &w.verdict))
 }
 
 /// A count as text.

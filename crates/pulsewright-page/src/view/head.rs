@@ -9,7 +9,7 @@ use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::finding::{self, RaisedFinding};
 use pulsewright_sheet::evaluation::{Check, Status};
 use pulsewright_sheet::guide::examples::EXAMPLES;
-use pulsewright_sheet::output::verdict::{self as judged, margin};
+use pulsewright_sheet::output::verdict::margin;
 use pulsewright_sheet::register::Kind;
 use pulsewright_sheet::register::{self, Station, axis, gears, motor, movement, stepper, supply};
 use wasm_bindgen::JsCast;
@@ -26,7 +26,7 @@ use crate::view::cards;
 use crate::view::checks::capital;
 use crate::view::drive_line::drive_line;
 use crate::view::field::{about, applies, blank, element_id, field};
-use crate::view::figures::tidy;
+use crate::view::figures::{headline, tidy};
 use crate::view::files;
 use crate::view::plot;
 use crate::view::remedies;
@@ -624,7 +624,7 @@ fn shopping(page: PageState) -> El {
 
 /// Whether the verdict is in sight: the foot says it where it is not.
 fn verdict(page: PageState) -> El {
-    let line = move || tidy(&page.read(|w| judged::sentence(&w.eval, &w.verdict)));
+    let line = move || page.read(headline);
     // The failing checks, at most three, and what is untrue in a listing; what they say follows.
     let others = move || -> Vec<Other> {
         page.read_untracked(|w| {
@@ -703,7 +703,7 @@ fn verdict(page: PageState) -> El {
 
 /// The foot: the headline once it has scrolled away, and what was tried last.
 pub fn foot(page: PageState) -> El {
-    let line = move || tidy(&page.read(|w| judged::sentence(&w.eval, &w.verdict)));
+    let line = move || page.read(headline);
     let go = move || {
         if let Some(station) = page.read_untracked(|w| w.worst().map(|h| h.check.station)) {
             go_to(page, station);
@@ -730,11 +730,7 @@ pub fn spoken(page: PageState) -> El {
         }
         let (status, cause, sentence) = page.read_untracked(|w| {
             let cause = w.worst().map_or("", |h| h.check.id);
-            (
-                w.verdict.status.word(),
-                cause,
-                tidy(&judged::sentence(&w.eval, &w.verdict)),
-            )
+            (w.verdict.status.word(), cause, headline(w))
         });
         let key = [status, " ", cause].concat();
         if page.spoken_of.get_value() != key {

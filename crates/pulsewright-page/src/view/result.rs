@@ -196,22 +196,31 @@ pub fn result(page: PageState, index: usize) -> El {
     batched(move || made(page, index))
 }
 
+/// What holds a result: found by its id, and there where the design asks for it.
+fn place(tag: &str, page: PageState, index: usize) -> El {
+    let class = move || {
+        if there(page, index) {
+            "result"
+        } else {
+            "result absent"
+        }
+        .into()
+    };
+    el(tag)
+        .class_fn(class)
+        .attr(
+            "id",
+            &["r-", &register::id(index).replace('.', "-")].concat(),
+        )
+        .flag("hidden", move || not_asked(page, index))
+}
+
 fn made(page: PageState, index: usize) -> El {
     let Some(outcome) = register::result(index) else {
         return el("div");
     };
     let open = RwSignal::new(false);
-    el("div")
-        .class_fn(move || {
-            if there(page, index) {
-                "result"
-            } else {
-                "result absent"
-            }
-            .into()
-        })
-        .attr("id", &["r-", &outcome.id.replace('.', "-")].concat())
-        .flag("hidden", move || not_asked(page, index))
+    place("div", page, index)
         .child(
             el("p")
                 .class("reading")
@@ -237,17 +246,7 @@ fn made_row(page: PageState, index: usize) -> Vec<El> {
     };
     let open = RwSignal::new(false);
     let cell = |class: &str| el("td").class(class);
-    let row = el("tr")
-        .class_fn(move || {
-            if there(page, index) {
-                "result"
-            } else {
-                "result absent"
-            }
-            .into()
-        })
-        .attr("id", &["r-", &outcome.id.replace('.', "-")].concat())
-        .flag("hidden", move || not_asked(page, index))
+    let row = place("tr", page, index)
         .child(cell("").child(crate::view::field::symbol(index)))
         .child(
             el("th")

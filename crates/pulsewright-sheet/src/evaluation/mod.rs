@@ -352,6 +352,8 @@ pub(crate) struct Intermediates {
     pub(crate) thermal_model: Intermediate<ThermalModel>,
     pub(crate) equilibrium: Intermediate<Temperatures>,
     pub(crate) raised: OnceCell<Vec<Raised>>,
+    /// Checks that no load meets, once the greatest load has been sought.
+    pub(crate) fail_at_any_load: OnceCell<Vec<&'static str>>,
 }
 
 /// Where the figures of a simulation come from.

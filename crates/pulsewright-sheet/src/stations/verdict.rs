@@ -531,9 +531,10 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
     }
     let solved = crate::analysis::solve::max_load(c);
     // What the motor cannot do with any load, it cannot do without one.
-    let besides = solved
-        .as_ref()
-        .map_or_else(|besides| besides, |load| &load.besides);
+    let besides = c.intermediates.fail_at_any_load.get_or_init(|| {
+        let load = solved.as_ref();
+        load.map_or_else(Clone::clone, |load| load.besides.clone())
+    });
     let at_any = [
         ("check.torque", "none: too little torque at any load"),
         ("check.speed", "none: too slow at any load"),
@@ -560,9 +561,8 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
 fn max_load_words(c: &Eval<'_>) -> Option<String> {
     let answer = c.answer(MAX_LOAD.index());
     let load = answer.found.ok()?;
-    let labels: Vec<String> = crate::analysis::solve::max_load(c)
-        .ok()?
-        .besides
+    let besides = c.intermediates.fail_at_any_load.get()?;
+    let labels: Vec<String> = besides
         .iter()
         .filter_map(|id| c.model().checks().find(|check| check.id == *id))
         .map(|check| in_sentence(check.label))
