@@ -22,11 +22,16 @@ thread_local! {
     static LAST: RefCell<Option<Simulated>> = const { RefCell::new(None) };
 }
 
-/// The evaluation with the landing, where what moves and its command are those simulated last.
+/// The evaluation with the landing, where what moves and its command are those simulated last; where nothing can be
+/// simulated it says why without a worker, whatever was simulated before.
 pub fn recall(eval: Eval<'static>) -> Eval<'static> {
+    let now = cases(&eval);
+    if now.iter().all(Result::is_err) {
+        return eval.simulating();
+    }
     let known = LAST.with_borrow(|last| {
         let (cases_then, landed) = last.as_ref()?;
-        (*cases_then == cases(&eval)).then(|| landed.clone())
+        (*cases_then == now).then(|| landed.clone())
     });
     match known {
         Some(landed) => eval.landed(landed),

@@ -98,6 +98,7 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
     let link = card::wait_for_entry(page, entry)?;
     ensure!(link.contains("stall_current=0.8A~5pct"), "{link}");
     let (fields, results) = (card::fields(page)?, card::results(page)?);
+    card::wait_until_worked_out(page)?;
     let said = card::said(page)?;
     assert!(said.len() > 40, "{}", said.len());
 
@@ -111,7 +112,6 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
             .filter(|words| !there.values().any(|w| w == *words));
         words.cloned().collect::<Vec<String>>()
     };
-    // What a simulation says stands there once it has ended.
     let mut fresh = card::said(page)?;
     let same = page.wait_until("the same is said", || {
         fresh = card::said(page)?;
