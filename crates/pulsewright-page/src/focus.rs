@@ -1,5 +1,7 @@
 //! Where the keyboard is: the way to an element, and what keeps it in sight.
 
+use std::cell::RefCell;
+
 use gloo_events::EventListener;
 use leptos::prelude::*;
 use pulsewright_sheet::register::Station;
@@ -30,13 +32,13 @@ pub fn keep_in_sight() {
             element.scroll_into_view_with_scroll_into_view_options(&nearest);
         }
         if !anchors() && element.matches("input") == Ok(true) {
-            keep_for(element.clone(), place(&element), u32::MAX);
+            Kept::of(element, None).keep();
         }
     })
     .forget();
 }
 
-/// Whether the engine itself keeps what is read in its place while what stands above it grows; WebKit does not.
+/// Whether the engine itself keeps what is read in its place while what stands above it grows; WebKit not always.
 fn anchors() -> bool {
     let style = document().body().map(|body| body.style());
     style
@@ -45,44 +47,91 @@ fn anchors() -> bool {
 
 /// Runs `change` and scrolls by as much as it moves `element`: what is in hand keeps its place on the screen.
 pub fn keep_place(element: &web_sys::Element, change: impl FnOnce()) {
-    let before = place(element);
+    let before = Kept::of(element.clone(), Some(FRAMES_KEPT));
     change();
-    keep_for(element.clone(), before, FRAMES_KEPT);
+    let in_hand = KEPT.with_borrow(|kept| {
+        kept.as_ref()
+            .is_some_and(|k| k.frames.is_none() && k.goes_on())
+    });
+    if !in_hand {
+        before.keep();
+    }
 }
 
 /// What opens is not whole in the first frame: its plots come later, and what was out of sight gets its true height.
 const FRAMES_KEPT: u32 = 40;
 
-/// Where an element stands on the screen, and how far the page is scrolled.
-fn place(element: &web_sys::Element) -> (f64, f64) {
-    let scrolled = window().scroll_y().unwrap_or(0.0);
-    (element.get_bounding_client_rect().top(), scrolled)
+thread_local! {
+    static KEPT: RefCell<Option<Kept>> = const { RefCell::new(None) };
 }
 
-fn keep_for(element: web_sys::Element, (top, scrolled): (f64, f64), frames: u32) {
-    if frames == 0 || !element.is_connected() {
-        return;
-    }
-    // As long as it is in hand, where that is asked.
-    if frames > FRAMES_KEPT && document().active_element().as_ref() != Some(&element) {
-        return;
-    }
-    request_animation_frame(move || {
-        let (now, by_then) = place(&element);
-        let moved = now - top;
-        // A hand that scrolls moves the element by as much as the page: that is its new place.
-        let by_hand = (moved + by_then - scrolled).abs() < 1.0;
-        let back = if by_hand || moved.abs() < 1.0 {
-            0.0
-        } else {
-            moved
+/// What keeps its place on the screen, one element at a time.
+struct Kept {
+    element: web_sys::Element,
+    /// Where it stands on the screen.
+    top: f64,
+    /// How far the page is scrolled.
+    scrolled: f64,
+    /// For so many frames more, or as long as it is in hand.
+    frames: Option<u32>,
+}
+
+impl Kept {
+    fn of(element: web_sys::Element, frames: Option<u32>) -> Self {
+        let mut kept = Self {
+            element,
+            top: 0.0,
+            scrolled: 0.0,
+            frames,
         };
-        if back != 0.0 {
-            window().scroll_by_with_x_and_y(0.0, back);
+        kept.look();
+        kept
+    }
+
+    fn look(&mut self) {
+        self.top = self.element.get_bounding_client_rect().top();
+        self.scrolled = window().scroll_y().unwrap_or(0.0);
+    }
+
+    fn goes_on(&self) -> bool {
+        match self.frames {
+            Some(left) => left > 0 && self.element.is_connected(),
+            None => document().active_element().as_ref() == Some(&self.element),
         }
-        // Not what the window says now: WebKit scrolls a moment later.
-        let top = if by_hand { now } else { top };
-        keep_for(element, (top, by_then + back), frames - 1);
+    }
+
+    fn keep(self) {
+        let last = KEPT.replace(Some(self));
+        match last {
+            // What it moved until now is not forgotten, and its frames go on for the new one.
+            Some(mut last) => last.settle(),
+            None => next_frame(),
+        }
+    }
+
+    /// Scrolls by as much as it has moved on the page; a hand that scrolls does not move it there.
+    fn settle(&mut self) {
+        let (top, scrolled) = (self.top, self.scrolled);
+        self.look();
+        let on_screen = self.top - top;
+        let on_page = on_screen + self.scrolled - scrolled;
+        // Where the engine itself has scrolled against it, what is left on the screen.
+        if on_page.abs() >= 1.0 && on_screen.abs() >= 1.0 {
+            window().scroll_by_with_x_and_y(0.0, on_screen);
+            self.look();
+        }
+    }
+}
+
+fn next_frame() {
+    request_animation_frame(|| {
+        let kept = KEPT.take().filter(Kept::goes_on);
+        if let Some(mut kept) = kept {
+            kept.settle();
+            kept.frames = kept.frames.map(|left| left - 1);
+            KEPT.set(Some(kept));
+            next_frame();
+        }
     });
 }
 

@@ -365,18 +365,23 @@ impl Page {
                 .filter(element => element.checkVisibility ? element.checkVisibility() : element.offsetParent !== null)
                 .filter(element => element.getAttribute('aria-labelledby') || about(element).includes(bare(name)));";
         let selector = format!("{native}, [role={role}]");
-        self.wait_for(&format!("there is a {role} named {name}"), || {
+        let mut others = Vec::new();
+        let found = self.wait_for(&format!("there is a {role} named {name}"), || {
+            others.clear();
             let found = self.execute(script, json!([selector, name]))?;
             for element in found.as_array().into_iter().flatten() {
                 let Some(element) = self.element(element) else {
                     continue;
                 };
-                if fits(&before_limits(&element.label()?)) {
+                let label = element.label()?;
+                if fits(&before_limits(&label)) {
                     return Ok(Some(element));
                 }
+                others.push(label);
             }
             Ok(None)
-        })
+        });
+        found.with_context(|| format!("those that have the words are named {others:?}"))
     }
 
     /// The field whose visible label reads like this.

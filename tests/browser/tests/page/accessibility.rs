@@ -35,6 +35,7 @@ pub fn every_field_has_a_name_and_a_description(page: &Page) -> Outcome {
 
 pub fn every_button_has_a_name(page: &Page) -> Outcome {
     card::open_everything(page, false)?;
+    card::wait_until_worked_out(page)?;
     let buttons = page.find_all("button:not([hidden]), a[href]")?;
     assert!(buttons.len() > 100, "{}", buttons.len());
     for button in buttons {

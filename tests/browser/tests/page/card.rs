@@ -58,6 +58,15 @@ pub fn open_everything(page: &Page, workings: bool) -> Outcome {
     })
 }
 
+/// Waits for what takes longer than a keystroke: the simulated move, and remedies one after the other.
+pub fn wait_until_worked_out(page: &Page) -> Outcome {
+    page.wait_until("nothing is being worked out", || {
+        let script = "return [...document.querySelectorAll('.cure, .result strong')]
+            .every(part => !['…', 'being simulated …'].includes(part.textContent));";
+        Ok(page.execute(script, json!([]))? == true)
+    })
+}
+
 /// The field of an input, by its id in the register.
 pub fn field<'page>(page: &'page Page, id: &str) -> Result<Element<'page>> {
     page.find(&format!("#f-{}", id.replace('.', "-")))
@@ -168,11 +177,11 @@ pub fn wait_for_entry(page: &Page, entry: &str) -> Result<String> {
 pub fn text(page: &Page) -> Result<String> {
     let text = page.execute(
         // What is out of sight is not laid out, and not text to every engine.
-        "const stations = [...document.querySelectorAll('.station')];
-         for (const station of stations) station.style.contentVisibility = 'visible';
+        "const bodies = [...document.querySelectorAll('.station > .body')];
+         for (const body of bodies) body.style.contentVisibility = 'visible';
          const text = document.body.innerText + ' ' + [...document.querySelectorAll('input, select')]
             .map(field => field.value).join(' ');
-         for (const station of stations) station.style.contentVisibility = '';
+         for (const body of bodies) body.style.contentVisibility = '';
          return text;",
         json!([]),
     )?;

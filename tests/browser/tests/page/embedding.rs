@@ -493,13 +493,8 @@ pub fn a_card_in_a_frame_says_how_tall_it_is(page: &Page) -> Outcome {
         Ok(height("iframe")? > 1000.0)
     })?;
     // What is no frame of ours, and what is no height, changes nothing.
-    // What takes longer than a keystroke comes late: the simulated move, and remedies one after the other.
     page.enter_frame(Some("iframe"))?;
-    page.wait_until("nothing is being worked out", || {
-        let script = "return [...document.querySelectorAll('.cure, .result strong')]
-            .every(part => !['…', 'being simulated …'].includes(part.textContent));";
-        Ok(page.execute(script, json!([]))? == true)
-    })?;
+    card::wait_until_worked_out(page)?;
     page.enter_frame(None)?;
     let mut before = 0.0;
     page.wait_until("the card has found its height", || {
