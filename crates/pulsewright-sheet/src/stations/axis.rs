@@ -188,7 +188,7 @@ fn load_at_axis(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
     match c.get(KIND)? {
         Kind::Arm => match swing(c)? {
             Some(swing) => Ok(formulas::Load {
-                holding_torque: held_load(&swing, c.get(movement::DIRECTION)?).holding_torque,
+                holding_torque: held_load(swing, c.get(movement::DIRECTION)?).holding_torque,
                 ..swing.worst()
             }),
             None => Ok(formulas::arm(carried(c)?, c.get(RADIUS)?)),
@@ -236,7 +236,7 @@ fn torque_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
         Kind::Arm => {
             if let Some(swing) = swing(c)? {
                 let formula = arm_working!(" + axis.drag_force * axis.radius");
-                c.working(place(&swing, swing.greatest, c.get(movement::DIRECTION)?, formula));
+                c.working(place(swing, swing.greatest, c.get(movement::DIRECTION)?, formula));
             }
         }
         Kind::Turntable => c.working("axis.friction_coefficient * axis.load_mass * g * axis.bearing_radius + axis.external_force * axis.radius + axis.drag_force * axis.radius"),
@@ -261,8 +261,8 @@ fn holding_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
         Kind::Arm => {
             if let Some(swing) = swing(c)? {
                 let direction = c.get(movement::DIRECTION)?;
-                let held = held_load(&swing, direction).holding_torque;
-                c.working(place(&swing, held, direction, arm_working!("")));
+                let held = held_load(swing, direction).holding_torque;
+                c.working(place(swing, held, direction, arm_working!("")));
             }
         }
         Kind::Turntable => c.working("axis.external_force * axis.radius"),
@@ -276,7 +276,7 @@ fn return_at_axis(c: &Eval<'_>) -> Result<Torque, Absent> {
     if let Some(swing) = swing(c)? {
         let formula = arm_working!(" + axis.drag_force * axis.radius", "-(", ")");
         c.working(place(
-            &swing,
+            swing,
             swing.least,
             c.get(movement::DIRECTION)?,
             formula,
@@ -348,7 +348,7 @@ fn friction_torque(c: &Eval<'_>) -> Result<Torque, Absent> {
         } else {
             "(abs(axis.holding_at_axis) + axis.drag_force * axis.radius) / (axis.last_stage * axis.reduction_efficiency) - abs(axis.holding_torque)"
         });
-        let held = held_at_output(c, &swing)?;
+        let held = held_at_output(c, swing)?;
         return Ok(held.load_torque - held.holding_torque);
     }
     Ok(c.get(LOAD_TORQUE)? - c.get(HOLDING_TORQUE)?)
@@ -418,7 +418,7 @@ fn holds(c: &Eval<'_>) -> Result<Option<Torque>, Absent> {
 /// The load where the axis stands.
 fn standing_load(c: &Eval<'_>) -> Result<formulas::Load, Absent> {
     match swing(c)? {
-        Some(swing) => held_at_output(c, &swing),
+        Some(swing) => held_at_output(c, swing),
         None => axis_load(c),
     }
 }

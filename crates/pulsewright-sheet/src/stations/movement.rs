@@ -549,13 +549,13 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
         resistance: resistance(time),
         voltage: Some(voltage(time)),
     };
-    let half = |load| {
+    let half = |load, limits: &Limits| {
         formulas::shortest_time(
             train,
             asked.profile,
             asked.distance,
             load_over(c, load)?,
-            &limits,
+            limits,
             behind,
             asked.time,
         )
@@ -564,9 +564,22 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
         ))
     };
     match c.get(DIRECTION)? {
-        Direction::Lifting => half(LOAD_LIFTING),
-        Direction::Lowering => half(LOAD_LOWERING),
-        Direction::Both => Ok(half(LOAD_LIFTING)?.max(half(LOAD_LOWERING)?)),
+        Direction::Lifting => half(LOAD_LIFTING, &limits),
+        Direction::Lowering => half(LOAD_LOWERING, &limits),
+        Direction::Both => {
+            let time = half(LOAD_LIFTING, &limits)?;
+            // Mostly the way back is made in this time too, and need not be sought on its own.
+            let speed = formulas::peak_speed(Motion { time, ..asked });
+            let limits = Limits {
+                speed: if time.value > 0.0 {
+                    Some(speed)
+                } else {
+                    limits.speed
+                },
+                ..limits
+            };
+            Ok(half(LOAD_LOWERING, &limits)?.max(time))
+        }
     }
 }
 

@@ -165,8 +165,8 @@ pub fn axis_load(c: &Eval<'_>) -> Result<pulsewright_calc::axis::Load, Absent> {
 ///
 /// # Errors
 /// Why the load or the distance is not there.
-pub fn swing(c: &Eval<'_>) -> Result<Option<ArmMove>, Absent> {
-    c.shared(&c.intermediates.swing, arm_move).copied()
+pub fn swing<'c>(c: &'c Eval<'_>) -> Result<Option<&'c ArmMove>, Absent> {
+    Ok(c.shared(&c.intermediates.swing, arm_move)?.as_ref())
 }
 
 fn arm_move(c: &Eval<'_>) -> Result<Option<ArmMove>, Absent> {

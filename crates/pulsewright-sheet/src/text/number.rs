@@ -102,6 +102,52 @@ pub fn split(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberErr
     {
         return Ok(found);
     }
+    if marks == DecimalMark::Stored
+        && let Some(found) = plain(text)
+    {
+        return Ok(found);
+    }
+    read(text, marks)
+}
+
+/// A number as links and files mostly carry it, without marks and blanks that could mean something else: read at once.
+fn plain(text: &str) -> Option<(Number, &str)> {
+    let bytes = text.as_bytes();
+    let digits = |from: usize| {
+        let behind = bytes.get(from..).unwrap_or_default();
+        from + behind.iter().take_while(|b| b.is_ascii_digit()).count()
+    };
+    let start = usize::from(bytes.first() == Some(&b'-'));
+    let mut end = digits(start);
+    if end > start && bytes.get(end) == Some(&b'.') {
+        let fraction = digits(end + 1);
+        end = if fraction > end + 1 { fraction } else { start };
+    }
+    let ends = match bytes.get(end) {
+        None | Some(b'%') => true,
+        // Not an exponent, and no letter that stands for the mark.
+        Some(unit) => {
+            unit.is_ascii_alphabetic()
+                && !matches!(unit, b'e' | b'E')
+                && !bytes.get(end + 1).is_some_and(u8::is_ascii_digit)
+        }
+    };
+    // So many digits are neither too large nor too small.
+    if end == start || end > 20 || !ends {
+        return None;
+    }
+    let (number, rest) = text.split_at_checked(end)?;
+    Some((
+        Number {
+            value: number.parse().ok()?,
+            text: number.into(),
+        },
+        rest,
+    ))
+}
+
+/// A number in any spelling.
+fn read(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberError> {
     let chars: Vec<(usize, char)> = text.char_indices().collect();
     let at = |i: usize| chars.get(i).map(|&(_, c)| c);
     let mut i = 0;
@@ -215,9 +261,11 @@ pub fn split(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberErr
         .parse()
         .map_err(|_| NumberError::Words(text.chars().take(40).collect()))?;
     // What is too small to be held is not nothing.
-    let digits = out.split(['e', 'E']).next().unwrap_or_default();
-    let lost =
-        value == 0.0 && digits.contains(|digit: char| digit.is_ascii_digit() && digit != '0');
+    let nothing = || {
+        let digits = out.split(['e', 'E']).next().unwrap_or_default();
+        !digits.contains(|digit: char| digit.is_ascii_digit() && digit != '0')
+    };
+    let lost = value == 0.0 && !nothing();
     if !value.is_finite() || lost {
         return Err(NumberError::Size(out));
     }
@@ -550,6 +598,45 @@ mod tests {
         ] {
             assert_eq!(value(typed), expected, "{typed}");
         }
+    }
+
+    #[test]
+    fn what_is_read_at_once_is_read_the_same() {
+        let heads = ["", "-", "+", "--"];
+        let numbers = [
+            "0",
+            "7",
+            "007",
+            "1.5",
+            "1.600",
+            "0.25",
+            ".5",
+            "5.",
+            "1.2.3",
+            "1,5",
+            "12 000",
+            "1'000",
+            "12345678901234567890.12",
+            "0.0",
+            "",
+        ];
+        let tails = [
+            "", "V", " V", "%", "e3", "e", "E-2", "k2", "R7", "m", "mN.m", "g.cm2", "/K", " 1/K",
+            "°C", "µF", ".", "m2", "x",
+        ];
+        let mut at_once = 0;
+        for head in heads {
+            for number in numbers {
+                for tail in tails {
+                    let text = [head, number, tail].concat();
+                    let text = text.trim();
+                    let Some(found) = plain(text) else { continue };
+                    at_once += 1;
+                    assert_eq!(read(text, DecimalMark::Stored), Ok(found), "{text}");
+                }
+            }
+        }
+        assert!(at_once > 60, "{at_once}");
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Units: their spellings and their factors (NIST SP 811, exact where they are exact).
 
+use std::borrow::Cow;
+
 use pulsewright_calc::units::ZERO_CELSIUS;
 
 use super::measure::*;
@@ -241,31 +243,28 @@ pub(super) const WHOLE: [(Measure, &str, &str); 15] = [
 ];
 
 /// A folded spelling with the words that people use in place of units taken for what they mean.
-fn in_units(folded: String, measure: Measure) -> String {
-    let lower = folded.to_ascii_lowercase();
-    let whole = WHOLE.iter().find(|(m, w, _)| *m == measure && *w == lower);
+fn in_units(folded: String, measure: Measure) -> Cow<'static, str> {
+    let whole = WHOLE
+        .iter()
+        .find(|(m, w, _)| *m == measure && w.eq_ignore_ascii_case(&folded));
     if let Some((_, _, unit)) = whole {
-        return (*unit).into();
+        return Cow::Borrowed(unit);
     }
-    let mut out = String::with_capacity(folded.len());
-    let mut part = String::new();
-    let close = |part: &mut String, out: &mut String| {
-        let plain = part.to_ascii_lowercase();
-        let known = ATOMS.iter().any(|atom| atom.name == part.as_str());
-        let word = WORDS.iter().find(|(word, _)| !known && *word == plain);
-        out.push_str(word.map_or(part.as_str(), |(_, unit)| unit));
-        part.clear();
+    let word = |part: &str| {
+        let (_, unit) = WORDS.iter().find(|(w, _)| w.eq_ignore_ascii_case(part))?;
+        let known = ATOMS.iter().any(|atom| atom.name == part);
+        (!known).then_some(*unit)
     };
-    for c in folded.chars() {
-        if matches!(c, '.' | '/') {
-            close(&mut part, &mut out);
-            out.push(c);
-        } else {
-            part.push(c);
-        }
+    let marks = ['.', '/'];
+    if folded.split(marks).all(|part| word(part).is_none()) {
+        return Cow::Owned(folded);
     }
-    close(&mut part, &mut out);
-    out
+    let parts = folded.split_inclusive(marks).map(|part| {
+        let bare = part.trim_end_matches(marks);
+        let mark = part.get(bare.len()..).unwrap_or_default();
+        [word(bare).unwrap_or(bare), mark].concat()
+    });
+    Cow::Owned(parts.collect())
 }
 
 pub(super) fn find_atom(name: &str) -> Option<(&'static Atom, f64, f64)> {
@@ -343,20 +342,14 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, UnitError> {
     }
     let folded = in_units(folded, measure);
     let folded = if measure.is_torque() {
-        let (head, tail) = folded
-            .split_once('/')
-            .map_or((folded.as_str(), ""), |(h, t)| (h, t));
-        let glued = TORQUE_WORDS
-            .iter()
-            .find(|(word, _)| *word == head)
-            .map_or(head, |(_, full)| full);
-        if tail.is_empty() {
-            glued.to_string()
-        } else {
-            [glued, "/", tail].concat()
+        let (head, tail) = folded.split_once('/').unwrap_or((&folded, ""));
+        match TORQUE_WORDS.iter().find(|(word, _)| *word == head) {
+            Some((_, full)) if tail.is_empty() => Cow::Borrowed(*full),
+            Some((_, full)) => Cow::Owned([full, "/", tail].concat()),
+            None => folded,
         }
     } else if measure == Measure::Force && folded == "oz" {
-        "ozf".into()
+        Cow::Borrowed("ozf")
     } else {
         folded
     };
@@ -364,9 +357,8 @@ pub fn unit(text: &str, measure: Measure) -> Result<Unit, UnitError> {
     let folded = folded
         .strip_prefix('1')
         .filter(|rest| rest.starts_with('/'))
-        .unwrap_or(&folded)
-        .to_string();
-    let Some(mut found) = product(&folded) else {
+        .unwrap_or(&folded);
+    let Some(mut found) = product(folded) else {
         return Err(UnitError::Unknown(text.trim().into(), measure.near(text)));
     };
     if measure.is_torque() && found.dimension[..3] == [1, 1, 0] {
