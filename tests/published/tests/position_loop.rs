@@ -31,6 +31,7 @@ fn margins() {
                     ("loop.bandwidth", "5 Hz"),
                     ("loop.damping", "1"),
                     ("loop.sample_time", "1 ms"),
+                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "1"),
                 ],
                 printed: &[
@@ -53,6 +54,7 @@ fn margins() {
                     ("loop.bandwidth", "10 Hz"),
                     ("loop.damping", "0.7"),
                     ("loop.sample_time", "1 ms"),
+                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "1"),
                 ],
                 printed: &[
@@ -77,6 +79,7 @@ fn margins() {
                     ("loop.bandwidth", "10 Hz"),
                     ("loop.damping", "0.7"),
                     ("loop.sample_time", "1 ms"),
+                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "1"),
                 ],
                 printed: &[
@@ -97,6 +100,7 @@ fn margins() {
                     ("loop.bandwidth", "8 Hz"),
                     ("loop.damping", "0.8"),
                     ("loop.sample_time", "2 ms"),
+                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "0"),
                 ],
                 printed: &[

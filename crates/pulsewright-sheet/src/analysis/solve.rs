@@ -63,10 +63,7 @@ const NEXT_LOAD: f64 = 1.5;
 /// ```
 pub fn max_load(c: &Eval<'_>) -> Result<GreatestLoad, Vec<&'static str>> {
     let c = &c.of(c.design());
-    let input = match c.get(axis::KIND) {
-        Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
-        _ => axis::LOAD_MASS.index(),
-    };
+    let input = load_input(c);
     let mut trial = Trial::new(c, input).ok_or_else(Vec::new)?;
     let checks: Vec<&'static Check> = c.model().checks().collect();
     // Of each check whether the load has a part in it, some load meets it, and some load fails it.
@@ -115,6 +112,14 @@ pub fn max_load(c: &Eval<'_>) -> Result<GreatestLoad, Vec<&'static str>> {
         check,
         besides,
     })
+}
+
+/// The input in which the load of the axis is entered.
+pub(crate) fn load_input(c: &Eval<'_>) -> usize {
+    match c.get(axis::KIND) {
+        Ok(Kind::Torque) => axis::LOAD_TORQUE_GIVEN.index(),
+        _ => axis::LOAD_MASS.index(),
+    }
 }
 
 /// The value of the numeric input `index` nearest to its present one at which `check` reaches the

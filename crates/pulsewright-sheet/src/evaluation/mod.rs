@@ -12,7 +12,7 @@ use pulsewright_calc::error_budget;
 use pulsewright_calc::heat::{Temperatures, ThermalModel};
 use pulsewright_calc::motion::{Drivetrain, Motion};
 use pulsewright_calc::ratio::Exact;
-use pulsewright_calc::units::{Angle, Length, Power};
+use pulsewright_calc::units::{Angle, Frequency, Length, Power, Time};
 
 use crate::design::entry::{Entry, Refusal, Value};
 use crate::design::presets::{constant_presets, number, presets};
@@ -345,6 +345,7 @@ pub(crate) struct Intermediates {
     pub(crate) bridge_heat: Intermediate<Margin>,
     pub(crate) losses: Intermediate<(Power, Power)>,
     pub(crate) loop_margin: Intermediate<LoopMargin>,
+    pub(crate) assumed_integral: Intermediate<(Time, Option<Frequency>)>,
     pub(crate) logic: Intermediate<Margin>,
     pub(crate) motion: Intermediate<Motion>,
     pub(crate) train: Intermediate<Drivetrain>,
@@ -788,6 +789,12 @@ impl<'a> Eval<'a> {
                     _ => false,
                 }),
         }
+    }
+
+    /// Whether nothing is entered in an input, counted among what is rested on.
+    pub fn assumed_now<Q>(&self, key: Key<Q>) -> bool {
+        self.depend_on_input(key.index());
+        matches!(self.design.state(key.index()), State::Assumed)
     }
 
     /// Whether an input is left out, counted among what is rested on.

@@ -1,6 +1,7 @@
 //! The verdict in words: every way out leads with it.
 
 use crate::design::State;
+use crate::design::entry::Refusal;
 use crate::evaluation::check::{self, CheckResult, Verdict};
 use crate::evaluation::finding::{self, fill_template};
 use crate::evaluation::{Eval, Severity, Status};
@@ -124,7 +125,12 @@ fn refused_of(c: &Eval<'_>, verdict: &Verdict) -> Option<String> {
     missing.find_map(|&index| match c.design().state(index) {
         State::Refused { refusal, .. } => {
             let label = in_sentence(register::label(index));
-            Some(["Refused: ", &label, " ", &refusal.message(), "."].concat())
+            // What begins with the value itself reads on from the label.
+            let mark = match refusal {
+                Refusal::Range { .. } | Refusal::Whole(_) | Refusal::Reversed(..) => " ",
+                _ => ": ",
+            };
+            Some(["Refused: ", &label, mark, &refusal.message(), "."].concat())
         }
         _ => None,
     })

@@ -87,7 +87,7 @@ inputs! {
         symbol: "T_i",
         label: "Integral time",
         form: Form::Quantity(Measure::Time),
-        preset: Preset::Fixed("0.2 s"),
+        preset: Preset::Computed("0.2 s, or where no bandwidth is entered the next of 0.5, 1, 2, 5 s and so on with which the loop keeps its phase margin"),
         low: "5 ms",
         high: "100 s",
         layer: 2,
@@ -101,6 +101,8 @@ inputs! {
         symbol: "k_ff",
         label: "Velocity feed-forward",
         form: Form::Quantity(Measure::Ratio),
+        // With 1 the lag is less, but pulses come whole: a sample holds one more or one less, and the peak current of the
+        // turntable is simulated with ten times that of the smooth move.
         preset: Preset::Fixed("0"),
         low: "0",
         high: "1.5",

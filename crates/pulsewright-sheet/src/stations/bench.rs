@@ -10,6 +10,7 @@ use crate::register::{
     Key, Rational, Station, drive, encoder, gears, heat, motor, position_loop, regulator, supply,
 };
 use crate::text::measure::Measure;
+use crate::text::number;
 use pulsewright_calc::bench as formulas;
 use pulsewright_calc::units::{
     ElectricCurrent, ElectricPotential, ElectricalResistance, Force, Ratio,
@@ -42,6 +43,7 @@ station! { bench;
         OPEN = open;
     }
     words {
+        TURN_COUNTS = whole_counts;
         LEVER_FORCE = |c| force_words(c, LEVER_FORCE);
         LEVER_LIMIT = |c| force_words(c, LEVER_LIMIT);
         STALL_FORCE = |c| force_words(c, STALL_FORCE);
@@ -65,6 +67,12 @@ fn turn_counts(c: &Eval<'_>) -> Result<Rational, Absent> {
     pulsewright_calc::ratio::multiply(turns, c.exact(encoder::COUNTS_PER_OUTPUT_TURN)?)
         .map(Rational)
         .ok_or(NOT_FINITE)
+}
+
+/// Edges come whole: what a counter shows.
+fn whole_counts(c: &Eval<'_>) -> Option<String> {
+    let counts = c.answer(TURN_COUNTS.index()).found.ok()?;
+    (counts.fract() != 0.0 && counts < 1e15).then(|| number::int(counts.round() as i64))
 }
 
 fn edges_per_degree(c: &Eval<'_>) -> Result<Ratio, Absent> {

@@ -560,7 +560,7 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
             asked.time,
         )
         .ok_or(Absent::impossible(
-            "no move time is long enough: the motor cannot move this load",
+            "none: the motor cannot move this load, however slowly",
         ))
     };
     match c.get(DIRECTION)? {

@@ -7,7 +7,9 @@ use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
 use crate::register::axis;
 use crate::register::position_loop::*;
-use crate::register::{Key, Station, drive, encoder, gears, heat, motor, movement, steps, supply};
+use crate::register::{
+    Key, Physical, Station, drive, encoder, gears, heat, motor, movement, steps, supply,
+};
 use crate::text::measure::Measure;
 use pulsewright_calc::position_loop::{
     self as formulas, DerivativeGain, Firmware, Gains, Plant, ProportionalGain, Sampling,
@@ -44,6 +46,7 @@ station! { position_loop;
     }
     presets {
         BANDWIDTH = bandwidth;
+        INTEGRAL_TIME = integral_time;
     }
     limits {
         BANDWIDTH: AtMost tenth_of_sampling, "a tenth of the sampling rate", "the bandwidth is limited by the sampling rate";
@@ -59,10 +62,61 @@ fn tenth_of_sampling(c: &Eval<'_>) -> Result<f64, Absent> {
 }
 
 fn bandwidth(c: &Eval<'_>) -> Result<f64, Absent> {
-    let usual = (0.1 / c.get(SAMPLE_TIME)?.value).min(4.0);
-    // What is assumed makes no fault by itself.
+    let usual = usual_bandwidth(c)?;
     Ok(c.get(BANDWIDTH_LIMIT)
-        .map_or(usual, |limit| usual.min(0.8 * limit.value)))
+        .map_or(usual, |limit| within(usual, limit)))
+}
+
+fn usual_bandwidth(c: &Eval<'_>) -> Result<f64, Absent> {
+    Ok((0.1 / c.get(SAMPLE_TIME)?.value).min(4.0))
+}
+
+/// What is assumed makes no fault by itself.
+fn within(usual: f64, limit: Frequency) -> f64 {
+    usual.min(0.8 * limit.value)
+}
+
+/// Integral times that are assumed, s: the first with which the bandwidth that is assumed keeps the phase margin.
+const INTEGRAL_TIMES: [f64; 9] = [0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0];
+
+fn integral_time(c: &Eval<'_>) -> Result<f64, Absent> {
+    let usual = INTEGRAL_TIMES[0];
+    if !c.assumed_now(BANDWIDTH) {
+        return Ok(usual);
+    }
+    Ok(assumed_integral(c).map_or(usual, |(time, _)| time.value))
+}
+
+/// The integral time that is assumed, and the bandwidth limit with it, if there is any.
+fn assumed_integral<'c>(c: &'c Eval<'_>) -> Result<&'c (Time, Option<Frequency>), Absent> {
+    c.shared(&c.intermediates.assumed_integral, |c| {
+        let (limit, sampling, usual) = (limit(c)?, sampling(c)?, usual_bandwidth(c)?);
+        let least = Angle::new::<degree>(formulas::LEAST_PHASE_MARGIN_DEGREES);
+        let with = |seconds: f64| {
+            let time = Some(Time::from_raw(seconds));
+            (
+                seconds,
+                formulas::bandwidth_limit_with_integral(&limit, time),
+            )
+        };
+        let keeps = |&(seconds, found): &(f64, Option<Frequency>)| {
+            let asked = found.map(|found| Frequency::from_raw(within(usual, found)));
+            let margin = asked.and_then(|asked| {
+                formulas::least_margin_with_integral(
+                    &formulas::gains(asked, limit.damping, &limit.meshed),
+                    Some(Time::from_raw(seconds)),
+                    &limit.meshed,
+                    limit.in_play.as_ref(),
+                    &sampling,
+                )
+            });
+            margin.is_some_and(|margin| margin.phase_margin >= least)
+        };
+        let tried = || INTEGRAL_TIMES.into_iter().map(with);
+        let found = tried().find(keeps).or_else(|| tried().next());
+        let (seconds, limit) = found.ok_or(NOT_FINITE)?;
+        Ok((Time::from_raw(seconds), limit))
+    })
 }
 
 fn inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
@@ -238,15 +292,26 @@ fn phase_margin(c: &Eval<'_>) -> Result<Angle, Absent> {
     Ok(margin.phase_margin)
 }
 
-fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
-    let limit = formulas::BandwidthLimit {
+/// What bounds the bandwidth.
+fn limit(c: &Eval<'_>) -> Result<formulas::BandwidthLimit, Absent> {
+    Ok(formulas::BandwidthLimit {
         meshed: plant(c, TIME_CONSTANT)?,
         in_play: plant_in_play(c)?,
         damping: c.get(DAMPING)?,
         firmware: firmware(c)?,
         delay: delay(c)?,
+    })
+}
+
+fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
+    let integral = c.option(INTEGRAL_TIME)?;
+    let together = c.assumed_now(INTEGRAL_TIME) && c.assumed_now(BANDWIDTH);
+    let found = if together {
+        assumed_integral(c)?.1
+    } else {
+        formulas::bandwidth_limit_with_integral(&limit(c)?, integral)
     };
-    formulas::bandwidth_limit_with_integral(&limit, c.option(INTEGRAL_TIME)?).ok_or(Absent::impossible(
+    found.ok_or(Absent::impossible(
         "no bandwidth keeps the phase margin: increase the integral time, sample faster, or choose a motor with less inertia",
     ))
 }

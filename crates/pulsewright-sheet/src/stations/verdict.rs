@@ -8,7 +8,7 @@ use crate::analysis::solve::CLEAR;
 use crate::evaluation::Finding;
 use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
-use crate::evaluation::{Check, Margin};
+use crate::evaluation::{Check, Margin, Status};
 use crate::register::movement::{self};
 use crate::register::verdict::*;
 use crate::register::{
@@ -526,14 +526,26 @@ fn mass_stepper(c: &Eval<'_>) -> Result<Mass, Absent> {
 }
 
 fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
-    for held in crate::evaluation::check::all(c) {
+    let held = crate::evaluation::check::all(c);
+    for held in &held {
         c.depend_on(held.depends_on);
     }
     let solved = crate::analysis::solve::max_load(c);
     // What the motor cannot do with any load, it cannot do without one.
     let besides = c.intermediates.fail_at_any_load.get_or_init(|| {
         let load = solved.as_ref();
-        load.map_or_else(Clone::clone, |load| load.besides.clone())
+        let mut besides = load.map_or_else(Clone::clone, |load| load.besides.clone());
+        let load = crate::analysis::solve::load_input(c);
+        let without = held
+            .iter()
+            .filter(|held| held.status() == Status::Fails && !held.depends_on.has(load))
+            .map(|held| held.check.id);
+        for check in without {
+            if !besides.contains(&check) {
+                besides.push(check);
+            }
+        }
+        besides
     });
     let at_any = [
         ("check.torque", "none: too little torque at any load"),

@@ -212,7 +212,7 @@ fn greatest_loads() {
     let (_, fails) = slider
         .split_once("; fails at any load: ")
         .expect("what fails");
-    assert_eq!(fails, "position error");
+    assert_eq!(fails, "position error, rounding of steps/unit");
     let torque = entered(&[("axis.kind", "torque")]);
     let most = solve::max_load(&Eval::new(&torque)).expect("torque");
     assert_eq!(most.input, input("axis.load_torque_given"));

@@ -190,3 +190,38 @@ fn assumed_parts_fit_the_motor() {
         );
     }
 }
+
+/// Bandwidth and integral time that are both assumed are chosen together: the loop keeps its margin with them. Of a bandwidth
+/// that is entered the usual 0.2 s are assumed.
+#[test]
+fn an_assumed_loop_keeps_its_margin() {
+    let lid = entered(&[
+        ("axis.load_mass", "0.4 kg"),
+        ("axis.radius", "120 mm"),
+        ("move.distance", "75 deg"),
+        ("motor.rated_voltage", "6 V"),
+        ("motor.no_load_speed", "100 r/min"),
+        ("motor.stall_torque", "3.2 kgf.cm"),
+        ("motor.stall_current", "1.6 A"),
+        ("gears.ratio", "150"),
+    ]);
+    let c = Eval::new(&lid);
+    assert_eq!(value(&c, "loop.integral_time"), 1.0);
+    assert!(value(&c, "loop.bandwidth") <= 0.8 * value(&c, "loop.bandwidth_limit"));
+    assert_ne!(held(&c, "check.phase_margin").status(), Status::Fails);
+    // The next shorter one does not keep it.
+    let shorter = with(&lid, &[("loop.integral_time", "0.5 s")]);
+    let shorter = held(&Eval::new(&shorter), "check.phase_margin");
+    assert_eq!(shorter.status(), Status::Fails);
+    let asked = with(&lid, &[("loop.bandwidth", "0.4 Hz")]);
+    assert_eq!(value(&Eval::new(&asked), "loop.integral_time"), 0.2);
+    for (name, design) in demos_and_kinds() {
+        let design = with(
+            &design,
+            &[("loop.bandwidth", ""), ("loop.integral_time", "")],
+        );
+        let c = Eval::new(&design);
+        let margin = held(&c, "check.phase_margin");
+        assert_ne!(margin.status(), Status::Fails, "{name}");
+    }
+}
