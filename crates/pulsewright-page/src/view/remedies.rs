@@ -12,7 +12,7 @@ use crate::state::remedy_search::{Way, attempt, known};
 
 /// That it is still sought.
 fn sought(tag: &str) -> El {
-    el(tag).class("cure").text("…")
+    el(tag).class("cure sought").text("…")
 }
 
 /// A remedy as a line with its button.
