@@ -59,7 +59,15 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     } else {
         digits
     };
-    c.notation.said(measure, value, digits)
+    let said = c.notation.said(measure, value, digits);
+    // A third in another unit than it was entered in is not known better for its many digits.
+    let quantity = register::inputs()
+        .get(index)
+        .is_some_and(|input| matches!(input.form, Form::Quantity(_)));
+    if quantity && said.bytes().filter(u8::is_ascii_digit).count() > 6 {
+        return c.notation.said(measure, value, 4);
+    }
+    said
 }
 
 /// Why what is under `index` is not there, for people.

@@ -66,11 +66,14 @@ fn show(page: &Page, station: &str) -> Result<()> {
          heading.scrollIntoView();",
         json!([station]),
     )?;
-    thread::sleep(REST);
-    page.execute(
-        "document.getElementById(arguments[0] + '-heading').scrollIntoView();",
-        json!([station]),
-    )?;
+    // What was out of sight gets its height once it is near: the heading is at the top the second time.
+    for _ in 0..2 {
+        thread::sleep(REST);
+        page.execute(
+            "document.getElementById(arguments[0] + '-heading').scrollIntoView();",
+            json!([station]),
+        )?;
+    }
     Ok(())
 }
 
