@@ -126,6 +126,22 @@ impl PageState {
         }
     }
 
+    /// The same for a part that follows once nothing has been typed for a while.
+    pub fn at_rest(self) -> Self {
+        let rested = self.remedies.rested;
+        Self {
+            // Of the revision itself it would learn before it is told that there is no rest any more.
+            revision: Memo::new(move |last: Option<&u32>| match last {
+                Some(last) if !rested.get() => *last,
+                _ => {
+                    rested.track();
+                    self.current_revision()
+                }
+            }),
+            ..self
+        }
+    }
+
     /// Lets what is out of sight follow after each paint.
     pub fn follow_out_of_sight(self) {
         let page = self.with_own_revision();

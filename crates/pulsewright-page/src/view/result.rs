@@ -4,12 +4,12 @@ use leptos::prelude::*;
 use pulsewright_sheet::analysis::tolerance;
 use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::register;
-use pulsewright_sheet::register::DefaultTolerance;
 use pulsewright_sheet::register::formula;
+use pulsewright_sheet::register::{DefaultTolerance, Station};
 use pulsewright_sheet::text::measure::Measure;
 use pulsewright_sheet::text::number;
 
-use crate::dom::{El, batched, button, el, memo};
+use crate::dom::{El, batched, batched_apart, button, el, memo};
 use crate::state::evaluated::Evaluated;
 use crate::state::page_state::PageState;
 use crate::view::figures::tidy;
@@ -193,7 +193,18 @@ fn calculation(page: PageState, index: usize, open: RwSignal<bool>) -> El {
 
 /// A deciding result: large, with what it means.
 pub fn result(page: PageState, index: usize) -> El {
-    batched(move || made(page, index))
+    built(page, index, made)
+}
+
+/// Builds what shows a result. What takes longer than a keystroke may waits for a rest; the figures of a simulated move
+/// come from a worker and cost nothing here.
+fn built<T>(page: PageState, index: usize, build: fn(PageState, usize) -> T) -> T {
+    let costly = register::result(index).is_some_and(|result| result.costly);
+    if costly && register::station(index) != Some(Station::Loop) {
+        let page = page.at_rest();
+        return batched_apart(move || build(page, index));
+    }
+    batched(move || build(page, index))
 }
 
 /// What holds a result: found by its id, and there where the design asks for it.
@@ -237,7 +248,7 @@ fn made(page: PageState, index: usize) -> El {
 
 /// A result as a row of the table: symbol, name, value, range, and how it is calculated.
 pub fn row(page: PageState, index: usize) -> Vec<El> {
-    batched(move || made_row(page, index))
+    built(page, index, made_row)
 }
 
 fn made_row(page: PageState, index: usize) -> Vec<El> {
