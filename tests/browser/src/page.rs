@@ -94,6 +94,16 @@ impl Page {
         self.session.engine
     }
 
+    /// Of many cases a third for each engine: the program is the same in all of them.
+    pub fn share<T>(&self, all: impl IntoIterator<Item = T>) -> impl Iterator<Item = T> {
+        let own = match self.engine() {
+            Engine::Chromium => 0,
+            Engine::Firefox => 1,
+            Engine::WebKit => 2,
+        };
+        all.into_iter().skip(own).step_by(3)
+    }
+
     /// The folder that holds nothing but the file.
     pub fn folder(&self) -> &Path {
         self.folder.path()

@@ -1,11 +1,12 @@
-//! Runs every test in every engine: the engines side by side, the tests of one engine one after the other.
-//! Prints what Rust's own test runner prints.
+//! Runs every test in every engine: the engines side by side. What has done with one engine opens another browser of
+//! the engine that has most left to do. Prints what Rust's own test runner prints.
 
 use crate::driver::Engine;
 use crate::page::{Page, packed_page};
 use anyhow::{Result, bail};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 use std::time::Instant;
 
@@ -36,22 +37,28 @@ pub fn run(groups: &[Group]) -> ExitCode {
             return ExitCode::FAILURE;
         }
     };
-    let all: Vec<(Engine, Vec<(String, Test)>)> = engines
+    let all: Vec<Queue> = engines
         .into_iter()
-        .map(|engine| (engine, tests_of(engine, groups)))
-        .collect();
-    let in_all: usize = all.iter().map(|(_, tests)| tests.len()).sum();
-    let plan: Vec<(Engine, Vec<(String, Test)>)> = all
-        .into_iter()
-        .map(|(engine, mut tests)| {
-            tests.retain(|(name, _)| filter.is_none_or(|part| name.contains(part.as_str())));
-            (engine, tests)
+        .map(|engine| Queue {
+            engine,
+            tests: tests_of(engine, groups),
+            next: AtomicUsize::new(0),
         })
         .collect();
-    let count: usize = plan.iter().map(|(_, tests)| tests.len()).sum();
+    let in_all: usize = all.iter().map(|queue| queue.tests.len()).sum();
+    let plan: Vec<Queue> = all
+        .into_iter()
+        .map(|mut queue| {
+            queue
+                .tests
+                .retain(|(name, _)| filter.is_none_or(|part| name.contains(part.as_str())));
+            queue
+        })
+        .collect();
+    let count: usize = plan.iter().map(|queue| queue.tests.len()).sum();
     let filtered = in_all - count;
     if arguments.iter().any(|argument| argument == "--list") {
-        for (name, _) in plan.iter().flat_map(|(_, tests)| tests) {
+        for (name, _) in plan.iter().flat_map(|queue| &queue.tests) {
             println!("{name}: test");
         }
         return ExitCode::SUCCESS;
@@ -62,8 +69,8 @@ pub fn run(groups: &[Group]) -> ExitCode {
     let failures: Vec<(String, String)> = thread::scope(|scope| {
         let runs: Vec<_> = plan
             .iter()
-            .filter(|(_, tests)| !tests.is_empty())
-            .map(|(engine, tests)| scope.spawn(|| run_engine(*engine, tests)))
+            .filter(|queue| !queue.tests.is_empty())
+            .map(|own| scope.spawn(|| run_and_help(own, &plan)))
             .collect();
         runs.into_iter()
             .flat_map(|run| {
@@ -110,29 +117,60 @@ fn tests_of(engine: Engine, groups: &[Group]) -> Vec<(String, Test)> {
         .collect()
 }
 
-/// Runs one engine's tests and returns the failed ones, each with its reason.
-fn run_engine(engine: Engine, tests: &[(String, Test)]) -> Vec<(String, String)> {
-    let started = Page::start(engine, &packed_page()).and_then(|page| {
-        page.set_viewport(1280, 800)?;
-        Ok(page)
-    });
-    let page = match started {
-        Ok(page) => page,
-        Err(error) => {
-            // Without a browser every one of its tests has failed.
-            return tests
-                .iter()
-                .map(|(name, _)| {
-                    println!("test {name} ... FAILED");
-                    (name.clone(), format!("{error:#}"))
-                })
-                .collect();
-        }
+/// The tests of an engine; every browser of it takes the next.
+struct Queue {
+    engine: Engine,
+    tests: Vec<(String, Test)>,
+    next: AtomicUsize,
+}
+
+impl Queue {
+    fn take(&self) -> Option<&(String, Test)> {
+        self.tests.get(self.next.fetch_add(1, Ordering::Relaxed))
+    }
+
+    fn left(&self) -> usize {
+        self.tests
+            .len()
+            .saturating_sub(self.next.load(Ordering::Relaxed))
+    }
+}
+
+/// Tests that an engine must have left for another browser of it to be worth its start.
+const WORTH_A_BROWSER: usize = 6;
+
+/// Runs one engine's tests, then those that others have left; the failed ones, each with its reason.
+fn run_and_help(own: &Queue, plan: &[Queue]) -> Vec<(String, String)> {
+    let mut failures = match start(own.engine) {
+        Ok(page) => run_queue(&page, own),
+        // Without a browser every one of its tests has failed.
+        Err(error) => std::iter::from_fn(|| own.take())
+            .map(|(name, _)| {
+                println!("test {name} ... FAILED");
+                (name.clone(), format!("{error:#}"))
+            })
+            .collect(),
     };
+    while let Some(other) = plan.iter().max_by_key(|queue| queue.left())
+        && other.left() >= WORTH_A_BROWSER
+        && let Ok(page) = start(other.engine)
+    {
+        failures.extend(run_queue(&page, other));
+    }
+    failures
+}
+
+fn start(engine: Engine) -> Result<Page> {
+    let page = Page::start(engine, &packed_page())?;
+    page.set_viewport(1280, 800)?;
+    Ok(page)
+}
+
+fn run_queue(page: &Page, queue: &Queue) -> Vec<(String, String)> {
     let mut failures = Vec::new();
-    for (name, test) in tests {
+    while let Some((name, test)) = queue.take() {
         let began = Instant::now();
-        match run_one(&page, *test) {
+        match run_one(page, *test) {
             Ok(()) => println!("test {name} ... ok <{:.1}s>", began.elapsed().as_secs_f64()),
             Err(error) => {
                 println!("test {name} ... FAILED");

@@ -99,7 +99,13 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
     ensure!(link.contains("stall_current=0.8A~5pct"), "{link}");
     let (fields, results) = (card::fields(page)?, card::results(page)?);
     card::wait_until_worked_out(page)?;
-    let said = card::said(page)?;
+    // The greatest load is sought once nobody types and the simulated move is there.
+    let mut said = card::said(page)?;
+    page.wait_until("nothing more is said", || {
+        std::thread::sleep(page.moment() * 3);
+        let last = std::mem::replace(&mut said, card::said(page)?);
+        Ok(last == said)
+    })?;
     assert!(said.len() > 40, "{}", said.len());
 
     page.open_with(&link)?;
