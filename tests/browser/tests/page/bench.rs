@@ -35,8 +35,8 @@ pub fn what_is_worked_out_later_moves_no_button(page: &Page) -> Outcome {
         page.execute(
             "const button = [...document.querySelectorAll('#bench-tests button')]
                  .find(button => button.textContent === arguments[0]);
-             return button.getBoundingClientRect().top
-                 - document.getElementById('bench-tests').getBoundingClientRect().top;",
+             return Math.round(button.getBoundingClientRect().top
+                 - document.getElementById('bench-tests').getBoundingClientRect().top);",
             json!([name]),
         )
     };
