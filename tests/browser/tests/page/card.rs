@@ -67,6 +67,15 @@ pub fn wait_until_worked_out(page: &Page) -> Outcome {
     })
 }
 
+/// The same where every station is open, and for what is sought once nobody types: the greatest load, and ranges.
+pub fn wait_until_at_rest(page: &Page) -> Outcome {
+    wait_until_worked_out(page)?;
+    page.wait_until("the page rests", || {
+        let script = "return [...document.querySelectorAll('.result .range')].some(range => range.textContent)";
+        Ok(page.execute(script, json!([]))? == true)
+    })
+}
+
 /// The field of an input, by its id in the register.
 pub fn field<'page>(page: &'page Page, id: &str) -> Result<Element<'page>> {
     page.find(&format!("#f-{}", id.replace('.', "-")))

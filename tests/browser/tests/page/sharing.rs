@@ -97,19 +97,14 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
     let entry = "move.time=3.5s";
     let link = card::wait_for_entry(page, entry)?;
     ensure!(link.contains("stall_current=0.8A~5pct"), "{link}");
+    card::wait_until_at_rest(page)?;
     let (fields, results) = (card::fields(page)?, card::results(page)?);
-    card::wait_until_worked_out(page)?;
-    // The greatest load is sought once nobody types and the simulated move is there.
-    let mut said = card::said(page)?;
-    page.wait_until("nothing more is said", || {
-        std::thread::sleep(page.moment() * 3);
-        let last = std::mem::replace(&mut said, card::said(page)?);
-        Ok(last == said)
-    })?;
+    let said = card::said(page)?;
     assert!(said.len() > 40, "{}", said.len());
 
     page.open_with(&link)?;
     card::open_everything(page, false)?;
+    card::wait_until_at_rest(page)?;
     assert_eq!(card::results(page)?, results);
     assert_eq!(card::fields(page)?, fields);
     let only = |here: &card::Places, there: &card::Places| {
