@@ -31,7 +31,6 @@ fn margins() {
                     ("loop.bandwidth", "5 Hz"),
                     ("loop.damping", "1"),
                     ("loop.sample_time", "1 ms"),
-                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "1"),
                 ],
                 printed: &[
@@ -54,7 +53,6 @@ fn margins() {
                     ("loop.bandwidth", "10 Hz"),
                     ("loop.damping", "0.7"),
                     ("loop.sample_time", "1 ms"),
-                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "1"),
                 ],
                 printed: &[
@@ -79,7 +77,6 @@ fn margins() {
                     ("loop.bandwidth", "10 Hz"),
                     ("loop.damping", "0.7"),
                     ("loop.sample_time", "1 ms"),
-                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "1"),
                 ],
                 printed: &[
@@ -100,7 +97,6 @@ fn margins() {
                     ("loop.bandwidth", "8 Hz"),
                     ("loop.damping", "0.8"),
                     ("loop.sample_time", "2 ms"),
-                    ("loop.integral_time", "0.2 s"),
                     ("loop.delay", "0"),
                 ],
                 printed: &[

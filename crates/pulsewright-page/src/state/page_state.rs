@@ -131,12 +131,10 @@ impl PageState {
         let rested = self.remedies.rested;
         Self {
             // Of the revision itself it would learn before it is told that there is no rest any more.
-            revision: Memo::new(move |last: Option<&u32>| match last {
-                Some(last) if !rested.get() => *last,
-                _ => {
-                    rested.track();
-                    self.current_revision()
-                }
+            revision: Memo::new(move |last: Option<&u32>| {
+                let rests = rested.get();
+                let waits = last.filter(|_| !rests);
+                waits.map_or_else(|| self.current_revision(), |last| *last)
             }),
             ..self
         }

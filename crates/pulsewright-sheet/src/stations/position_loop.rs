@@ -92,19 +92,19 @@ fn assumed_integral<'c>(c: &'c Eval<'_>) -> Result<&'c (Time, Option<Frequency>)
     c.shared(&c.intermediates.assumed_integral, |c| {
         let (limit, sampling, usual) = (limit(c)?, sampling(c)?, usual_bandwidth(c)?);
         let least = Angle::new::<degree>(formulas::LEAST_PHASE_MARGIN_DEGREES);
-        let with = |seconds: f64| {
-            let time = Some(Time::from_raw(seconds));
+        let with = |seconds| {
+            let time = Time::from_raw(seconds);
             (
-                seconds,
-                formulas::bandwidth_limit_with_integral(&limit, time),
+                time,
+                formulas::bandwidth_limit_with_integral(&limit, Some(time)),
             )
         };
-        let keeps = |&(seconds, found): &(f64, Option<Frequency>)| {
+        let keeps = |&(time, found): &(Time, Option<Frequency>)| {
             let asked = found.map(|found| Frequency::from_raw(within(usual, found)));
             let margin = asked.and_then(|asked| {
                 formulas::least_margin_with_integral(
                     &formulas::gains(asked, limit.damping, &limit.meshed),
-                    Some(Time::from_raw(seconds)),
+                    Some(time),
                     &limit.meshed,
                     limit.in_play.as_ref(),
                     &sampling,
@@ -114,8 +114,7 @@ fn assumed_integral<'c>(c: &'c Eval<'_>) -> Result<&'c (Time, Option<Frequency>)
         };
         let tried = || INTEGRAL_TIMES.into_iter().map(with);
         let found = tried().find(keeps).or_else(|| tried().next());
-        let (seconds, limit) = found.ok_or(NOT_FINITE)?;
-        Ok((Time::from_raw(seconds), limit))
+        found.ok_or(NOT_FINITE)
     })
 }
 

@@ -261,11 +261,11 @@ fn read(text: &str, marks: DecimalMark) -> Result<(Number, &str), NumberError> {
         .parse()
         .map_err(|_| NumberError::Words(text.chars().take(40).collect()))?;
     // What is too small to be held is not nothing.
-    let nothing = || {
-        let digits = out.split(['e', 'E']).next().unwrap_or_default();
-        !digits.contains(|digit: char| digit.is_ascii_digit() && digit != '0')
-    };
-    let lost = value == 0.0 && !nothing();
+    let lost = value == 0.0
+        && out
+            .split(['e', 'E'])
+            .next()
+            .is_some_and(|digits| digits.contains(|c: char| c.is_ascii_digit() && c != '0'));
     if !value.is_finite() || lost {
         return Err(NumberError::Size(out));
     }

@@ -126,8 +126,6 @@ proptest! {
 
     #[test]
     fn more_delay_never_raises_the_phase_margin(design in any_design()) {
-        // What is assumed goes with the delay.
-        let design = with(&design, &[("loop.integral_time", "0.2 s")]);
         let margin = |delay: u32| {
             value_of(&with(&design, &[("loop.delay", &delay.to_string())]), "loop.phase_margin")
         };
@@ -139,7 +137,6 @@ proptest! {
     #[test]
     fn gains_scale(design in any_design(), twice in 2..5_u32) {
         let by = f64::from(twice);
-        let design = with(&design, &[("loop.integral_time", "0.2 s")]);
         let ratio = |other: &Design, id: &str| value_of(other, id) / value_of(&design, id);
         let close = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-12;
         // A finer timer has more steps for the same voltage, a finer encoder fewer for one count.

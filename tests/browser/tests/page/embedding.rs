@@ -501,8 +501,8 @@ pub fn a_card_in_a_frame_says_how_tall_it_is(page: &Page) -> Outcome {
         let last = std::mem::replace(&mut before, height("iframe")?);
         same = if last == before { same + 1 } else { 0 };
         // Without a worker the move is simulated once the page has rested, and what follows from it comes after that.
-        std::thread::sleep(page.moment() * 3);
-        Ok(same > 3)
+        std::thread::sleep(page.moment() * 5);
+        Ok(same > 2)
     })?;
     page.execute(
         "for (const data of [null, 'x', { 'pulse-wright-height': '9' }, { 'pulse-wright-height': -5 }, { 'pulse-wright-height': 1e9 }, { 'pulse-wright-height': 50 }]) postMessage(data, '*');
