@@ -206,7 +206,12 @@ pub fn implied_efficiency(
 /// Efficiencies in series multiply.
 #[must_use]
 pub fn estimated_efficiency(per_stage: Ratio, stage_count: u32) -> Ratio {
-    Ratio::from(libm::pow(per_stage.value, f64::from(stage_count)))
+    Ratio::from(power(per_stage.value, stage_count))
+}
+
+/// A whole power.
+fn power(of: f64, times: u32) -> f64 {
+    of.powi(times.try_into().unwrap_or(i32::MAX))
 }
 
 /// Efficiency of stages that are each known.
@@ -310,13 +315,12 @@ pub fn back_efficiency(efficiency: Ratio) -> Option<Ratio> {
 #[must_use]
 pub fn back_driving_efficiency(efficiency: Ratio, stage_count: u32) -> Option<Ratio> {
     (efficiency.value > 0.0 && stage_count > 0).then_some(())?;
-    let count = f64::from(stage_count);
-    let stage = libm::pow(efficiency.value, 1.0 / count);
+    let stage = libm::pow(efficiency.value, 1.0 / f64::from(stage_count));
     let back = 2.0 - 1.0 / stage;
     finite(Ratio::from(if stage > 0.5 {
-        libm::pow(back, count)
+        power(back, stage_count)
     } else {
-        back / libm::pow(stage, count - 1.0)
+        back / power(stage, stage_count - 1)
     }))
 }
 

@@ -737,12 +737,46 @@ struct TwoNodes {
 /// Below this exponent six terms of the series of (eˣ − 1)/x are exact, at a tenth of the time.
 const SHORT: f64 = 0.01;
 
-impl TwoNodes {
-    fn new(model: &ThermalModel, constant: f64, slope: f64) -> Self {
+/// Shares of the powers of a short exponent x in (eˣ − 1)/x: Σ xⁿ/(n + 1)!.
+const SERIES: [f64; 6] = [
+    1.0,
+    1.0 / 2.0,
+    1.0 / 6.0,
+    1.0 / 24.0,
+    1.0 / 120.0,
+    1.0 / 720.0,
+];
+
+/// What carries heat away, and what one watt does to each node: a model without its heat.
+#[derive(Clone, Copy)]
+struct Network {
+    inner: f64,
+    outer: f64,
+    winding: f64,
+    housing: f64,
+}
+
+impl Network {
+    fn of(model: &ThermalModel) -> Self {
         let inner = 1.0 / model.winding_to_housing.value;
         let outer = 1.0 / model.housing_to_ambient.value;
-        let winding = 1.0 / (model.winding_time_constant.value * inner);
-        let housing = 1.0 / (model.housing_time_constant.value * outer);
+        Self {
+            inner,
+            outer,
+            winding: 1.0 / (model.winding_time_constant.value * inner),
+            housing: 1.0 / (model.housing_time_constant.value * outer),
+        }
+    }
+}
+
+impl TwoNodes {
+    fn new(network: Network, constant: f64, slope: f64) -> Self {
+        let Network {
+            inner,
+            outer,
+            winding,
+            housing,
+        } = network;
         let a = [
             [(slope - inner) * winding, inner * winding],
             [inner * housing, -(inner + outer) * housing],
@@ -769,7 +803,7 @@ impl TwoNodes {
     /// Heat of a constant current.
     fn at_current(model: &ThermalModel, current: f64) -> Self {
         let cold = current * current * model.resistance.value;
-        Self::new(model, cold, cold * model.coefficient.value)
+        Self::new(Network::of(model), cold, cold * model.coefficient.value)
     }
 
     /// The same with a constant heat into the housing.
@@ -807,8 +841,8 @@ impl TwoNodes {
         self.lambda.map(|lambda| {
             let exponent = lambda * time;
             if exponent.abs() < SHORT {
-                let term = |number: f64, next: f64| 1.0 + exponent / number * next;
-                time * term(2.0, term(3.0, term(4.0, term(5.0, term(6.0, 1.0)))))
+                let sum = SERIES.iter().rev();
+                time * sum.fold(0.0, |sum, share| sum * exponent + share)
             } else {
                 libm::expm1(exponent) / lambda
             }
@@ -862,7 +896,7 @@ impl TwoNodes {
             },
             0.0,
             start,
-            1e-4,
+            2e-3,
             100,
         )?;
         let integrals = self.moved(integrals, time, found);
@@ -1206,13 +1240,13 @@ pub fn greatest_current_for(
         return None;
     }
     // Rise for 1 W without feedback bounds the loss that is allowed from above.
-    let [unit, _] = TwoNodes::new(model, 1.0, 0.0).after([0.0; 2], time.value);
+    let [unit, _] = TwoNodes::new(Network::of(model), 1.0, 0.0).after([0.0; 2], time.value);
     let most = rise / unit;
     let least = most / (1.0 + model.coefficient.value * rise);
     let (low, high) = (least * (1.0 - 1e-9), most * (1.0 + 1e-9));
     let loss = bracketed(
         |loss| {
-            let nodes = TwoNodes::new(model, loss, loss * model.coefficient.value);
+            let nodes = TwoNodes::new(Network::of(model), loss, loss * model.coefficient.value);
             nodes.after([0.0; 2], time.value)[0] - rise
         },
         low,
@@ -1338,6 +1372,7 @@ pub fn stall_time(
         Some(elapsed)
     };
     let mut reached = advance(TwoNodes::at_current(model, held), switch);
+    let network = Network::of(model);
     let span = rise - switch;
     let mut low = switch;
     for index in 1..=STALL_PIECES {
@@ -1351,7 +1386,7 @@ pub fn stall_time(
         let offset = 0.5 * (high - low) / 3.0_f64.sqrt();
         let (before, after) = (loss(middle - offset), loss(middle + offset));
         let slope = (after - before) / (2.0 * offset);
-        let nodes = TwoNodes::new(model, 0.5 * (before + after) - slope * middle, slope);
+        let nodes = TwoNodes::new(network, 0.5 * (before + after) - slope * middle, slope);
         reached = advance(nodes, high);
         low = high;
     }

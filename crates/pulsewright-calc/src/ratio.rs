@@ -234,7 +234,13 @@ pub fn multiply(left: Exact, right: Exact) -> Option<Exact> {
 #[must_use]
 pub fn divide(left: Exact, right: Exact) -> Option<Exact> {
     let right = sound(right)?;
-    multiply(left, exact(*right.denom(), *right.numer())?)
+    let (numerator, denominator) = (*right.numer(), *right.denom());
+    // Reduced as it was.
+    let inverse = match numerator.signum() {
+        0 => return None,
+        sign => Exact::new_raw(sign * denominator, sign * numerator),
+    };
+    multiply(left, inverse)
 }
 
 /// Sum of two exact numbers.

@@ -18,8 +18,8 @@ use uom::si::{
 /// Diameter of American wire gauge 36, in millimetres, exact (ASTM B258).
 const GAUGE_36_MILLIMETRES: f64 = 0.127;
 
-/// Ratio of the diameters of gauges 0000 and 36, 39 steps apart (ASTM B258).
-const GAUGE_SPAN: f64 = 92.0;
+/// Natural logarithm of 92, the ratio of the diameters of gauges 0000 and 36, 39 steps apart (ASTM B258).
+const LN_GAUGE_SPAN: f64 = 4.521_788_577_049_041;
 
 /// The gauges of hook-up wire that are sold, thickest first: common practice, no source.
 pub const GAUGES: [u8; 16] = [0, 2, 4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24, 26, 28, 30];
@@ -59,7 +59,7 @@ const MIL: f64 = 25.4e-6;
 #[must_use]
 pub fn diameter(gauge: impl Into<f64>) -> Length {
     let steps = (36.0 - gauge.into()) / 39.0;
-    Length::new::<millimeter>(GAUGE_36_MILLIMETRES * libm::pow(GAUGE_SPAN, steps))
+    Length::new::<millimeter>(GAUGE_36_MILLIMETRES * libm::exp(steps * LN_GAUGE_SPAN))
 }
 
 /// Copper area of a round wire.
@@ -410,11 +410,8 @@ pub fn trace_current(
     layer: TraceLayer,
 ) -> ElectricCurrent {
     let square_mils = (width * thickness).value / (MIL * MIL);
-    ElectricCurrent::new::<ampere>(
-        layer.factor()
-            * libm::pow(rise.value.max(0.0), 0.44)
-            * libm::pow(square_mils.max(0.0), 0.725),
-    )
+    let exponent = 0.44 * libm::log(rise.value.max(0.0)) + 0.725 * libm::log(square_mils.max(0.0));
+    ElectricCurrent::new::<ampere>(layer.factor() * libm::exp(exponent))
 }
 
 /// Least width of a trace that carries a current at a given rise: the inverse of
@@ -464,8 +461,8 @@ pub fn trace_width(
     if !(thickness.value > 0.0 && rise.value > 0.0) {
         return None;
     }
-    let unit_current = layer.factor() * libm::pow(rise.value, 0.44);
-    let square_mils = libm::pow(current.value.max(0.0) / unit_current, 1.0 / 0.725);
+    let fitted = libm::log(current.value.max(0.0) / layer.factor());
+    let square_mils = libm::exp((fitted - 0.44 * libm::log(rise.value)) / 0.725);
     let width = Area::new::<uom::si::area::square_meter>(square_mils * MIL * MIL) / thickness;
     width.value.is_finite().then_some(width)
 }

@@ -159,7 +159,8 @@ fn back_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
             .ok_or(NOT_FINITE);
     }
     let (efficiency, count) = (c.get(EFFICIENCY_NOW)?, c.get(STAGE_COUNT_NOW)?);
-    if libm::pow(efficiency.value, 1.0 / f64::from(count)) <= 0.5 {
+    // Half or less in each of its stages.
+    if efficiency.value <= libm::exp2(-f64::from(count)) {
         c.working("(2 - 1 / gears.efficiency ^ (1 / gears.stage_count)) / (gears.efficiency ^ (1 / gears.stage_count)) ^ (gears.stage_count - 1)");
     }
     formulas::back_driving_efficiency(efficiency, count).ok_or(NOT_FINITE)
