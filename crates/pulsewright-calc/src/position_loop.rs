@@ -1305,7 +1305,8 @@ pub fn loop_margin_with_integral(
 /// * `sampling` Ts \[s\], d \[1\]
 ///
 /// # Returns
-/// ωc/2π \[Hz\] and φ \[rad\] of the worse case, none as in [`loop_margin_with_integral`]
+/// ωc/2π \[Hz\] and φ \[rad\] of the worse case and whether it is that in the play, none as in
+/// [`loop_margin_with_integral`]
 ///
 /// # Validity
 /// As [`loop_margin_with_integral`].
@@ -1322,17 +1323,17 @@ pub fn least_margin_with_integral(
     meshed: &Plant,
     in_play: Option<&Plant>,
     sampling: &Sampling,
-) -> Option<Margin> {
+) -> Option<(Margin, bool)> {
     let margin = |plant| loop_margin_with_integral(gains, integral_time, plant, sampling);
     let meshed = margin(meshed)?;
     let Some(in_play) = in_play else {
-        return Some(meshed);
+        return Some((meshed, false));
     };
     let free = margin(in_play)?;
     Some(if free.phase_margin < meshed.phase_margin {
-        free
+        (free, true)
     } else {
-        meshed
+        (meshed, false)
     })
 }
 
@@ -1389,7 +1390,9 @@ pub fn bandwidth_limit_with_integral(
             limit.in_play.as_ref(),
             &sampling,
         );
-        margin.map_or(-1.0, |margin| quiet.min(margin.phase_margin.value - least))
+        margin.map_or(-1.0, |(margin, _)| {
+            quiet.min(margin.phase_margin.value - least)
+        })
     };
     // The integral part takes phase, and from a derivative part some gain: what it adds to the limit is less than
     // this, and seldom a quarter.
@@ -1905,9 +1908,9 @@ mod tests {
             let s = sampling(libm::exp10(exponent), 1.0);
             let keeps = |bandwidth| {
                 let gains = gains(bandwidth, limit.damping, &plant);
-                let margin = least_margin_with_integral(&gains, integral, &plant, in_play.as_ref(), &s);
+                let least = least_margin_with_integral(&gains, integral, &plant, in_play.as_ref(), &s);
                 derivative_kick(&gains, &limit.firmware).value <= GREATEST_DERIVATIVE_KICK
-                    && margin.unwrap().phase_margin.get::<degree>() >= LEAST_PHASE_MARGIN_DEGREES - 1e-9
+                    && least.unwrap().0.phase_margin.get::<degree>() >= LEAST_PHASE_MARGIN_DEGREES - 1e-9
             };
             let Some(most) = bandwidth_limit_with_integral(&limit, integral) else {
                 // What keeps the margin is nowhere wider than 3 %.
@@ -1966,11 +1969,12 @@ mod tests {
             let (gains, s) = (gains_of(p * ke / tau, d * ke), sampling(1e-3, 1.0));
             let integral = Some(Time::new::<second>(libm::exp10(times)));
             let in_play = Plant { mechanical: plant.mechanical * free, ..plant };
-            let least = least_margin_with_integral(&gains, integral, &plant, Some(&in_play), &s).unwrap();
-            for each in [&plant, &in_play] {
-                let single = loop_margin_with_integral(&gains, integral, each, &s).unwrap();
-                prop_assert!(least.phase_margin <= single.phase_margin);
+            let (least, free) = least_margin_with_integral(&gains, integral, &plant, Some(&in_play), &s).unwrap();
+            let single = [&plant, &in_play].map(|plant| loop_margin_with_integral(&gains, integral, plant, &s).unwrap());
+            for each in single {
+                prop_assert!(least.phase_margin <= each.phase_margin);
             }
+            prop_assert_eq!(least, single[usize::from(free)]);
         }
     }
 }

@@ -505,7 +505,7 @@ impl<'a> Search<'a> {
             self.in_play.as_ref(),
             &sampling,
         )
-        .map_or(Angle::default(), |margin| margin.phase_margin);
+        .map_or(Angle::default(), |(margin, _)| margin.phase_margin);
         let kick = derivative_kick(placed, &self.firmware(setting));
         // The largest bandwidth keeps 40° but for the last digit.
         let breaks = if margin.get::<degree>() < LEAST_PHASE_MARGIN_DEGREES - 1e-6 {

@@ -38,15 +38,16 @@ pub fn presets() -> &'static [ReadPreset] {
     READ.get_or_init(|| register::inputs().iter().map(preset).collect())
 }
 
-/// What is assumed of each input where that is always the same, as a number.
-pub fn constant_presets() -> &'static [Option<f64>] {
-    static KNOWN: OnceLock<Vec<Option<f64>>> = OnceLock::new();
+/// What is assumed of each input where that is always the same: a number, or that it is left out.
+pub fn constant_presets() -> &'static [Option<Option<f64>>] {
+    static KNOWN: OnceLock<Vec<Option<Option<f64>>>> = OnceLock::new();
     KNOWN.get_or_init(|| {
         let known = |(index, input): (usize, &Input)| match input.preset {
             Preset::Fixed(_) => {
                 let (_, entry) = presets().get(index)?.choices.first()?;
-                number(entry).and_then(|(value, length)| (!length).then_some(value))
+                number(entry).and_then(|(value, length)| (!length).then_some(Some(value)))
             }
+            Preset::LeftOut => Some(None),
             _ => None,
         };
         register::inputs().iter().enumerate().map(known).collect()

@@ -285,6 +285,20 @@ impl Slot {
             working: Cell::new(""),
         }
     }
+
+    #[inline(always)]
+    fn keep(&self, found: Result<f64, Absent>) {
+        self.progress.set(match found {
+            Ok(value) => {
+                self.value.set(value);
+                Progress::There
+            }
+            Err(absent) => {
+                self.absent.set(absent);
+                Progress::Absent
+            }
+        });
+    }
 }
 
 /// What rests on a refused entry: its limit, or that it is not understood.
@@ -309,8 +323,8 @@ pub struct Eval<'a> {
     design: Cow<'a, Design>,
     slots: Vec<Slot>,
     exacts: Cell<Vec<Exact>>,
-    /// What is assumed of each input where that is always the same.
-    constant_presets: &'static [Option<f64>],
+    /// See [`constant_presets`].
+    constant_presets: &'static [Option<Option<f64>>],
     /// What is rested on by what is being computed.
     gathered: Gathered,
     /// The index being computed.
@@ -331,6 +345,15 @@ pub(crate) type Raised = (&'static Finding, Severity, Inputs);
 /// The loop's margin, and whether it is that of the motor alone in the gears' play.
 pub(crate) type LoopMargin = (pulsewright_calc::position_loop::Margin, bool);
 
+/// The loop where neither its bandwidth nor its integral time is entered.
+pub(crate) struct AssumedLoop {
+    pub(crate) integral_time: Time,
+    /// What bounds its bandwidth, if anything keeps the phase margin.
+    pub(crate) bandwidth_limit: Option<Frequency>,
+    /// Its margin with the bandwidth that is assumed.
+    pub(crate) margin: Option<LoopMargin>,
+}
+
 /// What several results are made from.
 #[derive(Default)]
 pub(crate) struct Intermediates {
@@ -345,7 +368,7 @@ pub(crate) struct Intermediates {
     pub(crate) bridge_heat: Intermediate<Margin>,
     pub(crate) losses: Intermediate<(Power, Power)>,
     pub(crate) loop_margin: Intermediate<LoopMargin>,
-    pub(crate) assumed_integral: Intermediate<(Time, Option<Frequency>)>,
+    pub(crate) assumed_loop: Intermediate<AssumedLoop>,
     pub(crate) logic: Intermediate<Margin>,
     pub(crate) motion: Intermediate<Motion>,
     pub(crate) train: Intermediate<Drivetrain>,
@@ -491,10 +514,9 @@ impl<'a> Eval<'a> {
         let function = match index.checked_sub(INPUT_COUNT).and_then(of_result) {
             Some(function) => *function,
             None => match self.constant(index) {
-                Some(value) => {
-                    slot.value.set(value);
+                Some(known) => {
                     slot.depends_on.insert(index);
-                    slot.progress.set(Progress::There);
+                    slot.keep(known);
                     return;
                 }
                 None => |c: &Eval<'_>| c.input(),
@@ -503,17 +525,10 @@ impl<'a> Eval<'a> {
         let outer = self.current.replace(index);
         let before = self.gathered.replace(Inputs::default());
         slot.progress.set(Progress::Busy);
-        let progress = match function(self) {
-            Ok(value) if value.is_finite() => {
-                slot.value.set(value);
-                Progress::There
-            }
-            found => {
-                slot.absent.set(found.err().unwrap_or(NOT_FINITE));
-                Progress::Absent
-            }
-        };
-        slot.progress.set(progress);
+        slot.keep(match function(self) {
+            Ok(value) if !value.is_finite() => Err(NOT_FINITE),
+            found => found,
+        });
         slot.depends_on.set(self.gathered.replace(before));
         self.current.set(outer);
     }
@@ -576,15 +591,20 @@ impl<'a> Eval<'a> {
     }
 
     /// An input that rests on nothing but itself: most do.
-    fn constant(&self, index: usize) -> Option<f64> {
-        match self.design.state(index) {
-            State::Assumed => *self.constant_presets.get(index)?,
-            State::Given(entry) => match (&entry.value, self.model.limits.get(index)?) {
-                (Value::Real(value), []) => Some(*value),
-                _ => None,
-            },
-            State::Refused { .. } => None,
-        }
+    #[inline(always)]
+    fn constant(&self, index: usize) -> Option<Result<f64, Absent>> {
+        let number = match self.design.state(index) {
+            State::Assumed => (*self.constant_presets.get(index)?)?,
+            State::Given(entry) if self.model.limits.get(index)?.is_empty() => {
+                match number(entry) {
+                    // A length is measured as one besides.
+                    Some((_, true)) => return None,
+                    number => number.map(|(value, _)| value),
+                }
+            }
+            State::Given(_) | State::Refused { .. } => return None,
+        };
+        Some(number.ok_or(Absent::missing(index)))
     }
 
     /// The input that is being computed.

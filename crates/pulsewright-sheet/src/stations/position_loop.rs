@@ -2,7 +2,7 @@
 
 use super::shared::{at_output, entered_travel, loop_gains, under};
 use crate::evaluation::Tier;
-use crate::evaluation::{Absent, Eval, LoopMargin, NOT_FINITE};
+use crate::evaluation::{Absent, AssumedLoop, Eval, LoopMargin, NOT_FINITE};
 use crate::evaluation::{Check, Margin};
 use crate::evaluation::{Finding, Severity};
 use crate::register::axis;
@@ -84,38 +84,45 @@ fn integral_time(c: &Eval<'_>) -> Result<f64, Absent> {
     if !c.assumed_now(BANDWIDTH) {
         return Ok(usual);
     }
-    Ok(assumed_integral(c).map_or(usual, |(time, _)| time.value))
+    Ok(assumed_loop(c).map_or(usual, |assumed| assumed.integral_time.value))
 }
 
-/// The integral time that is assumed, and the bandwidth limit with it, if there is any.
-fn assumed_integral<'c>(c: &'c Eval<'_>) -> Result<&'c (Time, Option<Frequency>), Absent> {
-    c.shared(&c.intermediates.assumed_integral, |c| {
+/// The loop where neither its bandwidth nor its integral time is entered.
+fn assumed_loop<'c>(c: &'c Eval<'_>) -> Result<&'c AssumedLoop, Absent> {
+    c.shared(&c.intermediates.assumed_loop, |c| {
         let (limit, sampling, usual) = (limit(c)?, sampling(c)?, usual_bandwidth(c)?);
-        let least = Angle::new::<degree>(formulas::LEAST_PHASE_MARGIN_DEGREES);
         let with = |seconds| {
-            let time = Time::from_raw(seconds);
-            (
-                time,
-                formulas::bandwidth_limit_with_integral(&limit, Some(time)),
-            )
+            let integral_time = Some(Time::from_raw(seconds));
+            let bandwidth_limit = formulas::bandwidth_limit_with_integral(&limit, integral_time);
+            let bandwidth = bandwidth_limit.map(|found| Frequency::from_raw(within(usual, found)));
+            AssumedLoop {
+                integral_time: Time::from_raw(seconds),
+                bandwidth_limit,
+                margin: bandwidth.and_then(|bandwidth| {
+                    formulas::least_margin_with_integral(
+                        &formulas::gains(bandwidth, limit.damping, &limit.meshed),
+                        integral_time,
+                        &limit.meshed,
+                        limit.in_play.as_ref(),
+                        &sampling,
+                    )
+                }),
+            }
         };
-        let keeps = |&(time, found): &(Time, Option<Frequency>)| {
-            let asked = found.map(|found| Frequency::from_raw(within(usual, found)));
-            let margin = asked.and_then(|asked| {
-                formulas::least_margin_with_integral(
-                    &formulas::gains(asked, limit.damping, &limit.meshed),
-                    Some(time),
-                    &limit.meshed,
-                    limit.in_play.as_ref(),
-                    &sampling,
-                )
-            });
-            margin.is_some_and(|margin| margin.phase_margin >= least)
+        let least = Angle::new::<degree>(formulas::LEAST_PHASE_MARGIN_DEGREES);
+        let keeps = |assumed: &AssumedLoop| {
+            let margin = assumed.margin;
+            margin.is_some_and(|(margin, _)| margin.phase_margin >= least)
         };
         let tried = || INTEGRAL_TIMES.into_iter().map(with);
         let found = tried().find(keeps).or_else(|| tried().next());
         found.ok_or(NOT_FINITE)
     })
+}
+
+/// The same, where that is the case.
+fn assumed_now<'c>(c: &'c Eval<'_>) -> Option<Result<&'c AssumedLoop, Absent>> {
+    (c.assumed_now(INTEGRAL_TIME) && c.assumed_now(BANDWIDTH)).then(|| assumed_loop(c))
 }
 
 fn inertia(c: &Eval<'_>) -> Result<MomentOfInertia, Absent> {
@@ -247,17 +254,21 @@ fn derivative_kick(c: &Eval<'_>) -> Result<Ratio, Absent> {
 /// The lesser margin of the loop, with the load meshed or with the motor alone in the free play.
 fn least_margin<'c>(c: &'c Eval<'_>) -> Result<&'c LoopMargin, Absent> {
     c.shared(&c.intermediates.loop_margin, |c| {
-        let (gains, integral, sampling) = (loop_gains(c)?, c.option(INTEGRAL_TIME)?, sampling(c)?);
-        let of = |plant: &Plant| {
-            formulas::loop_margin_with_integral(&gains, integral, plant, &sampling)
-                .ok_or(NOT_FINITE)
-        };
-        let meshed = of(&plant(c, TIME_CONSTANT)?)?;
-        let in_play = plant_in_play(c)?.map(|plant| of(&plant)).transpose()?;
-        Ok(match in_play {
-            Some(free) if free.phase_margin < meshed.phase_margin => (free, true),
-            _ => (meshed, false),
-        })
+        let (gains, integral) = (loop_gains(c)?, c.option(INTEGRAL_TIME)?);
+        if let Some(margin) = assumed_now(c)
+            .transpose()?
+            .and_then(|assumed| assumed.margin)
+        {
+            return Ok(margin);
+        }
+        formulas::least_margin_with_integral(
+            &gains,
+            integral,
+            &plant(c, TIME_CONSTANT)?,
+            plant_in_play(c)?.as_ref(),
+            &sampling(c)?,
+        )
+        .ok_or(NOT_FINITE)
     })
 }
 
@@ -304,11 +315,9 @@ fn limit(c: &Eval<'_>) -> Result<formulas::BandwidthLimit, Absent> {
 
 fn bandwidth_limit(c: &Eval<'_>) -> Result<Frequency, Absent> {
     let integral = c.option(INTEGRAL_TIME)?;
-    let together = c.assumed_now(INTEGRAL_TIME) && c.assumed_now(BANDWIDTH);
-    let found = if together {
-        assumed_integral(c)?.1
-    } else {
-        formulas::bandwidth_limit_with_integral(&limit(c)?, integral)
+    let found = match assumed_now(c) {
+        Some(assumed) => assumed?.bandwidth_limit,
+        None => formulas::bandwidth_limit_with_integral(&limit(c)?, integral),
     };
     found.ok_or(Absent::impossible(
         "no bandwidth keeps the phase margin: increase the integral time, sample faster, or choose a motor with less inertia",
