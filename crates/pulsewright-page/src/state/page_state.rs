@@ -126,6 +126,14 @@ impl PageState {
         }
     }
 
+    /// The same for a part that follows once what is in sight has been painted, wherever it stands.
+    pub fn once_painted(self) -> Self {
+        Self {
+            revision: dom::memo(move || self.painted.get()),
+            ..self
+        }
+    }
+
     /// The same for a part that follows once nothing has been typed for a while.
     pub fn at_rest(self) -> Self {
         let rested = self.remedies.rested;

@@ -424,7 +424,7 @@ fn entry(page: PageState, index: usize, committed: RwSignal<bool>, in_sentence: 
             // In the sentence what is not entered is a hint.
             let hint = in_sentence && !is_given(page, index);
             let value = if hint { "" } else { text.as_str() };
-            if hint {
+            if hint && shown.placeholder() != text {
                 shown.set_placeholder(&text);
             }
             if shown.value() != value {

@@ -77,7 +77,7 @@ pub fn code(page: PageState) -> El {
     let place = figure.element();
     // The link that was drawn.
     let drawn: StoredValue<String, LocalStorage> = StoredValue::new_local(String::new());
-    let follow = page.with_own_revision();
+    let follow = page.once_painted();
     let waiting: StoredValue<Option<Timeout>, LocalStorage> = StoredValue::new_local(None);
     let (target, current) = (place.clone(), move || {
         page.read_untracked(|w| link::write(w.eval.design()))

@@ -30,10 +30,12 @@ pub fn follow(page: PageState) {
     };
     let slid: Rc<RefCell<Option<(usize, Slide)>>> = Rc::default();
     let (shown, held) = (slider.clone(), slid.clone());
+    // Whoever types looks at the field.
+    let typed = page.once_painted();
     dom::follow(Box::new(move || {
         let _ = page.replaced.get();
         if page.typing.get().is_some() {
-            page.track_revision();
+            typed.track_revision();
         }
         let index = page.focus.get();
         let now = index.and_then(|i| Some((i, page.read_untracked(|w| Slide::new(&w.eval, i))?)));
@@ -49,8 +51,11 @@ pub fn follow(page: PageState) {
                 if line.next_sibling().as_ref() != Some(&shown) {
                     let _ = line.insert_adjacent_element("afterend", &shown);
                 }
-                let label = ["Adjust ", pulsewright_sheet::register::label(*index)].concat();
-                let _ = shown.set_attribute("aria-label", &label);
+                let before = held.borrow().as_ref().map(|(index, _)| *index);
+                if before != Some(*index) {
+                    let label = ["Adjust ", pulsewright_sheet::register::label(*index)].concat();
+                    let _ = shown.set_attribute("aria-label", &label);
+                }
                 shown.set_value_as_number(slide.place() * STEPS);
                 let text = page.read_untracked(|w| {
                     pulsewright_sheet::evaluation::display::field_text(&w.eval, *index)

@@ -16,6 +16,15 @@ const OPENINGS: usize = 15;
 /// How many keys are pressed, and how many before these, while the engine still compiles what they set off.
 const KEYS: usize = 60;
 const FIRST_KEYS: usize = 10;
+/// Between two keys of somebody who types fast and of somebody who thinks: some fall among what a key sets off later,
+/// some meet a page at rest.
+const PAUSES: [Duration; 5] = [
+    Duration::from_millis(80),
+    Duration::from_millis(120),
+    Duration::from_millis(170),
+    Duration::from_millis(230),
+    Duration::from_millis(300),
+];
 /// A person reads before typing: by then all that the opening set off is done.
 const READING: Duration = Duration::from_secs(2);
 /// How often the page is asked for a time of its own.
@@ -240,6 +249,7 @@ fn keystrokes(page: &Page, selector: &str, keys: [&str; 2]) -> Result<Keystrokes
         json!([selector]),
     )?;
     for pressed in 0..FIRST_KEYS + KEYS {
+        thread::sleep(PAUSES[pressed % PAUSES.len()]);
         element.press(keys[pressed % 2])?;
         page.wait_until("the key has its effect", || {
             Ok(page.execute("return window.times.length", json!([]))? == pressed + 1)
