@@ -516,7 +516,8 @@ impl Page {
         self.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": times }))
     }
 
-    fn devtools(&self, command: &str, parameters: Value) -> Result<()> {
+    /// A command to Chromium itself.
+    pub fn devtools(&self, command: &str, parameters: Value) -> Result<()> {
         let body = json!({ "cmd": command, "params": parameters });
         self.session
             .command("POST", "/goog/cdp/execute", Some(body))?;

@@ -1,7 +1,7 @@
 //! Times of the page beside the minimal page, in Chromium, in the same run. Called by `cargo bench-page`.
 
 use anyhow::{Context, Result, bail};
-use browser::{Engine, Page, keys};
+use browser::{Engine, Page};
 use serde_json::json;
 use std::path::Path;
 use std::thread;
@@ -62,10 +62,10 @@ fn main() -> Result<()> {
             Ok(true)
         })?;
         thread::sleep(READING * times);
-        let our_keys = keystrokes(&ours, field, ["7", keys::BACKSPACE])?;
+        let our_keys = keystrokes(&ours, field, [SEVEN, BACKSPACE])?;
         minimal.navigate(&minimal.address())?;
         thread::sleep(READING);
-        let their_keys = keystrokes(&minimal, "button", [keys::ENTER; 2])?;
+        let their_keys = keystrokes(&minimal, "button", [ENTER; 2])?;
         println!("keys{name}");
         for (row, part) in [("median", 0.5), ("95 %", 0.95)] {
             compare(
@@ -214,6 +214,42 @@ fn first_paint(page: &Page) -> Result<f64> {
     painted.context("nothing was painted")
 }
 
+/// A key as the keyboard sends it.
+#[derive(Clone, Copy)]
+struct Key {
+    name: &'static str,
+    number: u32,
+    text: &'static str,
+}
+
+const SEVEN: Key = Key {
+    name: "7",
+    number: 55,
+    text: "7",
+};
+const BACKSPACE: Key = Key {
+    name: "Backspace",
+    number: 8,
+    text: "",
+};
+const ENTER: Key = Key {
+    name: "Enter",
+    number: 13,
+    text: "\r",
+};
+
+/// Presses a key and lets it go. The driver would look at the page for the element before each, and slow it down.
+fn press(page: &Page, key: Key) -> Result<()> {
+    for kind in ["keyDown", "keyUp"] {
+        let text = if kind == "keyDown" { key.text } else { "" };
+        page.devtools(
+            "Input.dispatchKeyEvent",
+            json!({ "type": kind, "key": key.name, "windowsVirtualKeyCode": key.number, "text": text }),
+        )?;
+    }
+    Ok(())
+}
+
 /// What each of many keys took, in milliseconds.
 struct Keystrokes {
     /// From the key to the frame that shows its effect, most of which is waiting for the next frame.
@@ -223,8 +259,7 @@ struct Keystrokes {
 }
 
 /// Presses real keys and measures them one by one.
-fn keystrokes(page: &Page, selector: &str, keys: [&str; 2]) -> Result<Keystrokes> {
-    let element = page.find(selector)?;
+fn keystrokes(page: &Page, selector: &str, keys: [Key; 2]) -> Result<Keystrokes> {
     page.execute(
         "window.times = [];
          addEventListener('keydown', event => {
@@ -249,8 +284,9 @@ fn keystrokes(page: &Page, selector: &str, keys: [&str; 2]) -> Result<Keystrokes
         json!([selector]),
     )?;
     for pressed in 0..FIRST_KEYS + KEYS {
+        press(page, keys[pressed % 2])?;
+        // To ask the page is work for it too.
         thread::sleep(PAUSES[pressed % PAUSES.len()]);
-        element.press(keys[pressed % 2])?;
         page.wait_until("the key has its effect", || {
             Ok(page.execute("return window.times.length", json!([]))? == pressed + 1)
         })?;
