@@ -113,25 +113,29 @@ impl PageState {
     /// key waits only for what its hand can see.
     pub fn with_revision_in_sight(self, element: &El) -> Self {
         let seen = dom::in_sight(element);
-        let at_once = move || seen.get() || self.paper.get();
         Self {
-            revision: dom::memo(move || {
-                if at_once() {
-                    self.revision.get()
-                } else {
-                    self.painted.get()
-                }
-            }),
+            revision: self.at_once_where(move || seen.get()),
             ..self
         }
     }
 
-    /// The same for a part that follows once what is in sight has been painted, wherever it stands.
+    /// The same for a part that follows once what is in sight has been painted, wherever it stands: no hand waits for it.
     pub fn once_painted(self) -> Self {
         Self {
-            revision: dom::memo(move || self.painted.get()),
+            revision: self.at_once_where(|| false),
             ..self
         }
+    }
+
+    /// The revision at once where it is asked for so, or on paper, and else once the page has been painted.
+    fn at_once_where(self, asked: impl Fn() -> bool + Send + Sync + 'static) -> Memo<u32> {
+        dom::memo(move || {
+            if asked() || self.paper.get() {
+                self.revision.get()
+            } else {
+                self.painted.get()
+            }
+        })
     }
 
     /// The same for a part that follows once nothing has been typed for a while.
