@@ -317,7 +317,8 @@ pub fn blocked_current(
 /// * `drops` each current and the resistance that it flows through \[A, Ω\]
 ///
 /// # Returns
-/// The voltage, below zero where the current is impossible \[V\]
+/// The voltage, below zero where the current is impossible, zero where the drops are the whole of it but
+/// for rounding (10⁻¹² of it) \[V\]
 ///
 /// # Validity
 /// Direct current.
@@ -342,9 +343,13 @@ pub fn voltage_behind(
     voltage: ElectricPotential,
     drops: &[(ElectricCurrent, ElectricalResistance)],
 ) -> ElectricPotential {
-    drops.iter().fold(voltage, |left, &(current, resistance)| {
+    let left = drops.iter().fold(voltage, |left, &(current, resistance)| {
         left - current * resistance
-    })
+    });
+    if left.abs() <= voltage.abs() * 1e-12 {
+        return ElectricPotential::default();
+    }
+    left
 }
 
 /// Voltage between the deepest sag and the reset of the processor.
@@ -845,6 +850,16 @@ mod tests {
     use super::*;
 
     proptest! {
+        /// What a blocked circuit draws leaves nothing, whatever the order of rounding.
+        #[test]
+        fn a_short_circuit_leaves_no_voltage(v in 1.0_f64..60.0, parts in prop::collection::vec(1e-3_f64..10.0, 2..5)) {
+            let voltage = ElectricPotential::new::<volt>(v);
+            let resistances: Vec<_> = parts.iter().map(|&r| ElectricalResistance::new::<ohm>(r)).collect();
+            let total: ElectricalResistance = resistances.iter().copied().sum();
+            let drops: Vec<_> = resistances.iter().map(|&r| (voltage / total, r)).collect();
+            prop_assert_eq!(voltage_behind(voltage, &drops).value, 0.0);
+        }
+
         /// What the source gives is the power and its own loss.
         #[test]
         fn source_balances(
