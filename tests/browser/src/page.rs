@@ -159,11 +159,14 @@ impl Page {
         )?;
         let began = Instant::now();
         self.navigate(&format!("file://{}", frame.display()))?;
-        let found = self.session.command(
-            "POST",
-            "/element",
-            Some(json!({ "using": "css selector", "value": "iframe" })),
-        )?;
+        let found = self.wait_for("there is a frame", || {
+            let found = self.session.command(
+                "POST",
+                "/elements",
+                Some(json!({ "using": "css selector", "value": "iframe" })),
+            )?;
+            Ok(found.get(0).cloned())
+        })?;
         self.session
             .command("POST", "/frame", Some(json!({ "id": found })))?;
         self.wait_until_there(began)
