@@ -2,6 +2,8 @@
 //!
 //! The exact ratio itself comes from [`ratio::product`] of the stages or [`ratio::from_decimal`].
 
+#[cfg(not(any(test, feature = "std")))]
+use crate::float::Rounding as _;
 use crate::ratio::{self, Exact};
 use crate::units::{
     Angle, ElectricCurrent, Force, Length, MomentOfInertia, MotorConstant, Ratio, Torque, finite,

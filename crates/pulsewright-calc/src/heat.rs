@@ -896,6 +896,7 @@ impl TwoNodes {
             },
             0.0,
             start,
+            // A step of this share leaves its third power.
             2e-3,
             100,
         )?;

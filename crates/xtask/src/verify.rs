@@ -89,6 +89,17 @@ fn lints() -> Result<()> {
         "--",
         "-D",
         "warnings",
+    ]))?;
+    // In the workspace others ask for its standard library.
+    shell::run(cargo().args([
+        "clippy",
+        "--package",
+        "pulsewright-calc",
+        "--lib",
+        "--no-default-features",
+        "--",
+        "-D",
+        "warnings",
     ]))
 }
 
