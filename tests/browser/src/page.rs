@@ -159,16 +159,7 @@ impl Page {
         )?;
         let began = Instant::now();
         self.navigate(&format!("file://{}", frame.display()))?;
-        let found = self.wait_for("there is a frame", || {
-            let found = self.session.command(
-                "POST",
-                "/elements",
-                Some(json!({ "using": "css selector", "value": "iframe" })),
-            )?;
-            Ok(found.get(0).cloned())
-        })?;
-        self.session
-            .command("POST", "/frame", Some(json!({ "id": found })))?;
+        self.enter_frame(Some("iframe"))?;
         self.wait_until_there(began)
     }
 
@@ -198,11 +189,7 @@ impl Page {
     pub fn enter_frame(&self, selector: Option<&str>) -> Result<()> {
         let frame = match selector {
             None => Value::Null,
-            Some(selector) => self.session.command(
-                "POST",
-                "/element",
-                Some(json!({ "using": "css selector", "value": selector })),
-            )?,
+            Some(selector) => json!({ ELEMENT: self.find(selector)?.id }),
         };
         let _ = self
             .session

@@ -379,7 +379,7 @@ pub fn a_damaged_link_opens_as_far_as_it_goes(page: &Page) -> Outcome {
 
 /// Nothing in a link becomes an element, a script or a property of an object.
 pub fn a_link_is_never_markup(page: &Page) -> Outcome {
-    for link in page.share([
+    for link in [
         "#pw1;card.title=<script>window.intruder=1</script>",
         "#pw1;card.title=%3Cscript%3Ewindow.intruder=1%3C/script%3E",
         "#pw1;card.title=%22%3E%3Cimg%20src=x%20onerror=window.intruder=1%3E",
@@ -388,7 +388,7 @@ pub fn a_link_is_never_markup(page: &Page) -> Outcome {
         "#pw1;x.y%22%3E%3Csvg%20onload=window.intruder=1%3E=1;axis.kind=%3Cb%3E",
         "#pw1;__proto__=1;constructor=2;__proto__.polluted=3;constructor.prototype=4;toString=5",
         "#pw1;card.note=javascript:window.intruder=1",
-    ]) {
+    ] {
         page.open_with(link)?;
         card::open_everything(page, true)?;
         card::press(page, "Title, note, revision")?;
