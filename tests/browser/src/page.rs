@@ -94,6 +94,11 @@ impl Page {
         self.session.engine
     }
 
+    /// Whether the browser has ended by itself: asks what needs no window.
+    pub fn is_gone(&self) -> bool {
+        self.session.command("GET", "/timeouts", None).is_err()
+    }
+
     /// Of many cases a third for each engine: the program is the same in all of them.
     pub fn share<T>(&self, all: impl IntoIterator<Item = T>) -> impl Iterator<Item = T> {
         let own = match self.engine() {
