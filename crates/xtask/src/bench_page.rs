@@ -1,14 +1,14 @@
 //! `cargo bench-page`: how large and how fast the page is beside a minimal one. It asserts nothing.
 
-use crate::program::{Artifact, Optimiser};
+use crate::program::{Artifact, Optimiser, compile};
 use crate::shell::{self, cargo};
 use crate::{dist, page};
 use anyhow::Result;
 
 /// Prints sizes, then lets the browser package measure times. `field` is the CSS selector of the field to type in.
 pub fn run(field: Option<&str>) -> Result<()> {
-    let minimal = page::make(Artifact::Minimal, Optimiser::WhereInstalled)?;
-    let timed = page::make(Artifact::Timed, Optimiser::WhereInstalled)?;
+    let minimal = page::make(&compile(Artifact::Minimal)?, Optimiser::WhereInstalled)?;
+    let timed = page::make(&compile(Artifact::Timed)?, Optimiser::WhereInstalled)?;
     let made = dist::make(Optimiser::WhereInstalled)?.page;
     println!();
     println!(

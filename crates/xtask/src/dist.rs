@@ -4,13 +4,14 @@ use crate::files::{read, write};
 use crate::module;
 use crate::one_file::{dense, fill, hash, lines, must_not_contain, with_unpacking};
 use crate::page::{self, Built};
-use crate::program::{Artifact, Optimiser, Program, program};
+use crate::program::{Artifact, Optimiser, Program, compile, finish};
 use crate::shell::{cargo, output, root};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use base64::{Engine, engine::general_purpose::STANDARD};
 use sha2::{Digest, Sha256};
 use std::path::Path;
 use std::process::{Command, Stdio};
+use std::thread;
 use std::time::Instant;
 
 /// Said before the first build, so that nobody thinks that it hangs.
@@ -63,19 +64,22 @@ pub fn make(optimiser: Optimiser) -> Result<Dist> {
         println!("{FIRST_BUILD}");
     }
     let began = Instant::now();
-    println!("[1/4] page: compile, bind, pack into one file");
-    let page = page::make(Artifact::Page, optimiser)?;
+    println!("[1/3] page: compile");
+    let compiled = compile(Artifact::Page)?;
+    // To finish a program takes one core, and so does most of compiling the next.
+    let (page, element, [schema, types]) = thread::scope(|scope| -> Result<_> {
+        let page = scope.spawn(|| page::make(&compiled, optimiser));
+        let texts = scope.spawn(|| Ok([printed("schema")?, printed("types")?]));
+        println!("[2/3] element: compile; page: bind, shrink, pack into one file");
+        let element = finish(&compile(Artifact::Embed)?, optimiser)?;
+        Ok((of_thread(page)?, element, of_thread(texts)?))
+    })?;
+    println!("[3/3] element's script, ES module, schema; page as a server hands it out");
     let dist = root().join("dist");
-    println!("[2/4] element: the same without the page");
-    let element = program(Artifact::Embed, optimiser)?;
     let script = embed(&element)?;
     write(&dist.join("pulsewright-embed.js"), script.as_bytes())?;
-    write(
-        &dist.join("route-card.schema.json"),
-        printed("schema")?.as_bytes(),
-    )?;
-    module::make(&element, &printed("types")?)?;
-    println!("[4/4] page as a server hands it out");
+    write(&dist.join("route-card.schema.json"), schema.as_bytes())?;
+    module::make(&element, &types)?;
     served(&page)?;
     println!("made in {:.0} s", began.elapsed().as_secs_f64());
     println!("optimiser:     {}", page.optimiser);
@@ -88,6 +92,12 @@ pub fn make(optimiser: Optimiser) -> Result<Dist> {
         page,
         embed: script.len(),
     })
+}
+
+/// What a thread has made.
+fn of_thread<T>(thread: thread::ScopedJoinHandle<'_, Result<T>>) -> Result<T> {
+    let ended = |_| anyhow!("a thread of this build ended early; what it says stands above");
+    thread.join().map_err(ended)?
 }
 
 /// The page as a web server hands it out, which may ask that server for a few files of its own: what makes it an
@@ -174,7 +184,7 @@ fn bare(script: &str) -> String {
 
 /// What the command prints of the register: schema or types.
 fn printed(what: &str) -> Result<String> {
-    output(cargo().args(["run", "--package", "pulsewright", "--", what]))
+    output(cargo().args(["run", "--quiet", "--package", "pulsewright", "--", what]))
         .with_context(|| format!("the command's {what}"))
 }
 

@@ -2,7 +2,7 @@
 
 use crate::files::{read, write};
 use crate::one_file::{Parts, pack, with_unpacking};
-use crate::program::{Artifact, Optimiser, Program, program};
+use crate::program::{Artifact, Compiled, Optimiser, Program, finish};
 use crate::shell::root;
 use anyhow::Result;
 use std::path::PathBuf;
@@ -17,14 +17,15 @@ pub struct Built {
     pub optimiser: String,
 }
 
-/// Makes one of the pages.
-pub fn make(artifact: Artifact, optimiser: Optimiser) -> Result<Built> {
+/// Makes one of the pages from its program.
+pub fn make(compiled: &Compiled, optimiser: Optimiser) -> Result<Built> {
+    let artifact = compiled.artifact;
     let Program {
         glue,
         packed,
         size,
         optimiser,
-    } = program(artifact, optimiser)?;
+    } = finish(compiled, optimiser)?;
     let packed_wasm = packed.len();
     let site = root().join("site");
     let style = match artifact {

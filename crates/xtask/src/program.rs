@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use wasm_bindgen_cli_support::Bindgen;
 
-pub const WASM_TARGET: &str = "wasm32-unknown-unknown";
+const WASM_TARGET: &str = "wasm32-unknown-unknown";
 
 /// Whether the program is made smaller.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,11 +41,16 @@ pub struct Program {
     pub optimiser: String,
 }
 
-/// Compiles, binds, shrinks and packs one of the programs.
-pub fn program(artifact: Artifact, optimiser: Optimiser) -> Result<Program> {
-    ensure_wasm_target()?;
-    let raw = compile(artifact)?;
-    let (glue, bound) = bind(artifact, &raw)?;
+/// A program as the compiler left it.
+pub struct Compiled {
+    pub artifact: Artifact,
+    file: PathBuf,
+}
+
+/// Binds, shrinks and packs what is compiled: half a minute of one core.
+pub fn finish(compiled: &Compiled, optimiser: Optimiser) -> Result<Program> {
+    let artifact = compiled.artifact;
+    let (glue, bound) = bind(artifact, &compiled.file)?;
     let (wasm, optimiser) = match optimiser {
         Optimiser::WhereInstalled => shrink(&work_folder(artifact)?, bound)?,
         Optimiser::Unused => (bound, "none, as asked".to_owned()),
@@ -80,8 +85,9 @@ pub fn ensure_wasm_target() -> Result<()> {
     })
 }
 
-/// Compiles a program and returns where its program lies.
-fn compile(artifact: Artifact) -> Result<PathBuf> {
+/// Compiles one of the programs.
+pub fn compile(artifact: Artifact) -> Result<Compiled> {
+    ensure_wasm_target()?;
     let (selection, name): (&[&str], _) = match artifact {
         Artifact::Page => (
             &["--package", "pulsewright-page", "--lib"],
@@ -127,6 +133,7 @@ fn compile(artifact: Artifact) -> Result<PathBuf> {
                 .map(PathBuf::from)
         })
         .next_back()
+        .map(|file| Compiled { artifact, file })
         .with_context(|| format!("cargo built no wasm file for {name}"))
 }
 
