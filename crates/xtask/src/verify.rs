@@ -1,6 +1,6 @@
 //! `cargo verify`: everything that must hold before a change is taken, in the order in which it fails fastest.
 
-use crate::program::{self, Optimiser, WASM_TARGET};
+use crate::program::{self, Optimiser};
 use crate::shell::{self, cargo, root};
 use crate::{dist, floors, licences, rules, tools};
 use anyhow::{Result, bail};
@@ -18,14 +18,14 @@ const FIRST_RUN: &str = "the first run fetches tools and builds everything, for 
                          much longer than later ones; each step shows its progress, and its time at the end";
 
 const SEED: &str = "PROPTEST_RNG_SEED";
+const ENGINES: &str = "PULSEWRIGHT_ENGINES";
 
 type Step = (&'static str, fn() -> Result<()>);
 
-const STEPS: [Step; 14] = [
+const STEPS: [Step; 13] = [
     ("toolchain and target", program::ensure_wasm_target),
     ("formatting", format),
     ("lints", lints),
-    ("lints of the page, for the browser", page_lints),
     ("dependencies", rules::check_dependencies),
     ("floors", floors::check),
     ("licences", licences::check),
@@ -81,59 +81,58 @@ fn format() -> Result<()> {
     shell::run(cargo().args(["fmt", "--all", "--check"]))
 }
 
-fn lints() -> Result<()> {
-    shell::run(cargo().args([
-        "clippy",
-        "--workspace",
-        "--all-targets",
-        "--",
-        "-D",
-        "warnings",
-    ]))?;
-    // In the workspace others ask for its standard library.
-    shell::run(cargo().args([
-        "clippy",
-        "--package",
-        "pulsewright-calc",
-        "--lib",
-        "--no-default-features",
-        "--",
-        "-D",
-        "warnings",
-    ]))
-}
+/// Every package but this one, and this one. In each step the same two, and apart: what a package rests on is compiled
+/// anew wherever others are chosen beside it, and this one is there before all.
+const OTHERS: [&str; 3] = ["--workspace", "--exclude", "xtask"];
+const ITSELF: [&str; 2] = ["--package", "xtask"];
 
-fn page_lints() -> Result<()> {
-    shell::run(cargo().args([
-        "clippy",
-        "--package",
-        "pulsewright-page",
-        "--lib",
-        "--examples",
-        "--features",
-        "bench",
-        "--target",
-        WASM_TARGET,
-        "--",
-        "-D",
-        "warnings",
-    ]))
+fn lints() -> Result<()> {
+    let strictly = ["--", "-D", "warnings"];
+    shell::run(
+        cargo()
+            .arg("clippy")
+            .args(OTHERS)
+            .args(["--all-targets", "--features", "pulsewright-page/bench"])
+            .args(strictly),
+    )?;
+    shell::run(
+        cargo()
+            .arg("clippy")
+            .args(ITSELF)
+            .arg("--all-targets")
+            .args(strictly),
+    )?;
+    // Others ask for its standard library.
+    shell::run(
+        cargo()
+            .args(["clippy", "--package", "pulsewright-calc"])
+            .args(["--lib", "--no-default-features"])
+            .args(strictly),
+    )
 }
 
 /// The laws hold for designs drawn at random: here for the same ones each time, so that one tree has one outcome;
 /// `cargo test` draws others.
 fn tests() -> Result<()> {
-    let mut command = cargo();
-    if std::env::var_os(SEED).is_none() {
-        command.env(SEED, "1");
+    for packages in [OTHERS.as_slice(), &ITSELF] {
+        let mut command = cargo();
+        if std::env::var_os(SEED).is_none() {
+            command.env(SEED, "1");
+        }
+        // Browsers come later.
+        command.env(ENGINES, "none");
+        shell::run(command.arg("test").args(packages))?;
     }
-    shell::run(command.args(["test", "--workspace", "--exclude", "browser"]))
+    Ok(())
 }
 
 fn documentation() -> Result<()> {
-    let mut command = cargo();
-    command.env("RUSTDOCFLAGS", "-D warnings");
-    shell::run(command.args(["doc", "--no-deps", "--workspace"]))
+    for packages in [OTHERS.as_slice(), &ITSELF] {
+        let mut command = cargo();
+        command.env("RUSTDOCFLAGS", "-D warnings");
+        shell::run(command.args(["doc", "--no-deps"]).args(packages))?;
+    }
+    Ok(())
 }
 
 /// The page and the element's script, in kilobytes of a thousand bytes, made with the pinned optimiser.
@@ -163,5 +162,5 @@ fn module() -> Result<()> {
 }
 
 fn browser_tests() -> Result<()> {
-    shell::run(cargo().args(["test", "--package", "browser"]))
+    shell::run(cargo().arg("test").args(OTHERS).args(["--test", "page"]))
 }
