@@ -16,7 +16,7 @@ use tempfile::TempDir;
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
 /// How long anything may take, at the least, before it counts as failed.
-const PATIENCE: Duration = Duration::from_secs(20);
+const PATIENCE: Duration = Duration::from_secs(60);
 /// How long anything may take, as a multiple of what this machine lately took to open the page: beside other work
 /// everything takes longer, the opening as well.
 const OPENINGS: u32 = 40;
@@ -94,9 +94,10 @@ impl Page {
         self.session.engine
     }
 
-    /// Whether the browser has ended by itself: asks what needs no window.
+    /// Whether the browser has ended by itself, or has lost what it showed: WebKit then shows an empty page.
     pub fn is_gone(&self) -> bool {
-        self.session.command("GET", "/timeouts", None).is_err()
+        let protocol = self.execute("return location.protocol", json!([]));
+        !protocol.is_ok_and(|protocol| protocol != "about:")
     }
 
     /// Of many cases a third for each engine: the program is the same in all of them.

@@ -156,8 +156,8 @@ fn start(engine: Engine) -> Result<Page> {
     Ok(page)
 }
 
-/// Runs in one browser what the queue holds. A test in which the browser itself ended is run once more in another one:
-/// WebKit 2.50 is known to end now and then while it loads a page.
+/// Runs in one browser what the queue holds. A test in which the browser itself ended, or lost its page, is run once more
+/// in another one: now and then WebKit 2.50 falls while it loads a page.
 fn run_queue(queue: &Queue) -> Vec<(String, String)> {
     let mut failures = Vec::new();
     let mut browser = None;
@@ -165,7 +165,7 @@ fn run_queue(queue: &Queue) -> Vec<(String, String)> {
         let began = Instant::now();
         let mut outcome = in_browser(&mut browser, queue.engine, *test);
         if outcome.is_err() && browser.as_ref().is_some_and(Page::is_gone) {
-            println!("test {name} ... its browser ended; once more in another");
+            println!("test {name} ... its browser or page is gone; once more in another");
             browser = None;
             outcome = in_browser(&mut browser, queue.engine, *test);
         }
