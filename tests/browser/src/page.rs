@@ -94,10 +94,13 @@ impl Page {
         self.session.engine
     }
 
-    /// Whether the browser has ended by itself, or has lost what it showed: WebKit then shows an empty page.
+    /// Whether the browser has ended by itself, or has lost what it showed: WebKit then shows an empty page. One that
+    /// only answers late has not.
     pub fn is_gone(&self) -> bool {
-        let protocol = self.execute("return location.protocol", json!([]));
-        !protocol.is_ok_and(|protocol| protocol != "about:")
+        match self.execute("return location.protocol", json!([])) {
+            Ok(protocol) => protocol == "about:",
+            Err(error) => error.to_string().contains("invalid session id"),
+        }
     }
 
     /// Of many cases a third for each engine: the program is the same in all of them.

@@ -141,11 +141,21 @@ const WORTH_A_BROWSER: usize = 6;
 
 /// Runs one engine's tests, then those that others have left; the failed ones, each with its reason.
 fn run_and_help(own: &Queue, plan: &[Queue]) -> Vec<(String, String)> {
-    let mut failures = run_queue(own);
+    let mut failures = match start(own.engine) {
+        Ok(page) => run_queue(page, own),
+        // Without a browser every one of its tests has failed.
+        Err(error) => std::iter::from_fn(|| own.take())
+            .map(|(name, _)| {
+                println!("test {name} ... FAILED");
+                (name.clone(), format!("{error:#}"))
+            })
+            .collect(),
+    };
     while let Some(other) = plan.iter().max_by_key(|queue| queue.left())
         && other.left() >= WORTH_A_BROWSER
+        && let Ok(page) = start(other.engine)
     {
-        failures.extend(run_queue(other));
+        failures.extend(run_queue(page, other));
     }
     failures
 }
@@ -156,58 +166,38 @@ fn start(engine: Engine) -> Result<Page> {
     Ok(page)
 }
 
-/// What WebKit says of an error whose place it does not tell; a mistake in the page comes again.
-const UNTOLD: &str = "\"Script error.\"";
-
-/// Runs in one browser what the queue holds. A test in which the browser itself ended, lost its page or failed without
-/// a place is run once more in another one: now and then WebKit 2.50 falls in its own WebAssembly.
-fn run_queue(queue: &Queue) -> Vec<(String, String)> {
+/// Runs what the queue holds. A test whose browser ended, or lost its page, is run once more in another one: WebKit 2.50
+/// falls now and then while it loads a page.
+fn run_queue(mut page: Page, queue: &Queue) -> Vec<(String, String)> {
     let mut failures = Vec::new();
-    let mut browser = None;
     while let Some((name, test)) = queue.take() {
         let began = Instant::now();
-        let mut outcome = in_browser(&mut browser, queue.engine, *test);
+        let mut outcome = run_one(&page, *test);
         if let Err(error) = &outcome
-            && (error.to_string().contains(UNTOLD) || browser.as_ref().is_some_and(Page::is_gone))
+            && page.is_gone()
+            && let Ok(another) = start(queue.engine)
         {
             println!(
-                "test {name} ... not by the page, it seems: {error:#}; once more in another browser"
+                "test {name} ... its browser or page is gone: {error:#}; once more in another"
             );
-            browser = None;
-            outcome = in_browser(&mut browser, queue.engine, *test);
+            page = another;
+            outcome = run_one(&page, *test);
         }
         match outcome {
             Ok(()) => println!("test {name} ... ok <{:.1}s>", began.elapsed().as_secs_f64()),
             Err(error) => {
                 println!("test {name} ... FAILED");
-                let file = format!("failed-{}", name.replace("::", "-"));
-                let picture = match browser.as_ref().map(|page| page.screenshot(&file)) {
-                    Some(Ok(file)) => file.display().to_string(),
-                    Some(Err(refused)) => format!("no screenshot: {refused:#}"),
-                    None => "no browser".to_owned(),
-                };
+                let picture = page
+                    .screenshot(&format!("failed-{}", name.replace("::", "-")))
+                    .map_or_else(
+                        |refused| format!("no screenshot: {refused:#}"),
+                        |file| file.display().to_string(),
+                    );
                 failures.push((name.clone(), format!("{error:#}\n{picture}")));
-                if browser.is_none() {
-                    break;
-                }
             }
         }
     }
-    // Without a browser every test that is left has failed.
-    failures.extend(std::iter::from_fn(|| queue.take()).map(|(name, _)| {
-        println!("test {name} ... FAILED");
-        (name.clone(), "no browser".to_owned())
-    }));
     failures
-}
-
-/// One test in this browser, which is started where there is none.
-fn in_browser(browser: &mut Option<Page>, engine: Engine, test: Test) -> Outcome {
-    let page = match browser.take() {
-        Some(page) => page,
-        None => start(engine)?,
-    };
-    run_one(browser.insert(page), test)
 }
 
 /// One test on a page as opened for the first time, and what must hold after every test.
