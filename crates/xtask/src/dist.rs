@@ -15,7 +15,7 @@ use std::thread;
 use std::time::Instant;
 
 /// Said before the first build, so that nobody thinks that it hangs.
-const FIRST_BUILD: &str = "the first build compiles everything: four minutes on two cores; later ones compile what has changed";
+const FIRST_BUILD: &str = "the first build compiles everything: four to five minutes on two cores; later ones compile what has changed";
 
 /// What was asked for on the command line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
