@@ -98,12 +98,11 @@ fn unfollowed(made: Made) -> Option<Rc<Drawn>> {
     made.get_untracked()?.ok()
 }
 
-/// How wide a plot may be drawn at a place: letters keep their size whatever the width.
-fn across(page: PageState, place: &web_sys::Element) -> f64 {
+/// How wide a plot may be drawn at a place of such a width: letters keep their size whatever the width.
+fn across(page: PageState, wide: f64) -> f64 {
     if page.paper.get_untracked() {
         return PAPER;
     }
-    let wide = f64::from(place.client_width());
     let window = window().inner_width().ok().and_then(|w| w.as_f64());
     let wide = if wide > 0.0 {
         wide
@@ -153,17 +152,29 @@ fn followed(page: PageState, known: &'static Known, id: &'static str) -> El {
     let figure = figure(id, made);
     let place = figure.element();
     let drawn_for = Rc::new(Cell::new(0.0));
-    let (drawn, measured) = (drawn_for.clone(), place.clone());
+    // To ask for the width of the place lays out the page, and only another window changes it.
+    let place_width = Rc::new(Cell::new(0.0));
+    let (drawn, known_width) = (drawn_for.clone(), place_width.clone());
+    let width = move || {
+        f64::from(
+            place
+                .parent_element()
+                .as_ref()
+                .unwrap_or(&place)
+                .client_width(),
+        )
+    };
+    let first_width = width.clone();
     // What is being simulated leaves the drawing of before, and says so.
     let waits = RwSignal::new(false);
     let draw = move || {
         let plot = page.read_untracked(|w| known.plot(&w.eval));
         let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
         if !not_yet || unfollowed(made).is_none() {
-            let wide = across(
-                page,
-                measured.parent_element().as_ref().unwrap_or(&measured),
-            );
+            if known_width.get() <= 0.0 {
+                known_width.set(first_width());
+            }
+            let wide = across(page, known_width.get());
             drawn.set(wide);
             made.set(Some(plot.map(|plot| Drawn::new(plot, wide, id))));
         }
@@ -173,7 +184,8 @@ fn followed(page: PageState, known: &'static Known, id: &'static str) -> El {
     // A window that becomes wider or narrower has its plots drawn anew.
     let again = draw.clone();
     on_resize(move || {
-        let wide = across(page, place.parent_element().as_ref().unwrap_or(&place));
+        place_width.set(width());
+        let wide = across(page, place_width.get());
         if unfollowed(made).is_some() && (wide - drawn_for.get()).abs() >= 8.0 {
             again();
         }
