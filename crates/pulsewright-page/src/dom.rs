@@ -8,6 +8,7 @@
 
 use core::time::Duration;
 use std::cell::{Cell, RefCell};
+use std::rc::Rc;
 
 use gloo_events::EventListener;
 use leptos::prelude::*;
@@ -349,6 +350,22 @@ pub fn in_sight(element: &El) -> RwSignal<bool> {
 pub fn once_painted(wait: Duration, act: impl Fn() + Copy + 'static) {
     request_animation_frame(move || set_timeout(act, wait));
     set_timeout(act, Duration::from_millis(300));
+}
+
+/// Does `act` and tells what it took, in milliseconds, with all that follows from it and the frame that shows it, but
+/// without the wait for that frame.
+pub fn timed(act: impl FnOnce(), tell: impl FnOnce(f64) + 'static) {
+    let begin = milliseconds();
+    let worked = Rc::new(Cell::new(0.0));
+    let work = worked.clone();
+    act();
+    // What follows from it stands before this in the same queue.
+    leptos::task::spawn_local(async move { worked.set(milliseconds() - begin) });
+    request_animation_frame(move || {
+        let frame = milliseconds();
+        let end = move || tell(work.get() + milliseconds() - frame);
+        set_timeout(end, Duration::ZERO);
+    });
 }
 
 /// Milliseconds since the page was opened.

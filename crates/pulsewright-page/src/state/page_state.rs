@@ -15,6 +15,10 @@ use crate::state::origin::{Leaf, Opening, Origin};
 use crate::state::remedies::Remedies;
 use crate::state::storage;
 
+/// Where what follows from a key takes longer, ms, one key in twenty would be painted later than the 50 ms that no hand
+/// notices.
+const LONG: f64 = 20.0;
+
 /// The signals of the page.
 #[derive(Clone, Copy)]
 pub struct PageState {
@@ -35,6 +39,10 @@ pub struct PageState {
     pub focus: RwSignal<Option<usize>>,
     /// The input that is being typed into.
     pub typing: RwSignal<Option<usize>>,
+    /// What is typed and not entered yet: its letter is being painted.
+    typed: StoredValue<Option<(usize, String)>>,
+    /// What follows from a key has taken of late, ms.
+    key_takes: StoredValue<f64>,
     /// Whether the card is being printed.
     pub paper: RwSignal<bool>,
     /// Whether all figures go to paper as well.
@@ -81,6 +89,8 @@ impl PageState {
             notice: RwSignal::new(opening.trouble.map(String::from)),
             focus: RwSignal::new(None),
             typing: RwSignal::new(None),
+            typed: StoredValue::new(None),
+            key_takes: StoredValue::new(0.0),
             paper: RwSignal::new(false),
             appendix: RwSignal::new(false),
             open_stations: RwSignal::new(Vec::new()),
@@ -201,8 +211,30 @@ impl PageState {
     }
 
     /// Enters what is being typed; nothing is committed yet.
-    pub fn type_in(self, index: usize, text: &str) {
-        self.enter(index, text, DecimalMark::Typed);
+    ///
+    /// Where all that follows from a key takes this browser longer than [`LONG`], the letter is painted first; of the
+    /// letters that come meanwhile the last text is entered.
+    pub fn type_in(self, index: usize, text: String) {
+        self.typed.set_value(Some((index, text)));
+        if self.key_takes.get_value() < LONG {
+            self.enter_typed();
+        } else {
+            dom::once_painted(Duration::ZERO, move || self.enter_typed());
+        }
+    }
+
+    /// Enters what is typed and waits for the paint of its letter.
+    fn enter_typed(self) {
+        let typed = self.typed.try_update_value(Option::take).flatten();
+        if let Some((index, text)) = typed {
+            dom::timed(
+                || self.enter(index, &text, DecimalMark::Typed),
+                move |took| {
+                    self.key_takes
+                        .update_value(|of_late| *of_late += (took - *of_late) / 4.0)
+                },
+            );
+        }
     }
 
     /// Enters a text with such marks; nothing is committed yet.
@@ -214,6 +246,7 @@ impl PageState {
 
     /// The design with `text` entered into input `index`; the one on the page stays as it is.
     pub fn with_entry(self, index: usize, text: &str, marks: DecimalMark) -> Design {
+        self.enter_typed();
         let mut design = self.read_untracked(|w| w.eval.design().clone());
         design.enter(index, text, marks);
         // What somebody enters is no wish any more.
@@ -260,6 +293,7 @@ impl PageState {
 
     /// Commits what was typed: one step of the history.
     pub fn commit(self) {
+        self.enter_typed();
         let now = (
             self.read_untracked(|w| w.eval.design().clone()),
             self.origin.get_untracked(),
@@ -285,6 +319,7 @@ impl PageState {
 
     /// Takes back what is being typed: the entry of before stands again.
     pub fn take_back_typing(self) {
+        self.typed.set_value(None);
         let (design, _) = self.committed.get_value();
         self.evaluated.set(self.evaluate(design));
         self.typing.set(None);

@@ -452,7 +452,7 @@ fn entry(page: PageState, index: usize, committed: RwSignal<bool>, in_sentence: 
                 let input = register::inputs().get(index)?;
                 in_unit(input, &text, unit)
             });
-            page.type_in(index, with_unit.as_deref().unwrap_or(&text));
+            page.type_in(index, with_unit.unwrap_or(text));
         })
         .on("change", move |_| {
             committed.set(true);
@@ -514,7 +514,7 @@ fn choice(page: PageState, index: usize, words: &'static [&'static str]) -> El {
     })
     .on("focus", move |_| page.focus.set(Some(index)))
     .on("change", move |_| {
-        page.type_in(index, &node.value());
+        page.type_in(index, node.value());
         page.commit();
     })
 }

@@ -118,3 +118,49 @@ pub fn a_change_of_the_verdict_is_spoken_once(page: &Page) -> Outcome {
     assert!(times.as_u64().is_some_and(|n| n <= 2), "{times}");
     Ok(())
 }
+
+/// Every frame takes long: a letter is painted before what follows from it is computed, and nothing typed is lost.
+pub fn on_a_slow_machine_the_letter_comes_first(page: &Page) -> Outcome {
+    page.open_with("#pw1;gears.ratio=100")?;
+    card::open_station(page, "Gears")?;
+    let ratio = page.field("Gear ratio")?;
+    ratio.enter("3")?;
+    ratio.focus()?;
+    page.execute(
+        "const frame = () => {
+             for (const end = performance.now() + 60; performance.now() < end;);
+             requestAnimationFrame(frame);
+         };
+         requestAnimationFrame(frame);
+         const field = document.querySelector('#f-gears-ratio');
+         const figure = field.closest('.field').querySelector('.moves');
+         window.first = [];
+         addEventListener('input', () => {
+             const before = figure.textContent;
+             requestAnimationFrame(() => window.first.push([field.value, figure.textContent === before]));
+         }, true);",
+        json!([]),
+    )?;
+    page.press(keys::END)?;
+    for letter in ["0", "0", "1", "2"] {
+        page.press(letter)?;
+        page.wait_until("the letter is painted, and what follows", || {
+            Ok(card::link(page)?.ends_with(&ratio.value()?))
+        })?;
+    }
+    page.press("4")?;
+    card::wait_for_entry(page, "gears.ratio=300124")?;
+    let first = page.execute("return window.first.at(-1)", json!([]))?;
+    assert_eq!(first, json!(["300124", true]), "all of it came at once");
+
+    // The field is left, or taken back, before its last letter is entered.
+    page.press(&["5", keys::TAB].concat())?;
+    card::wait_for_entry(page, "gears.ratio=3001245")?;
+    card::press(page, "Undo")?;
+    assert_eq!(ratio.value()?, "3");
+    ratio.focus()?;
+    page.press(&["7", keys::ESCAPE].concat())?;
+    assert_eq!(ratio.value()?, "3");
+    std::thread::sleep(page.moment());
+    card::wait_for_entry(page, "gears.ratio=3").map(drop)
+}

@@ -149,6 +149,7 @@ browser::tests! {
     }
     keyboard {
         a_value_is_entered_without_a_mouse,
+        on_a_slow_machine_the_letter_comes_first,
         a_station_opens_with_enter,
         the_first_stop_skips_to_the_card,
         what_has_the_keyboard_can_be_seen,
