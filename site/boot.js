@@ -141,6 +141,9 @@
             "};";
             var address = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
             var worker = new Worker(address);
+            // Whoever asked it is told by a listener of its own, and goes on without it. A browser may tell of a fault
+            // when nobody asks any more, in the midst of its end: that is none of the page's.
+            worker.addEventListener("error", function (event) { event.preventDefault(); });
             worker.addEventListener("message", function () { URL.revokeObjectURL(address); }, { once: true });
             worker.postMessage(program);
             return worker;

@@ -31,15 +31,7 @@ impl Worker {
                 answered(event.data());
             }
         });
-        let failures = EventListener::new_with_options(
-            &worker,
-            "error",
-            gloo_events::EventListenerOptions::enable_prevent_default(),
-            move |event| {
-                event.prevent_default();
-                failed();
-            },
-        );
+        let failures = EventListener::new(&worker, "error", move |_| failed());
         Some(Self {
             worker,
             _answers: [answers, failures],

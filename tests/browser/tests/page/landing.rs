@@ -109,6 +109,25 @@ pub fn without_a_worker_the_page_simulates_by_itself(page: &Page) -> Outcome {
     page.open()
 }
 
+/// A worker that is not wanted any more may break in the midst of its end, and a browser tells that, too.
+pub fn a_worker_that_nobody_asks_may_break(page: &Page) -> Outcome {
+    page.execute(
+        "window.broken = false;
+         const worker = window.pulsewright_worker();
+         worker.addEventListener('error', () => window.broken = true);
+         worker.postMessage(['no such function', '']);",
+        json!([]),
+    )?;
+    page.wait_until("it is broken", || {
+        Ok(page.execute("return window.broken", json!([]))? == true)
+    })?;
+    std::thread::sleep(page.moment());
+    let errors = page.execute("return window.pulsewright_errors", json!([]))?;
+    assert_eq!(errors, json!([]));
+    // Chromium notes it in its console all the same.
+    page.take_errors().map(drop)
+}
+
 /// While a long simulation runs, the page answers.
 pub fn typing_waits_for_no_simulation(page: &Page) -> Outcome {
     card::open_station(page, "Loop")?;

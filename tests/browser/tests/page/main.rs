@@ -167,6 +167,7 @@ browser::tests! {
         the_turntable_says_why_it_lands_off_and_one_side_cures_it,
         figures_of_another_design_do_not_stay,
         without_a_worker_the_page_simulates_by_itself,
+        a_worker_that_nobody_asks_may_break,
         typing_waits_for_no_simulation,
         a_slider_takes_the_landing_with_it,
         a_slider_goes_by_keys,
