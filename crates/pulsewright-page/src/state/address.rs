@@ -114,6 +114,7 @@ pub fn follow(page: PageState) {
     // What this tab has kept last: another text under the same number is another tab's.
     let kept_text = StoredValue::new(String::new());
     let write_as = move |step: bool| {
+        page.enter_typed();
         waiting.set_value(None);
         let text = page.read_untracked(|w| link::write(w.eval.design()));
         let origin = page.origin.get_untracked();

@@ -223,8 +223,8 @@ impl PageState {
         }
     }
 
-    /// Enters what is typed and waits for the paint of its letter.
-    fn enter_typed(self) {
+    /// Enters what is typed and waits for the paint of its letter: whoever keeps or prints the design asks for that first.
+    pub fn enter_typed(self) {
         let typed = self.typed.try_update_value(Option::take).flatten();
         if let Some((index, text)) = typed {
             dom::timed(

@@ -28,6 +28,7 @@ extern "C" {
 pub fn all_open(page: PageState) {
     let before = StoredValue::new_local(Vec::new());
     EventListener::new(&window(), "beforeprint", move |_| {
+        page.enter_typed();
         before.set_value(page.open_stations.get_untracked());
         let appendix = page.appendix.get_untracked();
         page.open_stations.set(if appendix {

@@ -127,8 +127,16 @@ pub fn on_a_slow_machine_the_letter_comes_first(page: &Page) -> Outcome {
     ratio.enter("3")?;
     ratio.focus()?;
     page.execute(
-        "const frame = () => {
+        "const pad = document.body.appendChild(document.createElement('div'));
+         pad.style.cssText = 'position: fixed; height: 1px';
+         // Told of within each frame, after the layout.
+         new ResizeObserver(() => {
              for (const end = performance.now() + 60; performance.now() < end;);
+         }).observe(pad);
+         let width = 1;
+         const frame = () => {
+             width = 3 - width;
+             pad.style.width = `${width}px`;
              requestAnimationFrame(frame);
          };
          requestAnimationFrame(frame);
@@ -162,5 +170,16 @@ pub fn on_a_slow_machine_the_letter_comes_first(page: &Page) -> Outcome {
     page.press(&["7", keys::ESCAPE].concat())?;
     assert_eq!(ratio.value()?, "3");
     std::thread::sleep(page.moment());
-    card::wait_for_entry(page, "gears.ratio=3").map(drop)
+    card::wait_for_entry(page, "gears.ratio=3")?;
+    // Or the page goes away.
+    let kept = page.execute(
+        "const field = document.querySelector('#f-gears-ratio');
+         field.value = '8';
+         field.dispatchEvent(new Event('input', { bubbles: true }));
+         dispatchEvent(new Event('pagehide'));
+         return location.hash;",
+        json!([]),
+    )?;
+    assert_eq!(kept, "#pw1;gears.ratio=8");
+    Ok(())
 }
