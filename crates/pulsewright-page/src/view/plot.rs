@@ -155,26 +155,21 @@ fn followed(page: PageState, known: &'static Known, id: &'static str) -> El {
     // To ask for the width of the place lays out the page, and only another window changes it.
     let place_width = Rc::new(Cell::new(0.0));
     let (drawn, known_width) = (drawn_for.clone(), place_width.clone());
-    let width = move || {
-        f64::from(
-            place
-                .parent_element()
-                .as_ref()
-                .unwrap_or(&place)
-                .client_width(),
-        )
-    };
-    let first_width = width.clone();
+    let width = Rc::new(move || {
+        if known_width.get() <= 0.0 {
+            let parent = place.parent_element();
+            known_width.set(f64::from(parent.as_ref().unwrap_or(&place).client_width()));
+        }
+        across(page, known_width.get())
+    });
+    let width_now = width.clone();
     // What is being simulated leaves the drawing of before, and says so.
     let waits = RwSignal::new(false);
     let draw = move || {
         let plot = page.read_untracked(|w| known.plot(&w.eval));
         let not_yet = plot.as_ref().is_err_and(|why| *why == NOT_RUN);
         if !not_yet || unfollowed(made).is_none() {
-            if known_width.get() <= 0.0 {
-                known_width.set(first_width());
-            }
-            let wide = across(page, known_width.get());
+            let wide = width_now();
             drawn.set(wide);
             made.set(Some(plot.map(|plot| Drawn::new(plot, wide, id))));
         }
@@ -184,8 +179,8 @@ fn followed(page: PageState, known: &'static Known, id: &'static str) -> El {
     // A window that becomes wider or narrower has its plots drawn anew.
     let again = draw.clone();
     on_resize(move || {
-        place_width.set(width());
-        let wide = across(page, place_width.get());
+        place_width.set(0.0);
+        let wide = width();
         if unfollowed(made).is_some() && (wide - drawn_for.get()).abs() >= 8.0 {
             again();
         }
