@@ -149,10 +149,28 @@ impl Page {
 
     /// Opens a changed copy of the page's file, to see what it does in a browser that lacks something.
     pub fn open_changed(&self, change: impl FnOnce(&str) -> Result<String>) -> Result<()> {
+        self.open_changed_with("", change)
+    }
+
+    /// Opens the page with this after its address and with a script that runs before everything in it.
+    pub fn open_watched(&self, fragment: &str, script: &str) -> Result<()> {
+        self.open_changed_with(fragment, |html| {
+            // Before the page's policy, which allows no script of others.
+            let (before, after) = html.split_once("<head>").context("the page has no head")?;
+            Ok(format!("{before}<head><script>{script}</script>{after}"))
+        })
+    }
+
+    fn open_changed_with(
+        &self,
+        fragment: &str,
+        change: impl FnOnce(&str) -> Result<String>,
+    ) -> Result<()> {
         let path = self.folder.path();
         let original = fs::read_to_string(path.join("pulsewright.html"))?;
-        fs::write(path.join("changed.html"), change(&original)?)?;
-        self.navigate_and_wait(&format!("file://{}", path.join("changed.html").display()))
+        let changed = path.join("changed.html");
+        fs::write(&changed, change(&original)?)?;
+        self.navigate_and_wait(&format!("file://{}{fragment}", changed.display()))
     }
 
     /// Opens the page in a frame of this size, in CSS pixels: windows refuse to be as narrow as a phone.

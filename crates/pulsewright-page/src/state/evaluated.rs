@@ -31,7 +31,15 @@ pub struct Evaluated {
 impl Evaluated {
     /// Evaluates a design, with the landing where that is known.
     pub fn of(design: Design, notation: Notation) -> Rc<Self> {
-        let eval = recall(Eval::owned(design).in_notation(notation));
+        Self::judge(recall(Eval::owned(design).in_notation(notation)))
+    }
+
+    /// Evaluates a design and simulates its landing: nobody types meanwhile.
+    pub fn simulated(design: Design, notation: Notation) -> Rc<Self> {
+        Self::judge(Eval::owned(design).in_notation(notation).simulating())
+    }
+
+    fn judge(eval: Eval<'static>) -> Rc<Self> {
         let held = check::all(&eval);
         let verdict = check::verdict(&eval, &held);
         let said = finding::all(&eval);
@@ -69,7 +77,26 @@ impl Evaluated {
         if refused && worst.status() != Status::Fails {
             return Some((Status::Unknown, None));
         }
+        if self.waits_for_landing(station) && worst.status() != Status::Fails {
+            return Some((Status::Waits, None));
+        }
         Some((worst.status(), worst.ratio()))
+    }
+
+    /// Whether a station is judged by a landing that is still being simulated.
+    pub fn waits_for_landing(&self, station: Station) -> bool {
+        station == Station::Loop && self.eval.simulated().is_err()
+    }
+
+    /// How a station stands, in a word or two.
+    pub fn how_it_stands(&self, station: Station) -> Option<&'static str> {
+        let (status, _) = self.stamp(station)?;
+        let simulates = status == Status::Waits && self.waits_for_landing(station);
+        Some(if simulates {
+            "simulating …"
+        } else {
+            status.word()
+        })
     }
 
     /// How many assumed inputs are among `rests_on`.

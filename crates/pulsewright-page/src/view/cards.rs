@@ -2,12 +2,11 @@
 //! shown.
 
 use core::cmp::Ordering;
+use std::rc::Rc;
+
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
-use pulsewright_sheet::evaluation::Eval;
-use pulsewright_sheet::evaluation::check;
 use pulsewright_sheet::output::compare::{self, What};
-use pulsewright_sheet::output::verdict as judged;
 use pulsewright_sheet::register::card::TITLE;
 use pulsewright_sheet::text::measure::UnitSystem;
 use pulsewright_sheet::text::notation::Notation;
@@ -16,6 +15,7 @@ use wasm_bindgen::JsCast;
 
 use crate::dom::{El, button, el, memo};
 use crate::focus::focus;
+use crate::state::evaluated::Evaluated;
 use crate::state::origin::{Origin, example};
 use crate::state::page_state::PageState;
 use crate::state::storage;
@@ -187,23 +187,23 @@ fn double(page: PageState, number: u32) {
 
 /// The card on the page beside another one: only what differs.
 fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
+    // Simulated once: it stays what it is while it stands beside this one.
+    let kept: StoredValue<Option<Rc<Evaluated>>, LocalStorage> = StoredValue::new_local(None);
+    let there = move || {
+        let design = storage::card(beside.get()).unwrap_or_default();
+        let notation = page.read(|w| w.eval.notation);
+        let same = |w: &Rc<Evaluated>| *w.eval.design() == design && w.eval.notation == notation;
+        let there = kept.get_value().filter(same);
+        let there = there.unwrap_or_else(|| Evaluated::simulated(design, notation));
+        kept.set_value(Some(there.clone()));
+        there
+    };
     let rows = memo(move || {
-        let other = storage::card(beside.get()).unwrap_or_default();
-        page.read(|w| {
-            let there = Eval::new(&other).in_notation(w.eval.notation);
-            compare::differences(&w.eval, &there)
-        })
+        let there = there();
+        page.read(|w| compare::differences(&w.eval, &there.eval))
     });
     // What follows from what differs: much, and folded.
     let all = RwSignal::new(false);
-    let verdicts = move || {
-        let other = storage::card(beside.get_untracked()).unwrap_or_default();
-        page.read_untracked(|w| {
-            let there = Eval::new(&other).in_notation(w.eval.notation);
-            let verdict = check::verdict(&there, &check::all(&there));
-            (headline(w), tidy(&judged::sentence(&there, &verdict)))
-        })
-    };
     let key = memo(move || {
         let parts = rows.get().into_iter();
         let parts = parts.map(|d| [d.id, "\t", &d.first, "\t", &d.second, "\n"].concat());
@@ -215,10 +215,10 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         .concat()
     });
     let build = move || {
-        let other = title(&storage::card(beside.get_untracked()).unwrap_or_default());
-        let mine = page.read_untracked(|w| title(w.eval.design()));
+        let there = untrack(there);
+        let other = title(there.eval.design());
+        let (mine, here) = page.read_untracked(|w| (title(w.eval.design()), headline(w)));
         let rows = rows.get_untracked();
-        let (here, there) = verdicts();
         let head = |text: &str, scope: &str| el("th").attr("scope", scope).text(text);
         let mut lines = vec![
             el("tr")
@@ -229,7 +229,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
             el("tr")
                 .child(head("Verdict", "row"))
                 .child(el("td").text(&here))
-                .child(el("td").text(&there))
+                .child(el("td").text(&headline(&there)))
                 .child(el("td")),
         ];
         let count = rows.iter().filter(|d| d.what == What::Result).count();

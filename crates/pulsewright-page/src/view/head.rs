@@ -728,10 +728,15 @@ pub fn spoken(page: PageState) -> El {
         if !page.remedies.rested.get() {
             return;
         }
-        let (status, cause, sentence) = page.read_untracked(|w| {
+        let whole = page.read_untracked(|w| {
+            w.eval.simulated().ok()?;
             let cause = w.worst().map_or("", |h| h.check.id);
-            (w.verdict.status.word(), cause, headline(w))
+            Some((w.verdict.status.word(), cause, headline(w)))
         });
+        // The landing is still being simulated.
+        let Some((status, cause, sentence)) = whole else {
+            return;
+        };
         let key = [status, " ", cause].concat();
         if page.spoken_of.get_value() != key {
             page.spoken_of.set_value(key);

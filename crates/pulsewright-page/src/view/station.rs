@@ -46,12 +46,7 @@ fn section(page: PageState, heading: &'static Heading, place: El) -> El {
     let heading_id = [id.as_str(), "-heading"].concat();
     let body_id = [id.as_str(), "-body"].concat();
     let open = memo(move || page.open_stations.with(|open| open.contains(&station)));
-    let stands = move || {
-        page.read(|w| {
-            w.stamp(station)
-                .map_or(String::new(), |(s, _)| s.word().to_string())
-        })
-    };
+    let stands = move || page.read(|w| w.how_it_stands(station).unwrap_or_default().to_string());
     let face = move || page.read(|w| w.stamp(station).map_or(String::new(), |(s, _)| stamp(s)));
     place
         .class("station")

@@ -30,6 +30,20 @@ pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
 /// let said = sentence(&c, &check::verdict(&c, &check::all(&c)));
 /// assert!(said.starts_with("7 more values are needed: "), "{said}");
 /// ```
+///
+/// A design does its job once its landing has been simulated, not before:
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::{Eval, check};
+/// use pulsewright_sheet::guide::examples::EXAMPLES;
+/// use pulsewright_sheet::output::verdict::sentence;
+///
+/// let design = link::read(EXAMPLES[3].link)?.design;
+/// let said = |c: Eval<'_>| sentence(&c, &check::verdict(&c, &check::all(&c)));
+/// assert!(said(Eval::new(&design)).starts_with("So far every check passes"));
+/// assert!(said(Eval::new(&design).simulating()).starts_with("It does the job"));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
     [judged(c, verdict), wished(c)].concat()
@@ -58,6 +72,8 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
     };
     let label = leading.check.label;
     let margin = margin(c, leading);
+    // What the landing may still fail does not do the job yet.
+    let whole = c.simulated().is_ok();
     match verdict.status {
         Status::Fails => [
             "It does not do the job yet: ",
@@ -100,22 +116,28 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
             .concat()
         }
         Status::Tight => [
-            "It does the job with little margin. ",
+            if whole {
+                "It does the job with little margin. "
+            } else {
+                "So far every check passes, one with little margin; the landing is not simulated yet. "
+            },
             label,
             ": ",
             &margin,
             ".",
         ]
         .concat(),
-        Status::Passes if margin.is_empty() => "It does the job: every check passes.".into(),
-        Status::Passes => [
-            "It does the job: every check passes. Smallest margin: ",
-            label,
-            ", ",
-            &margin,
-            ".",
-        ]
-        .concat(),
+        Status::Passes => {
+            let smallest = ["Smallest margin: ", label, ", ", &margin, "."].concat();
+            let every = if whole {
+                "It does the job: every check passes."
+            } else {
+                "So far every check passes; the landing is not simulated yet."
+            };
+            let smallest = (!margin.is_empty()).then_some(smallest.as_str());
+            let parts: Vec<&str> = [every].into_iter().chain(smallest).collect();
+            parts.join(" ")
+        }
     }
 }
 

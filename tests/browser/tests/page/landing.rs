@@ -250,3 +250,57 @@ pub fn a_slider_goes_by_keys(page: &Page) -> Outcome {
     })?;
     Ok(())
 }
+
+/// The focus stage does everything but follow its path to 1 µm, which only the simulation shows: until then nobody
+/// hears that it does its job.
+pub fn nothing_passes_before_its_landing_is_known(page: &Page) -> Outcome {
+    let stage = include_str!("../../../../crates/pulsewright-sheet/demos/focus_stage.link");
+    let link = format!("{};move.path_tolerance=1um", stage.trim());
+    page.open_watched(
+        &link,
+        "window.said = [];
+         new MutationObserver(() => {
+             const text = part => (document.querySelector(part) || {}).textContent || '';
+             const now = text('.verdict') + ' Loop: ' + text('.margin a[href=\"#loop\"] .how-it-stands');
+             if (!window.said.includes(now)) window.said.push(now);
+         }).observe(document, { childList: true, subtree: true, characterData: true });",
+    )?;
+    let said = || -> Result<Vec<String>> {
+        Ok(serde_json::from_value(
+            page.execute("return window.said", json!([]))?,
+        )?)
+    };
+    page.wait_until("the landing is known", || {
+        Ok(said()?
+            .iter()
+            .any(|said| said.contains("peak following error 14 µm")))
+    })?;
+    let said = said()?;
+    assert!(
+        said.iter().any(|said| {
+            said.starts_with("So far every check passes; the landing is not simulated yet.")
+                && said.ends_with("Loop: simulating …")
+        }),
+        "{said:?}"
+    );
+    assert!(
+        !said.iter().any(|said| said.contains("It does the job")),
+        "{said:?}"
+    );
+    assert!(
+        !said.iter().any(|said| said.ends_with("Loop: passes")),
+        "{said:?}"
+    );
+    // Beside another design it is simulated as well.
+    card::wait_for_entry(page, "move.path_tolerance=1um")?;
+    card::press(page, "Save a copy")?;
+    card::press(page, "New design")?;
+    card::press(page, "My designs")?;
+    card::press(page, "Compare: Focus stage")?;
+    let beside = page.find(".beside")?.text()?;
+    assert!(
+        beside.contains("It does not do the job yet: peak following error 14 µm"),
+        "{beside}"
+    );
+    Ok(())
+}

@@ -171,6 +171,7 @@ browser::tests! {
         typing_waits_for_no_simulation,
         a_slider_takes_the_landing_with_it,
         a_slider_goes_by_keys,
+        nothing_passes_before_its_landing_is_known,
     }
     tuning {
         settings_are_found_entered_and_taken_back,
