@@ -2,7 +2,7 @@
 
 use crate::files::{read, write};
 use crate::module;
-use crate::one_file::{dense, fill, hash, lines, must_not_contain, with_unpacking};
+use crate::one_file::{bare, dense, fill, hash, lines, must_not_contain, with_unpacking};
 use crate::page::{self, Built};
 use crate::program::{Artifact, Optimiser, Program, compile, finish};
 use crate::shell::{cargo, output, root};
@@ -171,17 +171,6 @@ fn embed(program: &Program) -> Result<String> {
     Ok(script)
 }
 
-/// A script without its indents and the lines that are comments: nobody reads it here, and everybody loads it.
-fn bare(script: &str) -> String {
-    let mut out = String::new();
-    let kept = |line: &&str| !line.is_empty() && !line.starts_with("//");
-    for line in script.lines().map(str::trim).filter(kept) {
-        out.push_str(line);
-        out.push('\n');
-    }
-    out
-}
-
 /// What the command prints of the register: schema or types.
 fn printed(what: &str) -> Result<String> {
     output(cargo().args(["run", "--quiet", "--package", "pulsewright", "--", what]))
@@ -227,13 +216,6 @@ mod tests {
                 .map(|word| (*word).to_owned())
                 .collect::<Vec<_>>(),
         )
-    }
-
-    #[test]
-    fn a_script_loses_what_nobody_reads() {
-        let script = "// Why.\r\n(function () {\n    const a = 1; // this stays\n\n    // Not this.\n    /* glue */\n}());\n";
-        let expected = "(function () {\nconst a = 1; // this stays\n/* glue */\n}());\n";
-        assert_eq!(bare(script), expected);
     }
 
     #[test]

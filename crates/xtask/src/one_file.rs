@@ -68,10 +68,18 @@ pub fn dense(bytes: &[u8]) -> String {
     out
 }
 
+/// `site/unpack.wat` as the browser takes it, in Base64.
+fn unpacking_loop() -> Result<String> {
+    let program = wat::parse_file(root().join("site/unpack.wat"))?;
+    Ok(STANDARD.encode(program))
+}
+
 /// A script with what reads [`dense`] in its place.
 pub fn with_unpacking(script: &str) -> Result<String> {
-    let unpack = read(&root().join("site/unpack.js"))?;
-    fill(lines(script), "/* unpack */\n", &lines(&unpack))
+    let site = root().join("site");
+    let unpack = lines(&read(&site.join("unpack.js"))?);
+    let unpack = fill(unpack, "\"loop\"", &format!("\"{}\"", unpacking_loop()?))?;
+    fill(lines(script), "/* unpack */\n", &unpack)
 }
 
 /// The one file.
@@ -121,10 +129,9 @@ pub fn pack(parts: &Parts) -> Result<String> {
     Ok(page)
 }
 
-/// A script without its indentation and its lines of comment: what stands in the file unpacked is as short as may be.
-/// `site/boot.js` has no text over several lines.
-fn bare(script: &str) -> String {
-    let kept = script.lines().map(str::trim_start);
+/// A script without its indents and the lines that are comments: nobody reads it here, and everybody loads it.
+pub fn bare(script: &str) -> String {
+    let kept = script.lines().map(str::trim);
     let kept = kept.filter(|line| !line.is_empty() && !line.starts_with("//"));
     kept.collect::<Vec<_>>().join("\n")
 }
@@ -192,6 +199,13 @@ mod tests {
         assert!(page.contains("<script>alert('Hello, world.');</script>"));
         assert!(page.contains("sha256-qznLcsROx4GACP2dm0UCKCzCG+HiZ1guq6ZZDob/Tng="));
         assert!(!page.contains("unsafe-inline"));
+    }
+
+    #[test]
+    fn a_script_loses_what_nobody_reads() {
+        let script = "// Why.\r\n(function () {\n    const a = 1; // this stays\n\n    // Not this.\n    /* glue */\n}());\n";
+        let expected = "(function () {\nconst a = 1; // this stays\n/* glue */\n}());";
+        assert_eq!(bare(script), expected);
     }
 
     #[test]
