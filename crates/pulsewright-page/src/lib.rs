@@ -38,6 +38,7 @@ pub fn start() {
         print::all_open(page);
         frame::tell_height();
         focus::keep_in_sight();
+        let painted = painted(page);
         let rest = move || {
             let mut rest: Vec<_> = pulsewright_sheet::register::STATIONS
                 .iter()
@@ -61,8 +62,8 @@ pub fn start() {
                 el("main")
                     .attr("id", "work")
                     .attr("tabindex", "-1")
-                    .child(head::head(page))
-                    .child(el("div").show_when(painted(page), rest)),
+                    .child(head::head(page, painted))
+                    .child(el("div").show_when(painted, rest)),
             ),
             head::foot(page),
             head::spoken(page),

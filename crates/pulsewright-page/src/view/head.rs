@@ -32,14 +32,14 @@ use crate::view::plot;
 use crate::view::remedies;
 use crate::view::stamp::go_to;
 
-/// The head of the page.
-pub fn head(page: PageState) -> El {
+/// The head of the page; what stands below sentence and verdict once these are `painted`.
+pub fn head(page: PageState, painted: Memo<bool>) -> El {
     let place = el("header");
     let page = page.with_revision_in_sight(&place);
-    batched(move || made(page, place))
+    batched(move || made(page, painted, place))
 }
 
-fn made(page: PageState, place: El) -> El {
+fn made(page: PageState, painted: Memo<bool>, place: El) -> El {
     let title = memo(move || page.read(|w| cards::title(w.eval.design())));
     follow(Box::new(move || {
         document().set_title(&[title.get().as_str(), " · Pulsewright"].concat());
@@ -71,27 +71,25 @@ fn made(page: PageState, place: El) -> El {
                 .child(sentence(page))
                 .child(verdict(page)),
         )
-        .child(picture(page))
-        .child(crate::view::print::first_page(page))
-        .child(quiet_line(page))
+        .child(el("div").show_when(painted, move || {
+            batched(move || {
+                vec![
+                    picture(page),
+                    crate::view::print::first_page(page),
+                    quiet_line(page),
+                ]
+            })
+        }))
 }
 
-/// Torque against speed beside the drive line: made once the sentence and the verdict have been painted.
+/// Torque against speed beside the drive line.
 fn picture(page: PageState) -> El {
-    let painted = RwSignal::new(storage::framed());
-    crate::dom::once_painted(core::time::Duration::from_millis(30), move || {
-        if !painted.get_untracked() {
-            painted.set(true);
-        }
-    });
     el("div")
         .class("picture")
         .child(
             el("div")
                 .class("map")
-                .show_when(memo(move || painted.get() || page.paper.get()), move || {
-                    plot::of_head(page).into_iter().collect()
-                }),
+                .children(plot::of_head(page).into_iter().collect()),
         )
         .child(drive_line(page))
 }
