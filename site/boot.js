@@ -73,7 +73,7 @@
     };
 
     // Under `trunk serve` the program arrives by itself.
-    if (!document.getElementById("packed-program")) {
+    if (!document.getElementById("packed-style")) {
         window.addEventListener("TrunkApplicationStarted", function () {
             takePacked().then(window.wasmBindings.start);
         });
@@ -165,17 +165,61 @@
         document.head.appendChild(element);
     }
 
+    // Whether the page will begin with its first example: nothing is asked for, and nothing of one's own is kept.
+    function beginsWithExample() {
+        try {
+            return !location.hash && window.parent === window && !Object.keys(localStorage).some(function (key) {
+                return /^pulsewright\.(?:card|mine|manner)/.test(key);
+            });
+        } catch (refused) {
+            return !location.hash && window.parent === window;
+        }
+    }
+
+    // A picture of what the program will show first can be read while the program is still being unpacked.
+    function show(picture) {
+        document.body.insertAdjacentHTML("afterbegin", picture);
+        return new Promise(function (painted) {
+            requestAnimationFrame(function () { setTimeout(painted); });
+            // Behind other windows nothing is painted.
+            setTimeout(painted, document.hidden ? 0 : 100);
+        });
+    }
+
+    function takeAway() {
+        var picture = document.getElementById("first-screen");
+        if (picture) {
+            picture.remove();
+        }
+    }
+
+    function textOf(id, type) {
+        return inflated(packed(id), type).text();
+    }
+
+    // The program stands behind this script.
+    var whole = new Promise(function (resolve) {
+        document.addEventListener("DOMContentLoaded", resolve);
+    });
     Promise.all([
-        inflated(packed("packed-glue"), "text/javascript").text(),
-        compiled(packed("packed-program")),
-        inflated(packed("packed-style"), "text/css").text().then(dress)
+        textOf("packed-style", "text/css"),
+        beginsWithExample() ? textOf("packed-first-screen", "text/html") : ""
     ]).then(function (parts) {
+        dress(parts[0]);
+        return parts[1] && show(parts[1]);
+    }).then(function () {
+        return whole;
+    }).then(function () {
+        return Promise.all([textOf("packed-glue", "text/javascript"), compiled(packed("packed-program"))]);
+    }).then(function (parts) {
         run(parts[0]);
         beside(parts[0], parts[1]);
         return wasm_bindgen({ module_or_path: parts[1] });
     }).then(takePacked).then(function () {
+        takeAway();
         wasm_bindgen.start();
     }).catch(function (reason) {
+        takeAway();
         errors.push(String(reason));
         tell("Pulsewright could not start: " + reason);
     });

@@ -18,6 +18,8 @@ pub struct Parts {
     pub template: String,
     /// `site/style.css`.
     pub style: String,
+    /// `site/first-screen.html`: it can be read while the program is being unpacked.
+    pub first_screen: String,
     /// `site/boot.js`.
     pub boot: String,
     /// What the binding generator wrote.
@@ -106,6 +108,7 @@ pub fn pack(parts: &Parts) -> Result<String> {
     // unpacks them, and the policy lets them in because their hashes are listed.
     let packed_glue = dense(&gzip(glue.as_bytes())?);
     let packed_style = dense(&gzip(style.as_bytes())?);
+    let packed_first_screen = dense(&gzip(lines(&parts.first_screen).trim_end().as_bytes())?);
     let page = fill(
         template,
         POLICY_SLOT,
@@ -120,9 +123,10 @@ pub fn pack(parts: &Parts) -> Result<String> {
         SCRIPT_SLOT,
         &format!(
             "<script type=\"application/octet-stream\" id=\"packed-style\">{packed_style}</script>\n\
+             <script type=\"application/octet-stream\" id=\"packed-first-screen\">{packed_first_screen}</script>\n\
+             <script>{boot}</script>\n\
              <script type=\"application/octet-stream\" id=\"packed-glue\">{packed_glue}</script>\n\
-             <script type=\"application/octet-stream\" id=\"packed-program\">{program}</script>\n\
-             <script>{boot}</script>\n"
+             <script type=\"application/octet-stream\" id=\"packed-program\">{program}</script>\n"
         ),
     )?;
     must_not_contain(&page, "data-trunk", "the packed page")?;
@@ -173,6 +177,7 @@ mod tests {
                 "<!doctype html>\n{POLICY_SLOT}{STYLE_SLOT}{PROGRAM_SLOT}{SCRIPT_SLOT}"
             ),
             style: "body { color: black }".into(),
+            first_screen: "<h1>Turntable</h1>\n".into(),
             boot: "  // A greeting.\n  alert('Hello, world.');".into(),
             glue: "let wasm_bindgen = 1;".into(),
             program: gzip(&[0, 97, 115, 109]).unwrap(),
@@ -193,6 +198,10 @@ mod tests {
         let page = pack(&parts()).unwrap();
         assert_eq!(unpacked(&page, "packed-style"), b"body { color: black }");
         assert!(page.contains(&hash("body { color: black }")));
+        assert_eq!(
+            unpacked(&page, "packed-first-screen"),
+            b"<h1>Turntable</h1>"
+        );
         assert_eq!(unpacked(&page, "packed-program"), [0, 97, 115, 109]);
         assert_eq!(unpacked(&page, "packed-glue"), b"let wasm_bindgen = 1;");
         assert!(page.contains(&hash("let wasm_bindgen = 1;")));

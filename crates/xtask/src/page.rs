@@ -28,13 +28,17 @@ pub fn make(compiled: &Compiled, optimiser: Optimiser) -> Result<Built> {
     } = finish(compiled, optimiser)?;
     let packed_wasm = packed.len();
     let site = root().join("site");
-    let style = match artifact {
-        Artifact::Page | Artifact::Timed => read(&site.join("style.css"))?,
-        Artifact::Minimal | Artifact::Embed => String::new(),
+    let (style, first_screen) = match artifact {
+        Artifact::Page | Artifact::Timed => (
+            read(&site.join("style.css"))?,
+            read(&site.join("first-screen.html"))?,
+        ),
+        Artifact::Minimal | Artifact::Embed => (String::new(), String::new()),
     };
     let html = pack(&Parts {
         template: read(&site.join("index.html"))?,
         style,
+        first_screen,
         boot: with_unpacking(&read(&site.join("boot.js"))?)?,
         glue,
         program: packed,

@@ -6,6 +6,7 @@
 //! `target/browser-shots`.
 
 mod driver;
+pub mod first_screen;
 pub mod keys;
 mod page;
 mod runner;

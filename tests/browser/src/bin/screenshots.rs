@@ -1,7 +1,8 @@
-//! The pictures of the README, taken of the packed page in Chromium. Called by `cargo xtask screenshots`.
+//! The pictures of the README and the first screen that the packed page opens with, taken of the packed page in Chromium.
+//! Called by `cargo xtask screenshots`.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Engine, Page, Scheme, packed_page, root};
+use browser::{Engine, Page, Scheme, first_screen, packed_page, root};
 use serde_json::json;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -16,6 +17,11 @@ fn main() -> Result<()> {
     let folder = root().join("site/pictures");
     fs::create_dir_all(&folder)?;
     let page = Page::start(Engine::Chromium, &packed_page())?;
+    page.open()?;
+    fs::write(
+        root().join("site/first-screen.html"),
+        first_screen::taken(&page)?,
+    )?;
     for (scheme, name) in [(Scheme::Light, "light"), (Scheme::Dark, "dark")] {
         page.prefer(scheme)?;
         page.set_viewport(1280, 800)?;

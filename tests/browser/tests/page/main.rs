@@ -40,6 +40,8 @@ browser::tests! {
         the_link_follows_what_is_typed,
         a_reload_loses_nothing,
         every_example_opens,
+        what_can_be_read_at_once_stays,
+        nothing_is_shown_that_goes_again,
     }
     first_screen {
         a_listing_is_typed_as_it_stands,

@@ -1,7 +1,10 @@
 //! What is there when the page is opened, and what is still there when it is opened again.
 
 use crate::card;
-use browser::{Outcome, Page};
+use anyhow::Context;
+use browser::{Outcome, Page, first_screen, root};
+use serde_json::json;
+use std::fs;
 
 /// The example's teeth, 36:12, 34:13, 38:12, 60:1, make 19380/13 by hand: 3 · 34/13 · 19/6 · 60.
 /// Its free play of 0.16° at a radius of 155 mm is an arc of 0.4328 mm.
@@ -123,5 +126,60 @@ pub fn every_example_opens(page: &Page) -> Outcome {
         card::open_everything(page, true)?;
         card::expect_sound(page, title)?;
     }
+    Ok(())
+}
+
+/// What can be read while the program is being unpacked is to the letter and to the pixel what the program shows then.
+pub fn what_can_be_read_at_once_stays(page: &Page) -> Outcome {
+    let kept = fs::read_to_string(root().join("site/first-screen.html"))?;
+    page.open()?;
+    assert_eq!(
+        first_screen::taken(page)?,
+        kept,
+        "`cargo xtask screenshots` and `cargo page` take it anew"
+    );
+    let places = page.execute(
+        "const places = sheet => ['h1', '.masthead p', '.ribbon', '.margin .name', '.slot', '.about-blank', '.verdict', '.worst']
+             .flatMap(part => [...sheet.querySelectorAll(part)])
+             .map(part => [part.textContent, part.getBoundingClientRect()])
+             .filter(([text, place]) => place.height > 0)
+             .map(([text, place]) => [text.slice(0, 12), ...[place.x, place.y, place.width].map(Math.round)].join(' '));
+         const program = document.querySelector('.sheet');
+         const then = places(program);
+         document.body.insertAdjacentHTML('afterbegin', arguments[0]);
+         program.hidden = true;
+         program.style.display = 'none';
+         return [places(document.getElementById('first-screen')), then];",
+        json!([kept]),
+    )?;
+    let (first, then) = (places[0].as_array(), places[1].as_array());
+    let (first, then) = (first.context("no places")?, then.context("no places")?);
+    assert!(first.len() > 30, "{first:?}");
+    assert_eq!(first, then);
+    Ok(())
+}
+
+/// Where another design is asked for, or one's own is kept, the example is not shown before it.
+pub fn nothing_is_shown_that_goes_again(page: &Page) -> Outcome {
+    let seen = |fragment: &str| {
+        page.open_watched(
+            fragment,
+            "window.seen = [];
+             new MutationObserver(() => {
+                 const now = (document.querySelector('h1') || {}).textContent;
+                 if (now && !window.seen.includes(now)) window.seen.push(now);
+             }).observe(document, { childList: true, subtree: true });",
+        )?;
+        page.execute("return window.seen", json!([]))
+    };
+    page.open()?;
+    assert_eq!(seen("")?, json!(["Model-railway turntable"]));
+    assert!(page.find_all("#first-screen")?.is_empty());
+    assert_eq!(seen("#pw1;card.title=Lid")?, json!(["Lid"]));
+    page.execute(
+        "localStorage.setItem('pulsewright.card.1', '#pw1;card.title=Vent'); localStorage.setItem('pulsewright.last', '1');",
+        json!([]),
+    )?;
+    assert_eq!(seen("")?, json!(["Vent"]));
     Ok(())
 }
