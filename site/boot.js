@@ -201,16 +201,21 @@
     var whole = new Promise(function (resolve) {
         document.addEventListener("DOMContentLoaded", resolve);
     });
-    Promise.all([
+    var example = beginsWithExample();
+    var dressed = Promise.all([
         textOf("packed-style", "text/css"),
-        beginsWithExample() ? textOf("packed-first-screen", "text/html") : ""
+        example ? textOf("packed-first-screen", "text/html") : ""
     ]).then(function (parts) {
         dress(parts[0]);
         return parts[1] && show(parts[1]);
-    }).then(function () {
-        return whole;
-    }).then(function () {
-        return Promise.all([textOf("packed-glue", "text/javascript"), compiled(packed("packed-program"))]);
+    });
+    // Only the picture is waited for: unpacked beside it the program would keep it back.
+    Promise.all([whole, example && dressed]).then(function () {
+        return Promise.all([
+            textOf("packed-glue", "text/javascript"),
+            compiled(packed("packed-program")),
+            dressed
+        ]);
     }).then(function (parts) {
         run(parts[0]);
         beside(parts[0], parts[1]);
