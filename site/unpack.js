@@ -1,19 +1,22 @@
 // The bytes of a packed text: two letters of an alphabet of 91 bear 13 bits, a single one at the end 6. The alphabet
-// is that of printable ASCII without the quotation mark, < and the backslash. The loop is that of unpack.wat.
+// is that of printable ASCII without the quotation mark, < and the backslash.
 function unpacked(text) {
-    var loop = Uint8Array.from(atob("loop"), function (letter) { return letter.charCodeAt(0); });
-    var memory = new WebAssembly.Memory({ initial: (text.length >> 16) + 2 });
-    var places = new Uint8Array(memory.buffer);
+    var bytes = new Uint8Array(((text.length >> 1) * 13 + (text.length & 1) * 6) >> 3);
+    var digits = new Uint8Array(128);
     for (var code = 33; code < 127; code += 1) {
-        places[code] = code - 33 - (code > 34) - (code > 60) - (code > 92);
+        digits[code] = code - 33 - (code > 34) - (code > 60) - (code > 92);
     }
-    var begin = 128, at = 144, end = at + text.length, to = begin;
-    new TextEncoder().encodeInto(text + "!", places.subarray(at));
-    var unpack = new WebAssembly.Instance(new WebAssembly.Module(loop), { "": { memory: memory } }).exports.unpack;
-    // In parts, so that the engine may take to the faster code it makes meanwhile.
-    for (; at < end; at += 8192) {
-        to = unpack(at, Math.min(at + 8192, end), to);
+    // From bytes by a table: half the time of asking the text for each letter.
+    var letters = new TextEncoder().encode(text);
+    var held = 0, bits = 0, end = 0;
+    for (var at = 0; at < letters.length; at += 2) {
+        var pair = at + 1 < letters.length;
+        held |= (digits[letters[at]] + (pair ? 91 * digits[letters[at + 1]] : 0)) << bits;
+        for (bits += pair ? 13 : 6; bits > 7; bits -= 8) {
+            bytes[end] = held;
+            end += 1;
+            held >>= 8;
+        }
     }
-    // A copy: what is unpacked must not go with the memory when nobody holds that any more.
-    return places.slice(begin, begin + (((text.length >> 1) * 13 + (text.length & 1) * 6) >> 3));
+    return bytes;
 }

@@ -70,18 +70,10 @@ pub fn dense(bytes: &[u8]) -> String {
     out
 }
 
-/// `site/unpack.wat` as the browser takes it, in Base64.
-fn unpacking_loop() -> Result<String> {
-    let program = wat::parse_file(root().join("site/unpack.wat"))?;
-    Ok(STANDARD.encode(program))
-}
-
 /// A script with what reads [`dense`] in its place.
 pub fn with_unpacking(script: &str) -> Result<String> {
-    let site = root().join("site");
-    let unpack = lines(&read(&site.join("unpack.js"))?);
-    let unpack = fill(unpack, "\"loop\"", &format!("\"{}\"", unpacking_loop()?))?;
-    fill(lines(script), "/* unpack */\n", &unpack)
+    let unpack = read(&root().join("site/unpack.js"))?;
+    fill(lines(script), "/* unpack */\n", &lines(&unpack))
 }
 
 /// The one file.
