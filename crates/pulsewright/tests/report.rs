@@ -476,11 +476,24 @@ fn one_value_is_printed_alone_in_the_unit_asked_for() {
             &["value", "motor.resistance", "#pw1;motor.stall_current=0A"],
             "motor.stall_current (",
         ),
+        (
+            &["value", "axis.load_mass", "#pw1;axis.load_mass=3 V"],
+            "axis.load_mass (",
+        ),
     ] {
         let ran = run(words);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{words:?}");
         assert!(ran.err.contains(part), "{words:?}: {}", ran.err);
     }
+}
+
+/// A link with a blank before its unit, as people write one: nothing behind the blank is lost.
+#[test]
+fn a_blank_in_a_link_stands_in_its_value() {
+    let mass = |link: &str| run(&["value", "axis.load_mass", link, "--unit", "g"]).out;
+    assert_eq!(mass("#pw1;axis.load_mass=400 g"), "400 g\n");
+    assert_eq!(mass("#pw1;axis.load_mass=400 g;gears.ratio=380"), "400 g\n");
+    assert_eq!(mass("see #pw1;axis.load_mass=0.4 for the lid"), "400 g\n");
 }
 
 /// Nothing that a machine says in place of a number.

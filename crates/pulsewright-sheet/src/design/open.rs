@@ -26,7 +26,8 @@ impl OpenError {
 
 errors_in_words!(OpenError);
 
-/// The design of a text: of a design file, else of the first link in it, as in a header made from the design.
+/// The design of a text: of a design file, else of the first link in it, as in a header made from the design. Of a text
+/// that begins with a link all is the link: a blank in it stands in a value.
 ///
 /// # Errors
 /// [`OpenError`] where neither is there, or a newer version wrote it.
@@ -39,13 +40,22 @@ errors_in_words!(OpenError);
 /// let link = "// made from #pw1;gears.ratio=380;card.note=was%20%23pw1%3Bgears.ratio%3D100";
 /// assert_eq!(open(file).unwrap().design, open(link).unwrap().design);
 /// assert!(open("{}").is_err());
+///
+/// let blank = open("#pw1;axis.load_mass=400 g").unwrap().design;
+/// assert_eq!(blank, open("#pw1;axis.load_mass=400g").unwrap().design);
 /// ```
 pub fn open(text: &str) -> Result<Read, OpenError> {
-    if text.trim_start().starts_with('{') {
-        open_by(text, &card::read)
-    } else {
-        link::read(text).map_err(OpenError::Link)
+    let text = text.trim();
+    if text.starts_with('{') {
+        return open_by(text, &card::read);
     }
+    let first_word = text.split_whitespace().next().unwrap_or_default();
+    let read = if link::stands_in(first_word) {
+        link::read(&text.replace(' ', "%20"))
+    } else {
+        link::read(text)
+    };
+    read.map_err(OpenError::Link)
 }
 
 /// The same of a file, where something else reads its JSON, such as a browser: what is no design file may hold a link.
