@@ -27,6 +27,8 @@ const PAUSES: [Duration; 5] = [
 ];
 /// A design of somebody's.
 const LINK: &str = "#pw1;axis.load_mass=0.4kg;motor.stall_torque=0.3N*m";
+/// By then it is painted, slowed as well.
+const OPENED: Duration = Duration::from_secs(1);
 /// A person reads before typing: by then all that the opening set off is done.
 const READING: Duration = Duration::from_secs(2);
 /// How often the page is asked for a time of its own.
@@ -212,6 +214,8 @@ fn first_paints(ours: &Page, minimal: &Page) -> Result<[Vec<f64>; 3]> {
 fn first_paint(page: &Page, fragment: &str) -> Result<f64> {
     page.navigate("about:blank")?;
     page.navigate(&format!("{}{fragment}", page.address()))?;
+    // Whoever asks a page that is being opened keeps it from that.
+    thread::sleep(OPENED);
     let mut painted = None;
     page.wait_until("something is painted", || {
         painted = page
