@@ -167,12 +167,15 @@
 
     // Whether the page will begin with its first example: nothing is asked for, and nothing of one's own is kept.
     function beginsWithExample() {
+        if (location.hash || window.parent !== window) {
+            return false;
+        }
         try {
-            return !location.hash && window.parent === window && !Object.keys(localStorage).some(function (key) {
+            return !Object.keys(localStorage).some(function (key) {
                 return /^pulsewright\.(?:card|mine|manner)/.test(key);
             });
         } catch (refused) {
-            return !location.hash && window.parent === window;
+            return true;
         }
     }
 

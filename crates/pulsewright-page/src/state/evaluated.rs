@@ -84,19 +84,17 @@ impl Evaluated {
     }
 
     /// Whether a station is judged by a landing that is still being simulated.
-    pub fn waits_for_landing(&self, station: Station) -> bool {
+    fn waits_for_landing(&self, station: Station) -> bool {
         station == Station::Loop && self.eval.simulated().is_err()
     }
 
-    /// How a station stands, in a word or two.
-    pub fn how_it_stands(&self, station: Station) -> Option<&'static str> {
-        let (status, _) = self.stamp(station)?;
-        let simulates = status == Status::Waits && self.waits_for_landing(station);
-        Some(if simulates {
+    /// What a station's stamp says, in a word or two.
+    pub fn in_words(&self, station: Station, status: Status) -> &'static str {
+        if status == Status::Waits && self.waits_for_landing(station) {
             "simulating …"
         } else {
             status.word()
-        })
+        }
     }
 
     /// How many assumed inputs are among `rests_on`.

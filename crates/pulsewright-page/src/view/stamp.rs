@@ -44,8 +44,7 @@ fn standing(page: PageState, station: Station) -> String {
             let margin = margin.map_or(String::new(), |m| {
                 [" ×", &w.eval.notation.number(m, 2)].concat()
             });
-            let stands = w.how_it_stands(station).unwrap_or_default();
-            [stands, &margin].concat()
+            [w.in_words(station, status), &margin].concat()
         }
         None => {
             let (entered, of) = w.entered(station);

@@ -46,7 +46,12 @@ fn section(page: PageState, heading: &'static Heading, place: El) -> El {
     let heading_id = [id.as_str(), "-heading"].concat();
     let body_id = [id.as_str(), "-body"].concat();
     let open = memo(move || page.open_stations.with(|open| open.contains(&station)));
-    let stands = move || page.read(|w| w.how_it_stands(station).unwrap_or_default().to_string());
+    let stands = move || {
+        page.read(|w| {
+            let status = w.stamp(station).map(|(status, _)| status);
+            status.map_or(String::new(), |status| w.in_words(station, status).into())
+        })
+    };
     let face = move || page.read(|w| w.stamp(station).map_or(String::new(), |(s, _)| stamp(s)));
     place
         .class("station")

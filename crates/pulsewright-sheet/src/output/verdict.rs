@@ -73,7 +73,16 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
     let label = leading.check.label;
     let margin = margin(c, leading);
     // What the landing may still fail does not do the job yet.
-    let whole = c.simulated().is_ok();
+    let (passes, tight) = match c.simulated() {
+        Ok(()) => (
+            "It does the job: every check passes.",
+            "It does the job with little margin. ",
+        ),
+        Err(_) => (
+            "So far every check passes; the landing is not simulated yet.",
+            "So far every check passes, one with little margin; the landing is not simulated yet. ",
+        ),
+    };
     match verdict.status {
         Status::Fails => [
             "It does not do the job yet: ",
@@ -115,29 +124,9 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
             ]
             .concat()
         }
-        Status::Tight => [
-            if whole {
-                "It does the job with little margin. "
-            } else {
-                "So far every check passes, one with little margin; the landing is not simulated yet. "
-            },
-            label,
-            ": ",
-            &margin,
-            ".",
-        ]
-        .concat(),
-        Status::Passes => {
-            let smallest = ["Smallest margin: ", label, ", ", &margin, "."].concat();
-            let every = if whole {
-                "It does the job: every check passes."
-            } else {
-                "So far every check passes; the landing is not simulated yet."
-            };
-            let smallest = (!margin.is_empty()).then_some(smallest.as_str());
-            let parts: Vec<&str> = [every].into_iter().chain(smallest).collect();
-            parts.join(" ")
-        }
+        Status::Tight => [tight, label, ": ", &margin, "."].concat(),
+        Status::Passes if margin.is_empty() => passes.into(),
+        Status::Passes => [passes, " Smallest margin: ", label, ", ", &margin, "."].concat(),
     }
 }
 

@@ -77,28 +77,10 @@ pub const NO_WORKERS: [&str; 2] = [
          };",
 ];
 
-/// The page without the policy that keeps a first script out, and with that script.
-pub fn with_script(page: &Page, script: &str) -> Outcome {
-    page.open_changed(|html| {
-        let start = html
-            .find("<meta http-equiv=\"Content-Security-Policy\"")
-            .context("a policy")?;
-        let end = start + html[start..].find('>').context("its end")? + 1;
-        Ok([
-            &html[..start],
-            "<script>",
-            script,
-            "</script>",
-            &html[end..],
-        ]
-        .concat())
-    })
-}
-
 pub fn without_a_worker_the_page_simulates_by_itself(page: &Page) -> Outcome {
     for script in NO_WORKERS {
         page.open()?;
-        with_script(page, script)?;
+        page.open_watched("", script)?;
         card::open_station(page, "Loop")?;
         card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
         card::open_station(page, "Gears")?;

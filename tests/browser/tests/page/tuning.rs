@@ -55,7 +55,7 @@ pub fn what_was_found_goes_with_its_design(page: &Page) -> Outcome {
 pub fn without_a_worker_the_page_seeks_by_itself(page: &Page) -> Outcome {
     for script in crate::landing::NO_WORKERS {
         page.open()?;
-        crate::landing::with_script(page, script)?;
+        page.open_watched("", script)?;
         card::open_station(page, "Loop")?;
         // What the simulation says moves the button; a press may come in between.
         card::wait_for_result(page, "loop.final_error", "0.385 mm")?;
