@@ -73,7 +73,7 @@
     };
 
     // Under `trunk serve` the program arrives by itself.
-    if (!document.getElementById("packed-style")) {
+    if (!document.querySelector(".packed-style")) {
         window.addEventListener("TrunkApplicationStarted", function () {
             takePacked().then(window.wasmBindings.start);
         });
@@ -93,29 +93,33 @@
 
     /* unpack */
 
-    function packed(id) {
-        var element = document.getElementById(id);
-        var bytes = unpacked(element.textContent.trim());
-        element.remove();
-        return bytes;
+    function packed(name) {
+        var pieces = [];
+        document.querySelectorAll("." + name).forEach(function (element) {
+            pieces = pieces.concat(unpacked(element.textContent));
+            element.remove();
+        });
+        return pieces;
     }
 
     // Written straight into what inflates: a detour through a blob or a buffer takes longer than the inflating.
-    function inflated(bytes, type) {
+    function inflated(pieces, type) {
         var stream = new DecompressionStream("gzip");
         var writer = stream.writable.getWriter();
-        // A damaged file is told of by whoever reads.
-        writer.write(bytes).catch(function () {});
-        writer.close().catch(function () {});
+        pieces.forEach(function (piece) { writer.write(piece).catch(ignore); });
+        writer.close().catch(ignore);
         return new Response(stream.readable, { headers: { "Content-Type": type } });
     }
 
-    function compiled(bytes) {
+    // A damaged file is told of by whoever reads.
+    function ignore() {}
+
+    function compiled(pieces) {
         var type = "application/wasm";
         return Promise.resolve().then(function () {
-            return WebAssembly.compileStreaming(inflated(bytes, type));
+            return WebAssembly.compileStreaming(inflated(pieces, type));
         }).catch(function () {
-            return inflated(bytes, type).arrayBuffer().then(function (program) {
+            return inflated(pieces, type).arrayBuffer().then(function (program) {
                 return WebAssembly.compile(program);
             });
         });
@@ -196,8 +200,8 @@
         }
     }
 
-    function textOf(id, type) {
-        return inflated(packed(id), type).text();
+    function textOf(name, type) {
+        return inflated(packed(name), type).text();
     }
 
     // The program stands behind this script.

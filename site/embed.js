@@ -17,11 +17,11 @@
     const HERE = document.currentScript && document.currentScript.src || "";
 
     // Written straight into what inflates: a detour through a blob takes longer than the inflating.
-    function inflated(packed) {
+    function inflated(pieces) {
         const stream = new DecompressionStream("gzip");
         const writer = stream.writable.getWriter();
         // A damaged program is told of by whoever reads.
-        writer.write(packed).catch(() => {});
+        pieces.forEach((piece) => writer.write(piece).catch(() => {}));
         writer.close().catch(() => {});
         return new Response(stream.readable, { headers: { "Content-Type": "application/wasm" } });
     }
@@ -31,11 +31,11 @@
     // The program is unpacked once, when somebody first asks for it.
     function start() {
         program = program || (async function () {
-            const packed = unpacked(PROGRAM);
+            const pieces = unpacked(PROGRAM);
             try {
-                await wasm_bindgen({ module_or_path: inflated(packed) });
+                await wasm_bindgen({ module_or_path: inflated(pieces) });
             } catch (refused) {
-                await wasm_bindgen({ module_or_path: await inflated(packed).arrayBuffer() });
+                await wasm_bindgen({ module_or_path: await inflated(pieces).arrayBuffer() });
             }
             return wasm_bindgen;
         }());

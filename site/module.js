@@ -11,8 +11,7 @@ let program = null;
 // The program is unpacked once, when somebody first asks for a report.
 function start() {
     program = program || (async function () {
-        const packed = unpacked(PROGRAM);
-        const inflated = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
+        const inflated = new Blob(unpacked(PROGRAM)).stream().pipeThrough(new DecompressionStream("gzip"));
         await wasm_bindgen({ module_or_path: await new Response(inflated).arrayBuffer() });
         return wasm_bindgen;
     }());

@@ -157,7 +157,8 @@ fn module() -> Result<()> {
     shell::run(
         Command::new("node")
             .current_dir(root())
-            .args(["--test", "tests/module/evaluate.test.mjs"]),
+            .args(["--test", "tests/module/evaluate.test.mjs"])
+            .arg("tests/module/unpack.test.mjs"),
     )
 }
 
