@@ -715,21 +715,13 @@ pub(super) fn bound(text: &str, measure: Measure) -> Option<(f64, bool)> {
         None => (false, text),
     };
     // Travel: one limit for each reading.
-    let text = text
-        .split('|')
-        .find(|part| {
-            number::split(part, DecimalMark::Stored).is_ok_and(|(n, rest)| {
-                (rest.is_empty() && n.value == 0.0) || unit::unit(rest, measure).is_ok()
-            })
-        })
-        .unwrap_or(text);
-    let (number, rest) = number::split(text, DecimalMark::Stored).ok()?;
-    let unit = unit::unit(rest, measure).ok()?;
-    let value = if number.value == 0.0 && rest.is_empty() && measure != Measure::Temperature {
-        0.0
-    } else {
-        unit.to_si(number.value)
-    };
+    let value = text.split('|').find_map(|part| {
+        let (number, rest) = number::split(part, DecimalMark::Stored).ok()?;
+        if number.value == 0.0 && rest.is_empty() && measure != Measure::Temperature {
+            return Some(0.0);
+        }
+        Some(unit::unit(rest, measure).ok()?.to_si(number.value))
+    })?;
     Some((value, open))
 }
 
