@@ -58,13 +58,16 @@ pub fn start() {
                     event.prevent_default();
                     focus::focus("work".into());
                 }),
-            el("div").class("sheet").child(stamp::margin(page)).child(
-                el("main")
-                    .attr("id", "work")
-                    .attr("tabindex", "-1")
-                    .child(head::head(page, painted))
-                    .child(el("div").show_when(painted, rest)),
-            ),
+            el("div")
+                .class("sheet")
+                .child(stamp::margin(page, painted))
+                .child(
+                    el("main")
+                        .attr("id", "work")
+                        .attr("tabindex", "-1")
+                        .child(head::head(page, painted))
+                        .child(el("div").show_when(painted, rest)),
+                ),
             head::foot(page),
             head::spoken(page),
         ]

@@ -1,5 +1,6 @@
 //! Stamps, and the torn margin on which they fell.
 
+use leptos::prelude::*;
 use pulsewright_sheet::evaluation::Status;
 use pulsewright_sheet::register::{STATIONS, Station};
 
@@ -31,9 +32,10 @@ pub fn stamp(status: Status) -> String {
     .concat()
 }
 
-/// The margin: every station in order on one line, with its ring, its name and how it stands.
-pub fn margin(page: PageState) -> El {
-    batched(move || stations(page))
+/// The margin: every station in order on one line, with its ring, its name and how it stands. It stays in sight once
+/// the page is painted: what stays is a layer of its own, and the first picture of two layers takes one frame longer.
+pub fn margin(page: PageState, painted: Memo<bool>) -> El {
+    batched(move || stations(page, painted))
 }
 
 /// What stands behind a station's name: its status and margin, or what of it is entered.
@@ -56,7 +58,7 @@ fn standing(page: PageState, station: Station) -> String {
     })
 }
 
-fn stations(page: PageState) -> El {
+fn stations(page: PageState, painted: Memo<bool>) -> El {
     let rows = STATIONS
         .iter()
         .map(|heading| {
@@ -96,7 +98,11 @@ fn stations(page: PageState) -> El {
     el("nav")
         .class("margin")
         .attr("aria-label", "Stations and their status")
-        .child(el("ol").children(rows))
+        .child(
+            el("ol")
+                .class_fn(move || if painted.get() { "stays" } else { "" }.into())
+                .children(rows),
+        )
 }
 
 /// Opens a station and moves there, focus and all.
