@@ -156,9 +156,8 @@ fn size() -> Result<()> {
 fn module() -> Result<()> {
     shell::run(
         Command::new("node")
-            .current_dir(root())
-            .args(["--test", "tests/module/evaluate.test.mjs"])
-            .arg("tests/module/unpack.test.mjs"),
+            .current_dir(root().join("tests/module"))
+            .args(["--test", "evaluate.test.mjs", "unpack.test.mjs"]),
     )
 }
 

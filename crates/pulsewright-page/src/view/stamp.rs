@@ -35,7 +35,11 @@ pub fn stamp(status: Status) -> String {
 /// The margin: every station in order on one line, with its ring, its name and how it stands. It stays in sight once
 /// the page is painted: what stays is a layer of its own, and the first picture of two layers takes one frame longer.
 pub fn margin(page: PageState, painted: Memo<bool>) -> El {
-    batched(move || stations(page, painted))
+    // Apart from the lines, which need not follow anew when the page is painted.
+    batched(move || stations(page)).class_fn(move || {
+        let stays = painted.get();
+        if stays { "margin stays" } else { "margin" }.into()
+    })
 }
 
 /// What stands behind a station's name: its status and margin, or what of it is entered.
@@ -58,7 +62,7 @@ fn standing(page: PageState, station: Station) -> String {
     })
 }
 
-fn stations(page: PageState, painted: Memo<bool>) -> El {
+fn stations(page: PageState) -> El {
     let rows = STATIONS
         .iter()
         .map(|heading| {
@@ -96,13 +100,8 @@ fn stations(page: PageState, painted: Memo<bool>) -> El {
         })
         .collect();
     el("nav")
-        .class("margin")
         .attr("aria-label", "Stations and their status")
-        .child(
-            el("ol")
-                .class_fn(move || if painted.get() { "stays" } else { "" }.into())
-                .children(rows),
-        )
+        .child(el("ol").children(rows))
 }
 
 /// Opens a station and moves there, focus and all.

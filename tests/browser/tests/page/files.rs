@@ -50,6 +50,8 @@ fn give(page: &Page, name: &str, text: &str, dropped: bool) -> Outcome {
 
 pub fn what_is_saved_is_what_the_card_says(page: &Page) -> Outcome {
     card::press(page, "Save and export")?;
+    // What is simulated moves the buttons; a press would meet the next one.
+    card::wait_until_worked_out(page)?;
     let (name, kind, text) = saved(page, "Save this design")?;
     assert_eq!(name, "model-railway-turntable.card.json");
     assert_eq!(kind, "application/json");
