@@ -198,7 +198,7 @@ fn short(c: &Eval<'_>, held: &CheckResult, leading: Option<&str>, paint: Paint) 
         _ => String::new(),
     };
     let said = if held.status() == Status::Fails && leading != Some(held.check.id) {
-        format!(": {}", finding::fill_template(held.failing(), c))
+        format!(": {}", held.what_fails(c))
     } else {
         String::new()
     };

@@ -54,7 +54,7 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
 /// What a check says: its figures, what is wrong where it is under.
 fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
     let wrong = match held.status() {
-        Status::Fails => [". ", &capital(&finding::fill_template(held.failing(), c))].concat(),
+        Status::Fails => [". ", &capital(&held.what_fails(c))].concat(),
         _ => String::new(),
     };
     tidy(&[": ", &figures(c.notation, held), &wrong, ". "].concat())

@@ -548,7 +548,7 @@ impl Other {
 /// A check that is not clear, in a sentence.
 fn short(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.status() {
-        Status::Fails => [&capital(&finding::fill_template(held.failing(), c)), "."].concat(),
+        Status::Fails => [&capital(&held.what_fails(c)), "."].concat(),
         Status::Passes | Status::Tight => {
             [held.check.label, ": margin of only ", &margin(c, held), "."].concat()
         }

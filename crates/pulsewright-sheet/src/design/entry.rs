@@ -221,6 +221,8 @@ pub fn read(input: &Input, text: &str, marks: DecimalMark) -> Result<Entry, Refu
 /// assert_eq!(in_unit(speed, "100", "r/min").as_deref(), Some("100 r/min"));
 /// assert_eq!(in_unit(speed, "100 ± 5", "r/min").as_deref(), Some("100 r/min ± 5"));
 /// assert_eq!(in_unit(speed, "2 rev/s", "r/min"), None);
+/// let side = &register::inputs()[motor::CASE_DIAMETER.index()];
+/// assert_eq!(in_unit(side, "12 x 10 x 26", "mm").as_deref(), Some("12 x 10 x 26 mm"));
 /// ```
 #[must_use]
 pub fn in_unit(input: &Input, text: &str, unit: &str) -> Option<String> {
@@ -228,7 +230,9 @@ pub fn in_unit(input: &Input, text: &str, unit: &str) -> Option<String> {
         return None;
     }
     let (body, tolerance) = split_tolerance(text.trim());
-    let value = match number::split(body, DecimalMark::Typed) {
+    let split =
+        smallest_side(input, body).map_or_else(|| number::split(body, DecimalMark::Typed), Ok);
+    let value = match split {
         Ok((found, "")) => found.value,
         Err(NumberError::Thousands { typed, .. }) if body.ends_with(&typed) => f64::INFINITY,
         _ => return None,
@@ -308,6 +312,29 @@ fn number<'a>(
     }
 }
 
+/// Of the sides of a body the smallest, with its unit, in an input that takes it: `12 × 10 × 26 mm`, `Ø24,4 × 30,8 mm`.
+fn smallest_side<'a>(input: &Input, text: &'a str) -> Option<(number::Number, &'a str)> {
+    if !input.smallest_side {
+        return None;
+    }
+    let (mut smallest, mut unit): (Option<number::Number>, &str) = (None, "");
+    for side in text.split(['×', 'x', 'X', '*']) {
+        let bare = side.trim_start().trim_start_matches(['Ø', 'ø', '⌀']);
+        let (found, rest) = number::split(bare, DecimalMark::Typed).ok()?;
+        if !rest.is_empty() && !unit.is_empty() && rest != unit {
+            return None;
+        }
+        unit = if rest.is_empty() { unit } else { rest };
+        if smallest
+            .as_ref()
+            .is_none_or(|least| found.value < least.value)
+        {
+            smallest = Some(found);
+        }
+    }
+    smallest.map(|side| (side, unit))
+}
+
 /// Words behind a number that is counted.
 pub(super) const COUNTED: [&str; 10] = [
     "counts", "count", "teeth", "samples", "sample", "steps", "step", "pairs", "decimals", "bit",
@@ -346,7 +373,10 @@ fn quantity(
     if matches!(measure, Measure::Ratio | Measure::Share) && body.contains('/') {
         return exact(input, body, marks);
     }
-    let (number, rest) = number(body, marks, &fits)?;
+    let (number, rest) = match smallest_side(input, body) {
+        Some(side) if marks == DecimalMark::Typed => side,
+        _ => number(body, marks, &fits)?,
+    };
     let unit = unit_of(input, rest, measure)?;
     let si = unit.to_si(number.value);
     if !si.is_finite() {
@@ -806,6 +836,29 @@ mod tests {
         assert_eq!(entry.text, "500mA~20mA");
         let entry = read_as("axis.ambient_temperature", "25 °C ± 5").expect("temperature");
         assert_eq!(entry.tolerance, Some(Tolerance::Absolute(5.0)));
+    }
+
+    /// A listing gives a gear motor's sides in any order, a can's diameter before its length.
+    #[test]
+    fn of_the_sides_of_a_can_the_smallest_is_taken() {
+        for (typed, taken) in [
+            ("12 × 10 × 26 mm", "10mm"),
+            ("26x12x10mm", "10mm"),
+            ("12mm*10mm", "10mm"),
+            ("Ø24,4 × 30,8 mm", "24.4mm"),
+            ("1/2 x 3/4 in ± 0.5", "0.5in~0.5in"),
+            ("16 mm", "16mm"),
+        ] {
+            let entry = read_as("motor.case_diameter", typed).expect(typed);
+            assert_eq!(entry.text, taken, "{typed}");
+        }
+        for refused in ["12 × 10 cm × 26 mm", "12 × × 26 mm", "x", "90 × 100 mm"] {
+            assert!(
+                read_as("motor.case_diameter", refused).is_err(),
+                "{refused}"
+            );
+        }
+        assert!(read_as("axis.radius", "12 × 10 mm").is_err());
     }
 
     #[test]

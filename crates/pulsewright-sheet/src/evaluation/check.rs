@@ -32,9 +32,17 @@ impl CheckResult {
         }
     }
 
-    /// What is said of it where it fails, as a sentence without its full stop.
+    /// What is said of it where it fails, as a sentence without its full stop. `{share}` stands for what is available, as
+    /// a share of what is needed.
     #[must_use]
-    pub fn failing(&self) -> &'static str {
+    pub fn what_fails(&self, c: &Eval<'_>) -> String {
+        let share = self.ratio().map_or(String::new(), |ratio| {
+            [" (", &c.notation.number(100.0 * ratio, 2), " %)"].concat()
+        });
+        finding::fill_template(&self.failing().replace("{share}", &share), c)
+    }
+
+    fn failing(&self) -> &'static str {
         match self.fault {
             Some(fault) if !fails_by_itself(self) => fault
                 .message

@@ -31,6 +31,19 @@ pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
 /// assert!(said.starts_with("7 more values are needed: "), "{said}");
 /// ```
 ///
+/// What fails with typical values alone does not hide what is still to be entered:
+/// ```
+/// # use pulsewright_sheet::design::link;
+/// # use pulsewright_sheet::evaluation::{Eval, check};
+/// # use pulsewright_sheet::output::verdict::sentence;
+/// let design = link::read("#pw1;axis.load_mass=400g")?.design;
+/// let c = Eval::new(&design);
+/// let said = sentence(&c, &check::verdict(&c, &check::all(&c)));
+/// assert!(said.starts_with("6 more values are needed: "), "{said}");
+/// assert!(said.contains("With typical values for them it does not do the job: the motor stalls at "), "{said}");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
 /// A design does its job once its landing has been simulated, not before:
 /// ```
 /// use pulsewright_sheet::design::link;
@@ -84,35 +97,26 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
         ),
     };
     match verdict.status {
-        Status::Fails => [
-            "It does not do the job yet: ",
-            &fill_template(leading.failing(), c),
-            ".",
-        ]
-        .concat(),
+        Status::Fails => {
+            let why = leading.what_fails(c);
+            let rests_on = |index: &usize| leading.depends_on.has(*index);
+            match verdict.missing.iter().any(rests_on) {
+                true => [
+                    &needed(&verdict.missing),
+                    " With typical values for them it does not do the job: ",
+                    &why,
+                    ".",
+                ]
+                .concat(),
+                false => ["It does not do the job yet: ", &why, "."].concat(),
+            }
+        }
         Status::Unknown | Status::Waits if refused_of(c, verdict).is_some() => [
             "Not known yet. ",
             &refused_of(c, verdict).unwrap_or_default(),
         ]
         .concat(),
-        Status::Unknown | Status::Waits if !verdict.missing.is_empty() => {
-            let labels: Vec<String> = verdict
-                .missing
-                .iter()
-                .map(|&index| in_sentence(register::label(index)))
-                .collect();
-            [
-                number::int(labels.len() as i64).as_str(),
-                if labels.len() == 1 {
-                    " more value is needed: "
-                } else {
-                    " more values are needed: "
-                },
-                &labels.join(", "),
-                ".",
-            ]
-            .concat()
-        }
+        Status::Unknown | Status::Waits if !verdict.missing.is_empty() => needed(&verdict.missing),
         Status::Unknown | Status::Waits => {
             let why = leading.margin.err().map(|absent| absent.message());
             [
@@ -128,6 +132,25 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
         Status::Passes if margin.is_empty() => passes.into(),
         Status::Passes => [passes, " Smallest margin: ", label, ", ", &margin, "."].concat(),
     }
+}
+
+/// What is still to be entered, in a sentence.
+fn needed(missing: &[usize]) -> String {
+    let labels: Vec<String> = missing
+        .iter()
+        .map(|&index| in_sentence(register::label(index)))
+        .collect();
+    let needed = match labels.len() {
+        1 => " more value is needed: ",
+        _ => " more values are needed: ",
+    };
+    [
+        &number::int(labels.len() as i64),
+        needed,
+        &labels.join(", "),
+        ".",
+    ]
+    .concat()
 }
 
 /// A refused entry of those that a verdict rests on at least, in a sentence.
@@ -180,7 +203,7 @@ pub fn lines(c: &Eval<'_>) -> Vec<String> {
     let leading = verdict.leading.map(|leading| leading.check.id);
     for failing in check::ranked(held.iter().filter(|held| held.status() == Status::Fails)) {
         if Some(failing.check.id) != leading || verdict.status != Status::Fails {
-            let said = fill_template(failing.failing(), c);
+            let said = failing.what_fails(c);
             lines.push(["fails: ", failing.check.label, ": ", &said, "."].concat());
         }
     }

@@ -37,9 +37,10 @@ inputs! {
         low: "3 mm",
         high: "80 mm",
         default_tolerance: DefaultTolerance::Unstated,
+        smallest_side: true,
         layer: 2,
         changed_by: ChangedBy::Nothing,
-        help: "Calliper across the motor can; it selects the typical values of a size class",
+        help: "Listing, of 12 × 10 × 26 mm the 10 mm; or calliper across the motor can. It selects the typical values of a size class",
         ..INPUT
     };
     BRACKET_LIMIT: ThermodynamicTemperature = Input {

@@ -219,6 +219,8 @@ pub struct Input {
     pub default_tolerance: DefaultTolerance,
     /// Whether the word `none` leaves it out although it has a default.
     pub none: bool,
+    /// Whether of several sides, typed as a listing has them (`12 × 10 × 26 mm`), the smallest is taken.
+    pub smallest_side: bool,
     /// 1 asked first, 2 in the opened station, 3 behind "the rest".
     pub layer: u8,
     /// Kinds of axis that use it.
@@ -249,6 +251,7 @@ pub(crate) const INPUT: Input = Input {
     because: "beyond the range of small gear motors",
     default_tolerance: DefaultTolerance::None,
     none: false,
+    smallest_side: false,
     layer: 3,
     kinds: Kinds::ALL,
     asked_by: None,

@@ -364,7 +364,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.torque",
         label: "Torque for the move",
-        failing: "the motor stalls at {drive.stall_torque}, the move needs {move.peak_torque}[; look for {need.stall_torque} at {need.no_load_speed}]",
+        failing: "the motor stalls at {drive.stall_torque} on this supply, the move needs {move.peak_torque}{share}[; look for {need.stall_torque} at {need.no_load_speed}]",
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Torque,
@@ -373,7 +373,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.speed",
         label: "Speed under load",
-        failing: "{drive.speed_at_load} available under this load, {move.peak_speed} needed",
+        failing: "{drive.speed_at_load} available under this load, {move.peak_speed} needed{share}",
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Speed,

@@ -156,7 +156,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.step_rate",
         label: "Step rate",
-        failing: "{steps.rate_limit} available, {steps.rate_needed} needed",
+        failing: "{steps.rate_limit} available, {steps.rate_needed} needed{share}",
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Frequency,

@@ -242,7 +242,7 @@ fn texts(
     let mut texts = vec![("verdict", verdict::sentence(c, judged))];
     for held in held {
         if held.status() == Status::Fails {
-            let said = finding::fill_template(held.failing(), c);
+            let said = held.what_fails(c);
             texts.push((held.check.id, said));
         }
     }

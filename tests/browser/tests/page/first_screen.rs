@@ -27,7 +27,7 @@ pub fn a_listing_is_typed_as_it_stands(page: &Page) -> Outcome {
         ("motor.no_load_current", "70 mA", "70 mA"),
         ("motor.stall_current", "1.6", "1.6 A"),
         ("motor.stall_torque", "3.2 kgf·cm", "3.2 kgf·cm"),
-        ("motor.case_diameter", "10 mm", "10 mm"),
+        ("motor.case_diameter", "12 × 10 × 26 mm", "10 mm"),
         ("gears.ratio", "1:150", "150:1"),
         ("supply.voltage", "6 V", "6 V"),
         ("supply.current_limit", "2 A", "2 A"),
