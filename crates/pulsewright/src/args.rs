@@ -81,7 +81,7 @@ Examples:
     #[command(after_help = "Example:
   pulsewright header my.card.json -o firmware/settings.h")]
     Header(Plain),
-    /// Settings of the firmware and of the pulse source, as Markdown or JSON
+    /// Settings of the firmware and of the step/dir controller, as Markdown or JSON
     #[command(after_help = "Examples:
   pulsewright settings my.card.json
   pulsewright settings my.card.json --json -o settings.json")]

@@ -113,7 +113,7 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
 fn margin(held: &CheckResult) -> String {
     match (held.ratio(), held.margin) {
         (Some(m), _) => format!("×{}", number::text(m, 3)),
-        (None, Ok(_)) => "no requirement".into(),
+        (None, Ok(_)) => "none needed".into(),
         (None, Err(absent)) => absent.message(),
     }
 }

@@ -26,38 +26,44 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
             .strip_prefix("waits: ")
             .map_or(why.clone(), String::from);
     };
+    // Past its limit a heat is told by what makes it: there is no temperature then.
+    let by_its_cause = matches!(margin.measure, Some(Measure::Power | Measure::Current));
+    let limit = held.check.limit && !by_its_cause;
     let measure = match held.measure() {
+        Measure::TemperatureRise if limit => Measure::Temperature,
         Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
-    let show = |v: f64| notation.said(measure, v, 3);
+    let show = |v: f64| notation.said(measure, (v + margin.from).abs(), 3);
     let case = margin.case.map_or("", |case| match case {
         LoadCase::Blocked => " at stall",
         LoadCase::Hold => " while holding",
         LoadCase::Move => " while moving",
     });
+    let (has, needs) = (show(margin.capability), show(margin.need));
+    let compared = match held.ratio() {
+        _ if limit && margin.from < 0.0 => [&needs, case, ", at least ", &has, " needed"].concat(),
+        _ if limit => [&needs, case, ", ", &has, " allowed"].concat(),
+        Some(_) => [&has, " available, ", &needs, " needed", case].concat(),
+        None => [&has, " available, none needed"].concat(),
+    };
     match held.ratio() {
-        Some(ratio) => [
-            &show(margin.capability),
-            " available, ",
-            &show(margin.need),
-            " needed",
-            case,
-            ": margin ×",
-            &notation.number(ratio, 3),
-        ]
-        .concat(),
-        None => "no requirement".into(),
+        Some(ratio) => [&compared, ": margin ×", &notation.number(ratio, 3)].concat(),
+        None => compared,
     }
 }
 
-/// What a check says: its figures, what is wrong where it is under.
+/// What a check says: its figures; where it fails, what is wrong and by how much.
 fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
-    let wrong = match held.status() {
-        Status::Fails => [". ", &capital(&held.what_fails(c))].concat(),
-        _ => String::new(),
+    let said = match (held.status(), held.ratio()) {
+        (Status::Fails, Some(ratio)) => {
+            let margin = [", margin ×", &c.notation.number(ratio, 3), ": "].concat();
+            [margin, held.what_fails(c)].concat()
+        }
+        (Status::Fails, None) => [": ", &held.what_fails(c)].concat(),
+        _ => [": ", &figures(c.notation, held)].concat(),
     };
-    tidy(&[": ", &figures(c.notation, held), &wrong, ". "].concat())
+    tidy(&[&said, ". "].concat())
 }
 
 fn rests(w: &Evaluated, held: &CheckResult) -> String {

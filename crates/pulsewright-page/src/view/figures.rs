@@ -19,7 +19,10 @@ pub fn tidy(text: &str) -> String {
         let begins = !last.is_alphanumeric() && !matches!(last, '.' | ',' | '_' | '#');
         if digits > 0 {
             let (figure, behind) = rest.split_at(digits);
-            if begins && digits >= 5 {
+            // Nor is the number of a standard a figure: ISO 13732-1.
+            let part = behind.strip_prefix('-');
+            let named = part.is_some_and(|part| part.starts_with(|d: char| d.is_ascii_digit()));
+            if begins && digits >= 5 && !named {
                 for (at, digit) in figure.chars().enumerate() {
                     if at > 0 && (digits - at).is_multiple_of(3) {
                         out.push(GAP);
@@ -72,6 +75,6 @@ mod tests {
             tidy("step-direction, 4560 counts"),
             "step-direction, 4560 counts"
         );
-        assert_eq!(tidy("ISO 13732-1"), "ISO 13\u{202f}732-1");
+        assert_eq!(tidy("ISO 13732-1"), "ISO 13732-1");
     }
 }

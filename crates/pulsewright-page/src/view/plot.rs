@@ -6,8 +6,8 @@ use std::rc::Rc;
 
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
+use pulsewright_sheet::evaluation::Absent;
 use pulsewright_sheet::evaluation::simulated::NOT_RUN;
-use pulsewright_sheet::evaluation::{Absent, Code};
 use pulsewright_sheet::plot::layout::Drawing;
 use pulsewright_sheet::plot::{self, Known, Plot, Reading, Table, Width};
 use pulsewright_sheet::register::Station;
@@ -16,6 +16,7 @@ use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched_apart, button, el, follow, memo};
 use crate::state::page_state::PageState;
+use crate::view::checks::capital;
 
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;
@@ -149,7 +150,7 @@ pub fn plots(page: PageState, station: Station) -> Vec<El> {
 /// A plot that follows the design.
 fn followed(page: PageState, known: &'static Known, id: &'static str) -> El {
     let made: Made = RwSignal::new_local(None);
-    let figure = figure(id, made);
+    let figure = figure(known, id, made);
     let place = figure.element();
     let drawn_for = Rc::new(Cell::new(0.0));
     // To ask for the width of the place lays out the page, and only another window changes it.
@@ -220,10 +221,9 @@ fn on_resize(act: impl Fn() + 'static) {
 }
 
 /// A figure of `made`: caption, drawing with its reader, readout, table.
-pub fn figure(id: &'static str, made: Made) -> El {
+fn figure(known: &'static Known, id: &'static str, made: Made) -> El {
     // At which step one reads; none until somebody does.
     let at = RwSignal::new(None::<usize>);
-    let title = move || now(made).map_or(String::new(), |d| d.plot.title.into());
     let reading = move || Some(now(made)?.reading(at.get()?));
     let picture = el("div").html_fn(move || now(made).map_or(String::new(), |d| d.markup.clone()));
     let svg = picture.element();
@@ -236,12 +236,12 @@ pub fn figure(id: &'static str, made: Made) -> El {
         }
     }));
     let missing = move || match made.get() {
-        Some(Err(absent)) => ["No plot: ", &absent.message(), "."].concat(),
+        Some(Err(absent)) => [&capital(&absent.message()), "."].concat(),
         _ => String::new(),
     };
-    // What does not belong to this design is not missed.
+    // What does not belong to this design is not missed, nor what enlarges another that is not there.
     let hidden = move || match made.get() {
-        Some(Err(absent)) => absent.code == Code::Missing && !absent.why.is_empty(),
+        Some(Err(absent)) => !absent.is_asked() || known.id == "landing_end",
         found => found.is_none(),
     };
     let element_id = ["plot-", id].concat();
@@ -251,7 +251,7 @@ pub fn figure(id: &'static str, made: Made) -> El {
         .flag("hidden", hidden)
         .child(
             el("figcaption")
-                .child(el("b").text_fn(title))
+                .child(el("b").text(known.title))
                 .child(
                     el("p").text_fn(move || {
                         now(made).map_or(String::new(), |d| d.plot.finding.clone())
@@ -267,7 +267,7 @@ pub fn figure(id: &'static str, made: Made) -> El {
                 .child(
                     reader(made, at)
                         .attr_fn("aria-label", move || {
-                            Some(["Cursor on plot: ", &title()].concat())
+                            Some(["Cursor on plot: ", known.title].concat())
                         })
                         .attr_fn("aria-valuemax", move || {
                             now(made).map(|d| number::int(d.plot.steps() as i64))

@@ -11,7 +11,7 @@ use crate::dom::{El, batched, button, el, memo};
 use crate::focus::anchor;
 use crate::state::page_state::PageState;
 use crate::view::bench;
-use crate::view::checks::{checks, findings};
+use crate::view::checks::{capital, checks, findings};
 use crate::view::deciding;
 use crate::view::drawing::drawing;
 use crate::view::field::{applies, field};
@@ -332,10 +332,23 @@ fn beside_the_stepper(page: PageState, station: Station) -> Vec<El> {
                 .child(cell(other)),
         );
     }
+    // Nothing stands in the table before one figure of the stepper does.
+    let why_not = move || {
+        let first = all.first().copied()?;
+        page.read(|w| match w.eval.answer(first).found {
+            Err(absent) if !absent.is_asked() => Some(capital(&absent.message())),
+            _ => None,
+        })
+    };
+    let missing = why_not.clone();
     vec![
         el("h3").text("Compared with the stepper"),
+        el("p")
+            .class("help")
+            .text_fn(move || missing().map_or(String::new(), |why| [&why, "."].concat())),
         el("div")
             .class("scrolls")
+            .flag("hidden", move || why_not().is_some())
             .attr("tabindex", "0")
             .attr("role", "region")
             .attr("aria-label", "Converted motor and stepper")

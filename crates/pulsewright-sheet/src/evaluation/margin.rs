@@ -78,6 +78,8 @@ pub struct Margin {
     pub case: Option<LoadCase>,
     /// What both measure, where that depends on the design.
     pub measure: Option<Measure>,
+    /// Where both begin, as a rise begins at the temperature around; below 0 where they go down from there.
+    pub from: f64,
     /// No better than this, whatever the margin.
     pub at_best: Status,
     /// Capability over need from which it is clear.
@@ -94,6 +96,7 @@ impl Margin {
             need: need.raw(),
             case: None,
             measure: None,
+            from: 0.0,
             at_best: Status::Passes,
             passes_from: 1.25,
             tight_from: 1.0,
@@ -108,6 +111,7 @@ impl Margin {
             need: need.raw(),
             case: None,
             measure: Some(capability.measure()),
+            from: 0.0,
             at_best: Status::Passes,
             passes_from: 1.25,
             tight_from: 1.0,

@@ -138,6 +138,8 @@ pub struct Check {
     pub station: Station,
     /// What it measures.
     pub measure: Measure,
+    /// Whether the capability is a limit that the need must keep: an error, a temperature, a load.
+    pub limit: bool,
     /// What it finds; `None` where its optional inputs are left out.
     pub margin: fn(&Eval<'_>) -> Result<Option<Margin>, Absent>,
 }
@@ -376,8 +378,16 @@ pub(crate) struct Intermediates {
     pub(crate) thermal_model: Intermediate<ThermalModel>,
     pub(crate) equilibrium: Intermediate<Temperatures>,
     pub(crate) raised: OnceCell<Vec<Raised>>,
-    /// Checks that no load meets, once the greatest load has been sought.
-    pub(crate) fail_at_any_load: OnceCell<Vec<&'static str>>,
+    /// What limits the load, once the greatest load has been sought.
+    pub(crate) load_limits: OnceCell<LoadLimits>,
+}
+
+/// The checks that limit the load.
+pub(crate) struct LoadLimits {
+    /// The first that more load fails.
+    pub(crate) first: Option<&'static str>,
+    /// Those that no load meets.
+    pub(crate) at_any_load: Vec<&'static str>,
 }
 
 /// Where the figures of a simulation come from.

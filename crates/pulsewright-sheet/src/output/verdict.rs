@@ -40,7 +40,7 @@ pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
 /// let c = Eval::new(&design);
 /// let said = sentence(&c, &check::verdict(&c, &check::all(&c)));
 /// assert!(said.starts_with("6 more values are needed: "), "{said}");
-/// assert!(said.contains("With typical values for them it does not do the job: the motor stalls at "), "{said}");
+/// assert!(said.contains("Until then, with typical values, it does not do the job: the motor stalls at "), "{said}");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 ///
@@ -103,7 +103,7 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
             match verdict.missing.iter().any(rests_on) {
                 true => [
                     &needed(&verdict.missing),
-                    " With typical values for them it does not do the job: ",
+                    " Until then, with typical values, it does not do the job: ",
                     &why,
                     ".",
                 ]

@@ -72,12 +72,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         ", its own rotor included.",
     ]
     .concat();
-    Ok(Plot {
-        id: "compare",
-        title: "Converted motor and stepper, torque against speed",
+    Ok(Plot::drawn(
         finding,
-        x: Axis::new("speed", Measure::Speed, Span::Exact),
-        panels: vec![panel],
-        bars: Vec::new(),
-    })
+        Axis::new("speed", Measure::Speed, Span::Exact),
+        vec![panel],
+        Vec::new(),
+    ))
 }

@@ -108,12 +108,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         })
         .into_iter()
         .collect();
-    Ok(Plot {
-        id: "cycle_heat",
-        title: "Winding and housing as the cycle repeats",
+    Ok(Plot::drawn(
         finding,
-        x: Axis::new("time from cold", Measure::Time, Span::FromZero),
-        panels: vec![Panel {
+        Axis::new("time from cold", Measure::Time, Span::FromZero),
+        vec![Panel {
             y: Axis::new("temperature", Measure::Temperature, Span::Fitted),
             lines,
             marks,
@@ -122,6 +120,6 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
                 edge: Edge::Above(limit.value),
             }],
         }],
-        bars: Vec::new(),
-    })
+        Vec::new(),
+    ))
 }

@@ -105,20 +105,18 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
                 .said(Measure::Torque, torque(c.get(heat::DWELL_CURRENT)?), 3),
             " of the ",
             &for_ever,
-            " continuous current.",
+            " that the continuous current gives.",
         ]
         .concat(),
     };
-    Ok(Plot {
-        id: "hold_time",
-        title: "Holding torque and hold time",
+    Ok(Plot::drawn(
         finding,
-        x: Axis::new(
+        Axis::new(
             "time from cold until the winding is at its limit",
             Measure::Time,
             Span::Log,
         ),
-        panels: vec![panel],
-        bars: Vec::new(),
-    })
+        vec![panel],
+        Vec::new(),
+    ))
 }

@@ -25,8 +25,6 @@ pub fn draw_end(c: &Eval<'_>) -> Result<Plot, Absent> {
     }
     let from = c.notation.said(Measure::Time, from, 2);
     Ok(Plot {
-        id: "landing_end",
-        title: "End of the simulated move, enlarged",
         finding: ["The error at the load from ", &from, " on."].concat(),
         panels,
         ..whole
@@ -70,21 +68,20 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         y: lands.raw(),
     }];
     let current = over_time("Current", Measure::Current, &|p| p.current);
-    Ok(Plot {
-        id: "landing",
-        title: "Simulated move",
-        finding: [
-            "The command ends after ",
-            &c.notation.said(Measure::Time, end, 3),
-            "; the load stops ",
-            &off,
-            " beside its target; ",
-            &c.notation.said(measure, allowed.raw(), 3),
-            " is the position tolerance. Without current ripple, sampling jitter and warming up.",
-        ]
-        .concat(),
-        x: Axis::new("Time", Measure::Time, Span::Exact),
-        panels: vec![error, current],
-        bars: Vec::new(),
-    })
+    let finding = [
+        "The command ends after ",
+        &c.notation.said(Measure::Time, end, 3),
+        "; the load stops ",
+        &off,
+        " beside its target; ",
+        &c.notation.said(measure, allowed.raw(), 3),
+        " is the position tolerance. Without current ripple, sampling jitter and warming up.",
+    ]
+    .concat();
+    Ok(Plot::drawn(
+        finding,
+        Axis::new("Time", Measure::Time, Span::Exact),
+        vec![error, current],
+        Vec::new(),
+    ))
 }

@@ -178,6 +178,8 @@ pub struct Bar {
 pub struct Known {
     /// Its name on the command line.
     pub id: &'static str,
+    /// What is plotted.
+    pub title: &'static str,
     /// The station that shows it.
     pub station: Station,
     /// The function that makes it.
@@ -191,6 +193,7 @@ impl Known {
     /// Why there is none.
     pub fn plot(&self, c: &Eval<'_>) -> Result<Plot, Absent> {
         let mut plot = (self.draw)(c)?;
+        (plot.id, plot.title) = (self.id, self.title);
         plot.x.notation = c.notation;
         for panel in &mut plot.panels {
             panel.y.notation = c.notation;
@@ -203,41 +206,49 @@ impl Known {
 pub const PLOTS: &[Known] = &[
     Known {
         id: "move",
+        title: "The move and its rest",
         station: Station::Move,
         draw: moving::draw,
     },
     Known {
         id: "torque_speed",
+        title: "Torque against speed, at the output",
         station: Station::Drive,
         draw: torque_speed::draw,
     },
     Known {
         id: "hold_time",
+        title: "Holding torque and hold time",
         station: Station::Heat,
         draw: hold_time::draw,
     },
     Known {
         id: "cycle_heat",
+        title: "Winding and housing as the cycle repeats",
         station: Station::Heat,
         draw: cycle_heat::draw,
     },
     Known {
         id: "landing",
+        title: "Simulated move",
         station: Station::Loop,
         draw: landing::draw,
     },
     Known {
         id: "landing_end",
+        title: "End of the simulated move, enlarged",
         station: Station::Loop,
         draw: landing::draw_end,
     },
     Known {
         id: "compare",
+        title: "Converted motor and stepper, torque against speed",
         station: Station::Stepper,
         draw: compare::draw,
     },
     Known {
         id: "sensitivity",
+        title: "What matters most",
         station: Station::Verdict,
         draw: sensitivity::draw,
     },
@@ -303,6 +314,17 @@ pub struct Table {
 const PLACES: usize = 11;
 
 impl Plot {
+    /// What was drawn, before it has the name under which it is known.
+    fn drawn(finding: String, x: Axis, panels: Vec<Panel>, bars: Vec<Bar>) -> Self {
+        Self {
+            id: "",
+            title: "",
+            finding,
+            x,
+            panels,
+            bars,
+        }
+    }
     /// The x axis as drawn.
     #[must_use]
     pub fn x_scale(&self) -> Scale {

@@ -120,6 +120,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             Axis::new("speed at the output", Measure::Speed, Span::FromZero),
         )
     };
+    let x = Axis::new("time", Measure::Time, Span::Exact);
     let mut speed = Panel::new(speed_axis);
     let mut torque = Panel::new(Axis::new(
         "torque at the output",
@@ -178,6 +179,8 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "current limit",
         Edge::Above(shared::current_allowed(c)?.value),
     );
+    // Of a move that cannot happen no current is told: what it would ask never flows.
+    let possible = c.get(movement::PEAK_CURRENT);
     let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
     let when = if worst.0 > 0.0 {
@@ -198,7 +201,19 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         ". ",
     ]
     .concat();
-    let mut panels = vec![speed, torque, current];
+    let mut panels = vec![speed, torque];
+    if let Err(absent) = possible {
+        let why = absent.message();
+        let why = why.strip_prefix("waits: ").unwrap_or(&why);
+        let finding = [
+            "The move as it is asked for; no current is drawn: ",
+            why,
+            ".",
+        ]
+        .concat();
+        return Ok(Plot::drawn(finding, x, panels, Vec::new()));
+    }
+    panels.push(current);
     match warmth(c, time, rest) {
         Ok(points) => {
             let (mut low, mut high) = (f64::MAX, f64::MIN);
@@ -233,16 +248,5 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             "Repeated, it takes the winding beyond its limit, so no temperature is drawn."
         }),
     }
-    Ok(Plot {
-        id: "move",
-        title: if rest < dwell {
-            "The move, and the beginning of its rest"
-        } else {
-            "The move and its rest"
-        },
-        finding,
-        x: Axis::new("time", Measure::Time, Span::Exact),
-        panels,
-        bars: Vec::new(),
-    })
+    Ok(Plot::drawn(finding, x, panels, Vec::new()))
 }

@@ -92,16 +92,14 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         },
     ]
     .concat();
-    Ok(Plot {
-        id: "sensitivity",
-        title: "What matters most",
+    Ok(Plot::drawn(
         finding,
-        x: Axis::new(
+        Axis::new(
             "change of the margin over the value's tolerance",
             Measure::Ratio,
             Span::FromZero,
         ),
-        panels: Vec::new(),
+        Vec::new(),
         bars,
-    })
+    ))
 }

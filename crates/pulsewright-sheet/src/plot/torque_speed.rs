@@ -126,12 +126,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         ]
         .concat()
     };
-    Ok(Plot {
-        id: "torque_speed",
-        title: "Torque against speed, at the output",
+    Ok(Plot::drawn(
         finding,
-        x: Axis::new("speed", Measure::Speed, Span::Exact),
-        panels: vec![panel],
-        bars: Vec::new(),
-    })
+        Axis::new("speed", Measure::Speed, Span::Exact),
+        vec![panel],
+        Vec::new(),
+    ))
 }

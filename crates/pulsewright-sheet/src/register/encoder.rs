@@ -231,7 +231,7 @@ results! {
         symbol: "direction_counts",
         label: "Count direction",
         measure: Measure::Ratio,
-        meaning: "1 forward, −1 backward, 0 none",
+        meaning: "of the count while the motor turns forward (as a number 1, −1, none 0)",
         formula: "'1 near 90°, −1 near 270°, 0 with one sensor or no quadrature'",
         source: "quadrature decoding",
         ..RESULT

@@ -102,7 +102,7 @@ results! {
         symbol: "I_dwell",
         label: "Holding current, as selected",
         measure: Measure::Current,
-        meaning: "the one of the three that move.holding_current names",
+        meaning: "ideal, worst or best case, as chosen under Move: Holding current",
         formula: "hold.current",
         source: "definition",
         shown: false,

@@ -451,8 +451,8 @@ results! {
         symbol: "t_pulses",
         label: "Step test: time of its pulses",
         measure: Measure::Time,
-        meaning: "the pulse source makes no more steps in a second than it can",
-        formula: "'the steps of the jump at the highest rate of the pulse source'",
+        meaning: "the step/dir controller sends no more steps in a second than it can",
+        formula: "'the steps of the jump at the max. step rate of the controller'",
         source: "quotient",
         ..RESULT
     };

@@ -356,7 +356,7 @@ results! {
         symbol: "m_most",
         label: "Largest load that passes every check",
         measure: Measure::Mass,
-        meaning: "limited by the first check that depends on the load",
+        meaning: "as far as the checks depend on the load",
         formula: "'sought by halving on the whole evaluation'",
         source: "every check solved for the load",
         shown: false,

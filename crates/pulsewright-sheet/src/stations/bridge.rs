@@ -215,6 +215,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Bridge,
         measure: Measure::Current,
+        limit: false,
         margin: bridge_current_check,
     },
     Check {
@@ -224,6 +225,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Bridge,
         measure: Measure::Current,
+        limit: false,
         margin: stall_check,
     },
     Check {
@@ -233,6 +235,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Bridge,
         measure: Measure::TemperatureRise,
+        limit: true,
         margin: bridge_heat_check,
     },
 ];

@@ -54,6 +54,14 @@ station! { drive;
         UNLIMITED_CURRENT = unlimited_current;
         BLOCKED_TORQUE = blocked_torque;
     }
+    words { CURRENT_AT_LOAD = current_words; }
+}
+
+/// A load that stalls the motor would take more than flows at stall.
+fn current_words(c: &Eval<'_>) -> Option<String> {
+    let (needed, flows) = (c.get(CURRENT_AT_LOAD).ok()?, c.get(STALL_CURRENT).ok()?);
+    let said = |current: ElectricCurrent| c.notation.said(Measure::Current, current.value, 3);
+    (needed > flows).then(|| [&said(needed), " needed, ", &said(flows), " at stall"].concat())
 }
 
 fn at_extreme(
@@ -368,6 +376,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Torque,
+        limit: false,
         margin: torque_check,
     },
     Check {
@@ -377,6 +386,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Speed,
+        limit: false,
         margin: speed_check,
     },
     Check {
@@ -386,6 +396,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Move,
         station: Station::Drive,
         measure: Measure::Voltage,
+        limit: false,
         margin: follow_check,
     },
     Check {
@@ -395,6 +406,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Drive,
         measure: Measure::Torque,
+        limit: false,
         margin: warm_check,
     },
     Check {
@@ -404,6 +416,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
+        limit: false,
         margin: gear_hold_check,
     },
     Check {
@@ -413,6 +426,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
+        limit: false,
         margin: gear_peak_check,
     },
 ];

@@ -230,6 +230,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Angle,
+        limit: false,
         margin: direction_check,
     },
     Check {
@@ -239,6 +240,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Angle,
+        limit: true,
         margin: edges_check,
     },
     Check {
@@ -248,6 +250,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Encoder,
         measure: Measure::Angle,
+        limit: true,
         margin: resolution_check,
     },
     Check {
@@ -257,6 +260,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Field,
+        limit: false,
         margin: field_check,
     },
     Check {
@@ -266,6 +270,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Time,
+        limit: false,
         margin: edge_gap_check,
     },
     Check {
@@ -275,6 +280,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Share,
+        limit: true,
         margin: processor_check,
     },
 ];

@@ -243,6 +243,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Gears,
         measure: Measure::Angle,
+        limit: true,
         margin: backlash_check,
     },
     Check {
@@ -252,6 +253,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Force,
+        limit: true,
         margin: radial_check,
     },
 ];
@@ -301,7 +303,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "label_ratio_drift",
         station: Station::Gears,
-        message: "Nominal ratio {gears.nominal_ratio}, exact ratio {gears.exact_ratio}: the difference is too large for rounding. It is a miscount, or another gearbox. Count the teeth again, or turn the output once by hand and count the motor turns.",
+        message: "Nominal ratio {gears.nominal_ratio}, exact ratio {gears.exact_ratio}: the difference is too large for rounding. It is a miscount, or another gearbox. Count the teeth again, or let the motor turn the output once and count its own turns.",
         numbers: &["gears.nominal_ratio", "gears.exact_ratio"],
         when: label_is_of_another,
     },
@@ -367,7 +369,9 @@ fn label_drifts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 }
 
 fn play_hides_counts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    Ok((c.get(BACKLASH_COUNTS)?.value > 5.0).then_some(Severity::Note))
+    // Where the teeth never change flanks it hides nothing.
+    let shows = super::shared::backlash_share(c)?.raw() > 0.0;
+    Ok((shows && c.get(BACKLASH_COUNTS)?.value > 5.0).then_some(Severity::Note))
 }
 
 fn ratio_disagrees(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

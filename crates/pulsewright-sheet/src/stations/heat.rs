@@ -405,6 +405,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::Current,
+        limit: false,
         margin: hold_heat_check,
     },
     Check {
@@ -414,15 +415,17 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Heat,
         measure: Measure::Torque,
+        limit: false,
         margin: hold_check,
     },
     Check {
         id: "check.winding_temperature",
         label: "Winding temperature over the cycle",
-        failing: "in continuous cycles the winding overheats: {heat.cycle_peak_temperature}",
+        failing: "in continuous cycles the winding gets too hot ({heat.cycle_peak_temperature})",
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::TemperatureRise,
+        limit: true,
         margin: cycle_heat_check,
     },
     Check {
@@ -432,6 +435,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::TemperatureRise,
+        limit: true,
         margin: bracket_check,
     },
     Check {
@@ -441,6 +445,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Heat,
         measure: Measure::Time,
+        limit: false,
         margin: stall_time_check,
     },
 ];
@@ -557,7 +562,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "cycle_overheats",
         station: Station::Heat,
-        message: "In continuous cycles the winding overheats: {heat.cycle_peak_temperature}. Accelerate less, pause longer or hold with less current.",
+        message: "In continuous cycles the winding gets too hot ({heat.cycle_peak_temperature}). Accelerate less, pause longer or hold with less current.",
         numbers: &[
             "heat.rms_current",
             "heat.cycle_peak_temperature",

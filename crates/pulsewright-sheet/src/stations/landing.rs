@@ -215,6 +215,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Loop,
         measure: Measure::Length,
+        limit: true,
         margin: landing_check,
     },
     Check {
@@ -224,6 +225,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Loop,
         measure: Measure::Length,
+        limit: true,
         margin: path_check,
     },
 ];
@@ -365,7 +367,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "step_test_is_a_ramp",
         station: Station::Loop,
-        message: "The pulse source limits the step test: it makes {steps.rate_limit}, so that a jump by {loop.step_test} takes {loop.step_ramp}. Overshoot and settling are then those of this ramp; test with a shorter jump.",
+        message: "The step/dir controller limits the step test: it makes {steps.rate_limit}, so that a jump by {loop.step_test} takes {loop.step_ramp}. Overshoot and settling are then those of this ramp; test with a shorter jump.",
         numbers: &["steps.rate_limit", "loop.step_ramp"],
         when: step_is_a_ramp,
     },

@@ -397,6 +397,7 @@ pub const CHECKS: &[Check] = &[Check {
     tier: Tier::Calm,
     station: Station::Loop,
     measure: Measure::Angle,
+    limit: false,
     margin: margin_check,
 }];
 

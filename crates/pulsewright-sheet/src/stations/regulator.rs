@@ -206,6 +206,7 @@ pub const CHECKS: &[Check] = &[Check {
     tier: Tier::Heat,
     station: Station::Regulator,
     measure: Measure::TemperatureRise,
+    limit: true,
     margin: heat_check,
 }];
 

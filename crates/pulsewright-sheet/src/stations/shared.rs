@@ -649,7 +649,10 @@ pub fn heat_room(
     reached: ThermodynamicTemperature,
     outward: ThermalResistance,
 ) -> Margin {
-    let rises = Margin::of(limit.value - around.value, reached.value - around.value);
+    let rises = Margin {
+        from: around.value,
+        ..Margin::of(limit.value - around.value, reached.value - around.value)
+    };
     if reached <= limit {
         return rises;
     }
@@ -657,6 +660,7 @@ pub fn heat_room(
         capability: rises.capability / outward.value,
         need: rises.need / outward.value,
         measure: Some(Measure::Power),
+        from: 0.0,
         ..rises
     }
 }

@@ -160,6 +160,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Frequency,
+        limit: false,
         margin: step_rate_check,
     },
     Check {
@@ -169,6 +170,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Steps,
         measure: Measure::Angle,
+        limit: true,
         margin: rounding_check,
     },
     Check {
@@ -178,6 +180,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
+        limit: false,
         margin: pulse_check,
     },
     Check {
@@ -187,6 +190,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Steps,
         measure: Measure::Time,
+        limit: false,
         margin: lead_check,
     },
 ];

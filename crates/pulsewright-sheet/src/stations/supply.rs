@@ -687,6 +687,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Supply,
         measure: Measure::Current,
+        limit: false,
         margin: current_check,
     },
     Check {
@@ -696,6 +697,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Supply,
         measure: Measure::Voltage,
+        limit: true,
         margin: brown_out_check,
     },
     Check {
@@ -705,6 +707,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Move,
         station: Station::Supply,
         measure: Measure::Voltage,
+        limit: true,
         margin: voltage_rating_check,
     },
     Check {
@@ -714,6 +717,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Strength,
         station: Station::Supply,
         measure: Measure::Voltage,
+        limit: true,
         margin: regenerated_voltage_check,
     },
 ];
@@ -768,7 +772,10 @@ fn brown_out_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     let lowest = c.get(drive::LOWEST_VOLTAGE)?;
     let needed = c.get(VOLTAGE_NEEDED)?;
     let margin = match c.get(VOLTAGE_AT_WORST) {
-        Ok(at_worst) => Margin::of(lowest - needed, lowest - at_worst).in_load_case(LoadCase::Move),
+        Ok(at_worst) => Margin {
+            from: -lowest.value,
+            ..Margin::of(lowest - needed, lowest - at_worst).in_load_case(LoadCase::Move)
+        },
         Err(OVERLOADED) => overloaded_check(c)?,
         Err(absent) => {
             let boards = c.get(BOARD_CURRENT)? * c.get(drive::SUPPLY_PATH)?;
@@ -791,10 +798,10 @@ fn regenerated_voltage_check(c: &Eval<'_>) -> Result<Option<Margin>, Absent> {
     if most < highest {
         return Ok(Some(Margin::of(most, highest)));
     }
-    Ok(Some(Margin::of(
-        most - highest,
-        c.get(REGENERATED_VOLTAGE)? - highest,
-    )))
+    Ok(Some(Margin {
+        from: highest.value,
+        ..Margin::of(most - highest, c.get(REGENERATED_VOLTAGE)? - highest)
+    }))
 }
 
 /// Brushes and bearings bear the mean voltage: what the firmware's duty leaves of the highest.

@@ -6,6 +6,7 @@ use super::shared::{
 };
 use crate::analysis::solve::CLEAR;
 use crate::evaluation::Finding;
+use crate::evaluation::LoadLimits;
 use crate::evaluation::Tier;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::evaluation::{Check, Margin, Status};
@@ -532,8 +533,9 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
     }
     let solved = crate::analysis::solve::max_load(c);
     // What the motor cannot do with any load, it cannot do without one.
-    let besides = c.intermediates.fail_at_any_load.get_or_init(|| {
+    let limits = c.intermediates.load_limits.get_or_init(|| {
         let load = solved.as_ref();
+        let first = load.ok().and_then(|load| load.check);
         let mut besides = load.map_or_else(Clone::clone, |load| load.besides.clone());
         let load = crate::analysis::solve::load_input(c);
         let without = held
@@ -545,8 +547,12 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
                 besides.push(check);
             }
         }
-        besides
+        LoadLimits {
+            first,
+            at_any_load: besides,
+        }
     });
+    let besides = &limits.at_any_load;
     let at_any = [
         ("check.torque", "none: too little torque at any load"),
         ("check.speed", "none: too slow at any load"),
@@ -569,21 +575,26 @@ fn max_load(c: &Eval<'_>) -> Result<SolvedLoad, Absent> {
     })
 }
 
-/// The same with the checks that fail at any load, which are left out of account.
+/// The same with the check that limits it, and with those that fail at any load, which are left out of account.
 fn max_load_words(c: &Eval<'_>) -> Option<String> {
     let answer = c.answer(MAX_LOAD.index());
     let load = answer.found.ok()?;
-    let besides = c.intermediates.fail_at_any_load.get()?;
-    let labels: Vec<String> = besides
-        .iter()
-        .filter_map(|id| c.model().checks().find(|check| check.id == *id))
-        .map(|check| in_sentence(check.label))
-        .collect();
-    if labels.is_empty() {
-        return None;
+    let limits = c.intermediates.load_limits.get()?;
+    let label = |id: &&str| {
+        let mut checks = c.model().checks();
+        checks
+            .find(|check| check.id == *id)
+            .map(|check| in_sentence(check.label))
+    };
+    let mut said = c.notation.said(answer.measure, load, 3);
+    if let Some(first) = limits.first.as_ref().and_then(label) {
+        said = [&said, ", limited by: ", &first].concat();
     }
-    let said = c.notation.said(answer.measure, load, 3);
-    Some([&said, "; fails at any load: ", &labels.join(", ")].concat())
+    let besides: Vec<String> = limits.at_any_load.iter().filter_map(label).collect();
+    if !besides.is_empty() {
+        said = [&said, "; fails at any load: ", &besides.join(", ")].concat();
+    }
+    Some(said)
 }
 
 /// This station's checks.
@@ -595,6 +606,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Verdict,
         measure: Measure::Angle,
+        limit: true,
         margin: position_check,
     },
     Check {
@@ -604,6 +616,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Exactness,
         station: Station::Verdict,
         measure: Measure::Angle,
+        limit: true,
         margin: homing_check,
     },
 ];

@@ -1,6 +1,6 @@
 //! Wires, traces, pins and levels.
 
-use super::shared::{current_for_stall, size_for_stall, under, under_already};
+use super::shared::{current_for_stall, move_is_made, size_for_stall, under, under_already};
 use super::supply::{OVERLOADED, in_cable, margin_of_both, of_moves, sag_through};
 use crate::design::Design;
 use crate::evaluation::Tier;
@@ -473,7 +473,11 @@ fn fit_gauge(c: &Eval<'_>) -> Result<Ratio, Absent> {
         _ => first,
     };
     match best {
-        Some(((0, _), gauge)) => Ok(Ratio::from(f64::from(gauge))),
+        Some(((0, _), gauge)) => {
+            // What carries the current of a move that no wire makes possible is no wire to buy.
+            move_is_made(&c.of(&with_gauge(c, gauge)))?;
+            Ok(Ratio::from(f64::from(gauge)))
+        }
         None => Err(Absent::impossible(
             "no wire is enough: each one overheats, or the source voltage breaks down",
         )),
@@ -561,6 +565,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Wiring,
         measure: Measure::Current,
+        limit: false,
         margin: trace_check,
     },
     Check {
@@ -570,6 +575,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Heat,
         station: Station::Wiring,
         measure: Measure::Current,
+        limit: false,
         margin: pin_check,
     },
     Check {
@@ -579,6 +585,7 @@ pub const CHECKS: &[Check] = &[
         tier: Tier::Signals,
         station: Station::Wiring,
         measure: Measure::Voltage,
+        limit: false,
         margin: logic_check,
     },
 ];

@@ -88,7 +88,8 @@ impl Measure {
         };
         match self {
             Self::YesNo => row("1", PLAIN, &[("", 1.0)], &[]),
-            Self::Ratio | Self::Share => row("1", PLAIN, &[("", 1.0)], &["%"]),
+            Self::Ratio => row("1", PLAIN, &[("", 1.0)], &["%"]),
+            Self::Share => row("1", PLAIN, &[("%", 0.01)], &["%"]),
             Self::Count => row("1", PLAIN, &[("", 1.0)], &[]),
             Self::Length => row(
                 "m",
@@ -211,7 +212,7 @@ impl Measure {
             Self::Energy => row(
                 "J",
                 ENERGY,
-                &[("µJ", 1e-6), ("mJ", 1e-3), ("J", 1.0)],
+                &[("µJ", 1e-6), ("mJ", 1e-3), ("J", 1.0), ("kJ", 1e3)],
                 &["J", "W.h"],
             ),
             Self::Frequency => row(

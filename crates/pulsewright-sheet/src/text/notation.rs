@@ -86,7 +86,7 @@ impl Notation {
         .concat()
     }
 
-    /// A raw value with its unit as one text; no space before ° and %.
+    /// A raw value with its unit as one text; no space before °.
     #[must_use]
     pub fn said(self, measure: Measure, raw: f64, digits: i32) -> String {
         let (number, unit) = self.shown(measure, raw, digits);

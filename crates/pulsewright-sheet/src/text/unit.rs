@@ -493,11 +493,11 @@ impl Measure {
     }
 }
 
-/// A number with its unit as one text: no space before ° and %.
+/// A number with its unit as one text: no space before °.
 #[must_use]
 pub fn with_unit(number: &str, unit: &str) -> String {
     let gap = match unit {
-        "" | "°" | "%" => "",
+        "" | "°" => "",
         _ => " ",
     };
     [number, gap, unit].concat()

@@ -711,7 +711,7 @@ fn a_pulse_source_that_limits_the_step_test_is_named() {
     let (severity, why) = said(&c, "step_test_is_a_ramp").expect("said");
     assert_eq!(severity, Severity::Note);
     assert!(
-        why.contains("The pulse source limits the step test"),
+        why.contains("The step/dir controller limits the step test"),
         "{why}"
     );
     let short = demo("turntable");

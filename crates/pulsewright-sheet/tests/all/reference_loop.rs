@@ -213,6 +213,7 @@ fn greatest_loads() {
         .split_once("; fails at any load: ")
         .expect("what fails");
     assert_eq!(fails, "position error, rounding of steps/unit");
+    assert!(shown(&demo("turntable")).ends_with(", limited by: backlash"));
     let torque = entered(&[("axis.kind", "torque")]);
     let most = solve::max_load(&Eval::new(&torque)).expect("torque");
     assert_eq!(most.input, input("axis.load_torque_given"));

@@ -104,6 +104,12 @@ fn slider_browns_out() {
     let (severity, message) = said(&c, "brown_out").expect("it is said");
     assert_eq!(severity, Severity::Fault);
     assert!(message.contains("5.45 V"), "{message}");
+    // Half the stall torque that this lid needs is no matter of wire.
+    let heavy = with(
+        &Design::default(),
+        &[("axis.load_mass", "0.4 kg"), ("axis.radius", "120 mm")],
+    );
+    assert_eq!(code(&Eval::new(&heavy), "fit.gauge"), Some(Code::Waits));
     // No wire cures what the cells lose in themselves.
     assert_eq!(code(&c, "fit.gauge"), Some(Code::Impossible));
     let why = answer(&c, "fit.gauge").expect_err("no wire").message();

@@ -57,6 +57,8 @@ browser::tests! {
     stations {
         a_field_shows_its_help_while_it_has_the_keyboard,
         few_figures_stand_large_and_the_others_are_folded,
+        checks_say_what_is_reached_and_allowed,
+        what_is_not_there_is_said_in_one_sentence,
         a_plot_is_drawn_anew_when_the_window_changes,
         the_verdict_stacks_its_error_and_compares_in_columns,
         the_cause_opens_further_up_and_the_field_in_hand_stays,

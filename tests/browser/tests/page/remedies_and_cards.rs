@@ -17,7 +17,7 @@ pub fn a_sentence_is_filled_in_down_to_the_verdict(page: &Page) -> Outcome {
     let verdict = page.find(".verdict")?;
     page.wait_until("the verdict follows what is typed", || {
         let said = verdict.text()?;
-        let fails = "With typical values for them it does not do the job: the motor stalls at ";
+        let fails = "Until then, with typical values, it does not do the job: the motor stalls at ";
         Ok(said.starts_with("6 more values are needed: ") && said.contains(fails))
     })?;
     page.press(keys::ENTER)?;

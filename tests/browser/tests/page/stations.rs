@@ -47,6 +47,59 @@ pub fn few_figures_stand_large_and_the_others_are_folded(page: &Page) -> Outcome
     Ok(())
 }
 
+/// Temperatures and errors stand as reached and allowed; a driver of this kind bears 150 °C (common practice, no source).
+pub fn checks_say_what_is_reached_and_allowed(page: &Page) -> Outcome {
+    card::open_station(page, "Motor driver")?;
+    let said = |id: &str| page.find(&["#", id, " .checks"].concat())?.text();
+    let driver = said("motor-driver")?;
+    assert!(
+        driver.contains(" °C while holding, 150 °C allowed: margin ×"),
+        "{driver}"
+    );
+    card::open_station(page, "Supply")?;
+    let supply = said("supply")?;
+    assert!(
+        supply.contains(" V while moving, at least 3.6 V needed"),
+        "{supply}"
+    );
+    card::open_station(page, "Gears")?;
+    let gears = said("gears")?;
+    let backlash =
+        "Backlash, fails, margin ×0.693: backlash at the load 0.433 mm, position tolerance 0.3 mm.";
+    assert!(gears.contains(backlash), "{gears}");
+    Ok(())
+}
+
+/// What cannot happen is not drawn, and what nobody entered is not compared with.
+pub fn what_is_not_there_is_said_in_one_sentence(page: &Page) -> Outcome {
+    page.open_with("#pw1;axis.load_mass=0.4kg;axis.radius=120mm;move.distance=75deg;move.time=1.5s;move.dwell=10min;motor.rated_voltage=6V;motor.no_load_speed=100r/min;motor.stall_torque=3.2kgf.cm;motor.stall_current=1.6A;gears.ratio=150:1;supply.voltage=6V")?;
+    card::open_station(page, "Move")?;
+    page.wait_until("the move is drawn without a current", || {
+        let plot = page.find("#plot-move")?.text()?;
+        Ok(
+            plot.contains("no current is drawn: the motor cannot make this move.")
+                && !plot.contains("motor current"),
+        )
+    })?;
+    card::open_station(page, "Hold and heat")?;
+    let waits = "Winding and housing as the cycle repeats\nWaits: the motor cannot make this move.";
+    page.wait_until("the plot that waits has a name", || {
+        Ok(page.find("#plot-cycle_heat")?.text()?.contains(waits))
+    })?;
+    card::open_station(page, "Loop")?;
+    assert!(!page.find("#plot-landing_end")?.is_shown()?);
+    card::open_station(page, "Verdict")?;
+    let table = page.find("#verdict table.beside")?;
+    assert!(!table.is_shown()?);
+    assert!(
+        page.find("#verdict")?
+            .text()?
+            .contains("Enter one figure of the stepper to compare with it.")
+    );
+    page.find("#s-stepper-holding_torque")?.enter("0.3 N·m")?;
+    page.wait_until("both are compared", || table.is_shown())
+}
+
 pub fn a_plot_is_drawn_anew_when_the_window_changes(page: &Page) -> Outcome {
     page.set_viewport(1280, 800)?;
     card::open_station(page, "Motor on this supply")?;

@@ -463,7 +463,7 @@ impl Book<'_, '_> {
                 ("kHz", 1e3),
                 &[50.0, 100.0, 200.0, 500.0],
                 true,
-                "Choose a pulse source that sends {}",
+                "Choose a step/dir controller that sends {}",
             );
         }
         if self.is(&["pulse_width"])
@@ -645,7 +645,7 @@ impl Book<'_, '_> {
             ("V", 1.0),
             &[3.3, 5.0],
             true,
-            "Choose a pulse source, or an output of it, with pulses of {}",
+            "Choose a step/dir controller, or an output of it, with pulses of {}",
         );
         self.words(
             SmallPart,
@@ -1011,7 +1011,7 @@ impl Book<'_, '_> {
                 ("", 1.0),
                 &more,
                 true,
-                "Enter steps per unit with {} decimals in the pulse source",
+                "Enter steps per unit with {} decimal places in the step/dir controller",
             );
         }
         if self.is(&["resolution", "position"]) {

@@ -21,7 +21,7 @@ pub(super) struct Class {
 /// The classes, by the number that an evaluation gives them.
 pub(super) const CLASSES: [Class; 4] = [
     Class {
-        name: "12 mm",
+        name: "10 to 12 mm",
         diameter: "12mm",
         continuous: 0.25,
         usual: (0.12, 0.3),
