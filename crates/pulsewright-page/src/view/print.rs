@@ -5,13 +5,14 @@ use gloo_events::EventListener;
 use leptos::prelude::*;
 use pulsewright_sheet::analysis::bench_sheet::ORDER;
 use pulsewright_sheet::output::report;
-use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT, STATIONS, Station};
+use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT, STATIONS, Station, wiring};
 use wasm_bindgen::prelude::wasm_bindgen;
 
 use crate::dom::{El, batched, el, memo};
 use crate::state::page_state::PageState;
 use crate::view::bench::question;
 use crate::view::cards;
+use crate::view::checks::capital;
 use crate::view::result::value;
 
 #[wasm_bindgen]
@@ -100,6 +101,19 @@ fn lines(page: PageState, prefix: &str) -> Vec<El> {
         .collect()
 }
 
+/// What is to be fitted; where nothing is known of it yet, why.
+fn to_fit(page: PageState) -> Vec<El> {
+    let known = lines(page, "fit.");
+    if !known.is_empty() {
+        return known;
+    }
+    let why = page.read_untracked(|w| w.eval.answer(wiring::FIT_GAUGE.index()).found.err());
+    let said = why.map_or(String::new(), |absent| {
+        [&capital(&absent.message()), "."].concat()
+    });
+    vec![el("li").text(&said)]
+}
+
 /// The line that stands on every card.
 pub fn standing() -> El {
     el("p").class("standing-line").text(report::STANDING)
@@ -120,7 +134,7 @@ pub fn first_page(page: PageState) -> El {
                     "listed",
                     lines(page, "settings."),
                 ),
-                part("To fit", "listed", lines(page, "fit.")),
+                part("To fit", "listed", to_fit(page)),
                 part(
                     "Order checklist",
                     "order",
