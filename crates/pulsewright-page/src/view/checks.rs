@@ -31,7 +31,6 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
     let limit = held.check.limit && !by_its_cause;
     let measure = match held.measure() {
         Measure::TemperatureRise if limit => Measure::Temperature,
-        Measure::Temperature => Measure::TemperatureRise,
         measure => measure,
     };
     let show = |v: f64| notation.said(measure, (v + margin.from).abs(), 3);

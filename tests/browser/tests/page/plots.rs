@@ -246,7 +246,7 @@ pub fn plots_are_printed(page: &Page) -> Outcome {
         "Torque against speed, at the output",
         "winding warm",
         "Holding torque and hold time",
-        "The move, and the beginning of its rest",
+        "The move and its rest",
         "Converted motor and stepper, torque against speed",
         "What matters most",
         "Measure this first",
