@@ -141,9 +141,10 @@ pub fn what_can_be_read_at_once_stays(page: &Page) -> Outcome {
     let places = page.execute(
         "const places = sheet => ['h1', '.masthead p', '.ribbon', '.margin .name', '.slot', '.about-blank', '.verdict', '.worst']
              .flatMap(part => [...sheet.querySelectorAll(part)])
-             .map(part => [part.textContent, part.getBoundingClientRect()])
-             .filter(([text, place]) => place.height > 0)
-             .map(([text, place]) => [text.slice(0, 12), ...[place.x, place.y, place.width].map(Math.round)].join(' '));
+             .map(part => [part, part.getBoundingClientRect()])
+             .filter(([part, place]) => place.height > 0)
+             // Beside a station's name stands how it stands, which what is simulated may change meanwhile.
+             .map(([part, place]) => [part.textContent.slice(0, 12), ...[place.x, place.y, part.matches('.name') ? 0 : place.width].map(Math.round)].join(' '));
          const program = document.querySelector('.sheet');
          const then = places(program);
          document.body.insertAdjacentHTML('afterbegin', arguments[0]);
