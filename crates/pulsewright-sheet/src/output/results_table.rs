@@ -55,9 +55,9 @@ pub fn results(c: &Eval<'_>) -> String {
         let basis = match (index < INPUT_COUNT, c.design().state(index), answer.found) {
             (true, State::Refused { .. }, _) => "refused".into(),
             (_, _, Err(absent)) => ["absent: ", absent.code.word()].concat(),
-            (true, State::Assumed, _) => "assumed".into(),
+            (true, State::Assumed, _) => "typical value".into(),
             (true, ..) if c.design().wish(index).is_some() => "wished".into(),
-            (true, ..) => "given".into(),
+            (true, ..) => "entered".into(),
             (false, ..) => "computed".into(),
         };
         let assumed = report::assumed(c, answer.depends_on);

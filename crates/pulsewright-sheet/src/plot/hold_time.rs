@@ -75,7 +75,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let bridge = c.get(bridge::CURRENT_LIMIT)?;
     panel.limit(
         &[
-            "bridge at ",
+            "driver at ",
             &c.notation.said(Measure::Current, bridge.value, 3),
         ]
         .concat(),

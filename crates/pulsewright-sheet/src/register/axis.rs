@@ -252,7 +252,7 @@ inputs! {
         symbol: "load_is",
         label: "Type of load torque",
         form: Form::Choice(LoadIs::WORDS),
-        preset: Preset::Computed("part where the torque held is given, else lifting: it pulls at rest too"),
+        preset: Preset::Computed("part where the torque held is entered, else lifting: it pulls at rest too"),
         layer: 2,
         kinds: Kinds::only(Kind::Torque),
         changed_by: ChangedBy::Requirement,
@@ -515,7 +515,7 @@ results! {
         label: "Extra reduction in effect",
         measure: Measure::Ratio,
         meaning: "turns of the gear motor for one of the axis",
-        formula: "'as given, or 1 where there is no last stage'",
+        formula: "'as entered, or 1 where there is no last stage'",
         source: "definition",
         shown: false,
         ..RESULT
@@ -650,7 +650,7 @@ results! {
         label: "Position tolerance at the load",
         measure: Measure::Angle,
         meaning: "as a length where the axis has one",
-        formula: "'the allowed error: as given, or as arc at the radius'",
+        formula: "'the allowed error: as entered, or as arc at the radius'",
         source: "geometry",
         shown: false,
         ..RESULT
@@ -661,7 +661,7 @@ results! {
         label: "Move distance at the load",
         measure: Measure::Angle,
         meaning: "as a length where the axis has one",
-        formula: "'the distance: as given, or as arc at the radius'",
+        formula: "'the distance: as entered, or as arc at the radius'",
         source: "geometry",
         shown: false,
         ..RESULT

@@ -371,7 +371,7 @@ results! {
         measure: Measure::Voltage,
         meaning: "at the boards, the lowest moment",
         formula: "supply.voltage_at_stall",
-        source: "a motor that stands draws what a jammed one draws",
+        source: "a motor at standstill draws its stall current",
         ..RESULT
     };
     LOGIC_VOLTAGE: ElectricPotential = ResultDefinition {

@@ -239,7 +239,7 @@ results! {
         measure: Measure::Temperature,
         meaning: "boards in the motor's housing get as warm as it",
         formula: "heat.housing_temperature",
-        source: "given, else the temperature of the housing",
+        source: "as entered, else the temperature of the housing",
         ..RESULT
     };
     QUIESCENT_LOSS: Power = ResultDefinition {

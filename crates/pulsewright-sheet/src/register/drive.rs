@@ -32,7 +32,7 @@ results! {
         measure: Measure::Voltage,
         meaning: "for speed, torque and the move",
         formula: "supply.voltage",
-        source: "given, else the supply voltage",
+        source: "as entered, else the supply voltage",
         shown: false,
         ..RESULT
     };
@@ -43,7 +43,7 @@ results! {
         measure: Measure::Voltage,
         meaning: "for stall and reversal",
         formula: "supply.voltage",
-        source: "given, else the supply voltage",
+        source: "as entered, else the supply voltage",
         shown: false,
         ..RESULT
     };

@@ -36,7 +36,7 @@ inputs! {
         symbol: "i_given",
         label: "Gear ratio",
         form: Form::Exact,
-        preset: Preset::Computed("100, or what brings a usual motor of this size to the speed given"),
+        preset: Preset::Computed("100, or what brings a usual motor of this size to the speed entered"),
         low: "0.01",
         high: "1000000",
         layer: 1,
@@ -145,7 +145,7 @@ inputs! {
         symbol: "T_gear",
         label: "Gearbox continuous torque",
         form: Form::Quantity(Measure::Torque),
-        preset: Preset::Computed("this class's usual figure, or 0.4 of a smaller given peak"),
+        preset: Preset::Computed("this class's usual figure, or 0.4 of a smaller peak that is entered"),
         low: ">0 N.m",
         high: "500 N.m",
         default_tolerance: DefaultTolerance::Within("25 %"),
@@ -159,7 +159,7 @@ inputs! {
         symbol: "T_teeth",
         label: "Gearbox peak torque",
         form: Form::Quantity(Measure::Torque),
-        preset: Preset::Computed("this class's usual figure, or 2.5 times a larger given continuous torque"),
+        preset: Preset::Computed("this class's usual figure, or 2.5 times a larger continuous torque that is entered"),
         low: ">0 N.m",
         high: "1000 N.m",
         default_tolerance: DefaultTolerance::Within("25 %"),
@@ -249,7 +249,7 @@ results! {
         measure: Measure::Share,
         meaning: "from motor to output",
         formula: "gears.implied_efficiency",
-        source: "given, else implied by the listing, else a usual figure for each stage",
+        source: "as entered, else implied by the listing, else a usual figure for each stage",
         ..RESULT
     };
     BACK_EFFICIENCY: Ratio = ResultDefinition {

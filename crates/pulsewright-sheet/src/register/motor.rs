@@ -131,7 +131,7 @@ inputs! {
         symbol: "I_stall",
         label: "Stall current",
         form: Form::Quantity(Measure::Current),
-        preset: Preset::Computed("1.1 A, or what the torque, speed and voltage given take at a usual efficiency"),
+        preset: Preset::Computed("1.1 A, or what the torque, speed and voltage entered take at a usual efficiency"),
         low: ">0 A",
         high: "100 A",
         default_tolerance: DefaultTolerance::Within("15 %"),

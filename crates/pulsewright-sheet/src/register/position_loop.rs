@@ -391,7 +391,7 @@ results! {
         label: "Max. useful bandwidth",
         measure: Measure::Frequency,
         meaning: "within the limits of D-term chatter and phase margin",
-        formula: "'the greatest bandwidth whose gains keep the derivative kick at 0.2 or less and the phase margin at 40° or more'",
+        formula: "'the greatest bandwidth whose gains keep the D-term step per count at 0.2 or less and the phase margin at 40° or more'",
         source: "both limits are common practice, no source",
         ..RESULT
     };

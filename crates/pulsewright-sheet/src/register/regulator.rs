@@ -265,7 +265,7 @@ results! {
         measure: Measure::Voltage,
         meaning: "entered, or the output voltage; below it the position is lost",
         formula: "regulator.output_voltage",
-        source: "as given; left out, the output voltage",
+        source: "as entered, else the output voltage",
         shown: false,
         ..RESULT
     };

@@ -283,7 +283,7 @@ results! {
         symbol: "I_jam_low",
         label: "Stall current (blocked), lowest supply voltage",
         measure: Measure::Current,
-        meaning: "what a jam draws when the supply is at its lowest",
+        meaning: "what a stall draws when the supply is at its lowest",
         formula: "loop.voltage_limit * drive.lowest_voltage / drive.total_resistance",
         source: "Ohm's law",
         shown: false,
@@ -521,7 +521,7 @@ results! {
         label: "Supply fuse",
         measure: Measure::Current,
         meaning: "carries the worst-case current and a start or stall until the stall timeout; blows before trace, wire or pin is damaged",
-        formula: "'the least standard time-lag fuse of at least 1.25 × the worst current and 1/2.75 of the jam current, and at most 0.75 × the least rating of trace, wire and pin'",
+        formula: "'the least standard time-lag fuse of at least 1.25 × the worst current and 1/2.75 of the stall current, and at most 0.75 × the least rating of trace, wire and pin'",
         source: "IEC 60127-2 and ISO 8820-3 for the values, from memory; the factors are common practice, no source",
         ..RESULT
     };

@@ -287,7 +287,7 @@ inputs! {
         symbol: "interface",
         label: "Interface of the step signals",
         form: Form::Choice(PulseInterface::WORDS),
-        preset: Preset::Computed("direct; a divider once both its resistors are given"),
+        preset: Preset::Computed("direct; a divider once both its resistors are entered"),
         layer: 2,
         changed_by: ChangedBy::Fitting,
         help: "A wire, two resistors, a level shifter or an isolator fed by the board",
@@ -527,7 +527,7 @@ results! {
         label: "Trace width to use",
         measure: Measure::Length,
         meaning: "smallest common width that carries move and stall currents with margin",
-        formula: "'the least customary width that carries 1.25 × the greater of the lasting and the blocked current at the rise allowed'",
+        formula: "'the least customary width that carries 1.25 × the greater of the continuous and the stall current at the rise allowed'",
         source: "IPC-2221B (2012), sec. 6.2, solved for the width; the widths are common practice, no source",
         ..RESULT
     };

@@ -59,7 +59,7 @@ fn ripple_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
 
 fn local_ambient(c: &Eval<'_>) -> Result<ThermodynamicTemperature, Absent> {
     if let Some(given) = c.option(LOCAL_AMBIENT)? {
-        c.working("'as given'");
+        c.working("'as entered'");
         return Ok(given);
     }
     c.get(heat::HOUSING_TEMPERATURE)

@@ -422,7 +422,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.gear_peak",
         label: "Gearbox peak torque",
-        failing: "the gears take {gears.peak_torque} at their peak; the move needs {move.peak_torque}, a jam gives {drive.blocked_torque}; a current limit of {gears.safe_current} protects them in a jam",
+        failing: "the gears take {gears.peak_torque} at their peak; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}; a current limit of {gears.safe_current} protects them at stall",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
@@ -544,7 +544,7 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "teeth_overloaded",
         station: Station::Gears,
-        message: "The teeth are overloaded: the move asks {move.peak_torque} and a jam {drive.blocked_torque}, they take {gears.peak_torque} at most. A current limit of {gears.safe_current} protects them in a jam.",
+        message: "The gears are overloaded: their peak torque is {gears.peak_torque}; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}. A current limit of {gears.safe_current} protects them at stall.",
         numbers: &[
             "move.peak_torque",
             "drive.blocked_torque",

@@ -80,7 +80,7 @@ fn exact_ratio(c: &Eval<'_>) -> Result<Rational, Absent> {
                 "the product of these stages is beyond any gearbox",
             ));
     }
-    c.working("'the ratio as given'");
+    c.working("'the ratio as entered'");
     c.exact(RATIO).map(Rational)
 }
 
@@ -91,7 +91,7 @@ fn nominal_error(c: &Eval<'_>) -> Result<Angle, Absent> {
 
 fn stages_now(c: &Eval<'_>) -> Result<u32, Absent> {
     if let Some(count) = c.option(STAGE_COUNT)? {
-        c.working("'as given'");
+        c.working("'as entered'");
         return Ok(count);
     }
     let counted = match c.shares(STAGE_EFFICIENCIES)? {
@@ -127,7 +127,7 @@ fn implied_efficiency(c: &Eval<'_>) -> Result<Ratio, Absent> {
 
 fn efficiency_now(c: &Eval<'_>) -> Result<Ratio, Absent> {
     if let Some(given) = c.option(EFFICIENCY)? {
-        c.working("'as given'");
+        c.working("'as entered'");
         return Ok(given);
     }
     if let Some(list) = c.shares(STAGE_EFFICIENCIES)? {

@@ -366,7 +366,7 @@ fn following_error(c: &Eval<'_>) -> Result<Angle, Absent> {
 
 fn stiffness_now(c: &Eval<'_>) -> Result<Stiffness, Absent> {
     if let Some(given) = c.option(gears::STIFFNESS)? {
-        c.working("'as given'");
+        c.working("'as entered'");
         return Ok(given);
     }
     Ok(c.get(drive::STALL_TORQUE)? / STALL_TWIST)

@@ -42,7 +42,7 @@ const STEPS_DOWN: Absent = Absent::impossible(
 fn reset_now(c: &Eval<'_>) -> Result<ElectricPotential, Absent> {
     match c.option(RESET_VOLTAGE)? {
         Some(given) => {
-            c.working("'as given'");
+            c.working("'as entered'");
             Ok(given)
         }
         None => c.get(OUTPUT_VOLTAGE),

@@ -92,7 +92,7 @@ fn diameter(c: &Eval<'_>) -> Result<Length, Absent> {
 /// A given cross-section beats an assumed gauge; both given, the cross-section is used.
 fn area_now(c: &Eval<'_>) -> Result<Area, Absent> {
     if let Some(area) = c.option(AREA)? {
-        c.working("'as given'");
+        c.working("'as entered'");
         return Ok(area);
     }
     Ok(formulas::area(c.get(DIAMETER)?))
