@@ -1,13 +1,13 @@
 //! The checks and the findings of a station.
 
-use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
 use pulsewright_sheet::evaluation::finding;
+use pulsewright_sheet::evaluation::{Absent, Eval};
 use pulsewright_sheet::evaluation::{Check, LoadCase, Status};
 use pulsewright_sheet::evaluation::{Finding, Severity};
+use pulsewright_sheet::output::verdict::margin as margin_words;
 use pulsewright_sheet::register::Station;
 use pulsewright_sheet::text::measure::Measure;
-use pulsewright_sheet::text::notation::Notation;
 use pulsewright_sheet::text::number;
 
 use crate::dom::{El, batched, el, memo};
@@ -17,8 +17,8 @@ use crate::view::figures::tidy;
 use crate::view::remedies;
 use crate::view::stamp::stamp;
 
-/// A check's two figures and its margin, in words.
-fn figures(notation: Notation, held: &CheckResult) -> String {
+/// The two figures of a check that does not fail, and its margin, in words: what fails says its own.
+fn figures(c: &Eval<'_>, held: &CheckResult) -> String {
     let Ok(margin) = held.margin else {
         let why = held.margin.err().map(|a| a.message()).unwrap_or_default();
         // The status has said so.
@@ -26,14 +26,12 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
             .strip_prefix("waits: ")
             .map_or(why.clone(), String::from);
     };
-    // Past its limit a heat is told by what makes it: there is no temperature then.
-    let by_its_cause = matches!(margin.measure, Some(Measure::Power | Measure::Current));
-    let limit = held.check.limit && !by_its_cause;
+    let limit = held.check.limit;
     let measure = match held.measure() {
         Measure::TemperatureRise if limit => Measure::Temperature,
         measure => measure,
     };
-    let show = |v: f64| notation.said(measure, (v + margin.from).abs(), 3);
+    let show = |v: f64| c.notation.said(measure, (v + margin.from).abs(), 3);
     let case = margin.case.map_or("", |case| match case {
         LoadCase::Blocked => " at stall",
         LoadCase::Hold => " while holding",
@@ -46,21 +44,18 @@ fn figures(notation: Notation, held: &CheckResult) -> String {
         Some(_) => [&has, " available, ", &needs, " needed", case].concat(),
         None => [&has, " available, none needed"].concat(),
     };
-    match held.ratio() {
-        Some(ratio) => [&compared, ": margin ×", &notation.number(ratio, 3)].concat(),
-        None => compared,
+    match margin_words(c, held).as_str() {
+        "" => compared,
+        margin => [&compared, ": margin ", margin].concat(),
     }
 }
 
 /// What a check says: its figures; where it fails, what is wrong and by how much.
 fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
-    let said = match (held.status(), held.ratio()) {
-        (Status::Fails, Some(ratio)) => {
-            let margin = [", margin ×", &c.notation.number(ratio, 3), ": "].concat();
-            [margin, held.what_fails(c)].concat()
-        }
-        (Status::Fails, None) => [": ", &held.what_fails(c)].concat(),
-        _ => [": ", &figures(c.notation, held)].concat(),
+    let said = match (held.status(), margin_words(c, held).as_str()) {
+        (Status::Fails, "") => [": ", &held.what_fails(c)].concat(),
+        (Status::Fails, margin) => [", margin ", margin, ": ", &held.what_fails(c)].concat(),
+        _ => [": ", &figures(c, held)].concat(),
     };
     tidy(&[&said, ". "].concat())
 }
@@ -112,6 +107,11 @@ pub fn checks(page: PageState, station: Station) -> El {
         };
         batched(|| held().iter().map(line).collect())
     })
+}
+
+/// Why something is not there, as a sentence.
+pub fn why(absent: &Absent) -> String {
+    [&capital(&absent.message()), "."].concat()
 }
 
 /// First letter as a capital.

@@ -16,7 +16,7 @@ use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched_apart, button, el, follow, memo};
 use crate::state::page_state::PageState;
-use crate::view::checks::capital;
+use crate::view::checks::why;
 
 /// Milliseconds without a key before a plot is drawn anew: nobody reads it while typing.
 const PAUSE: u32 = 150;
@@ -236,7 +236,7 @@ fn figure(known: &'static Known, id: &'static str, made: Made) -> El {
         }
     }));
     let missing = move || match made.get() {
-        Some(Err(absent)) => [&capital(&absent.message()), "."].concat(),
+        Some(Err(absent)) => why(&absent),
         _ => String::new(),
     };
     // What does not belong to this design is not missed, nor what enlarges another that is not there.

@@ -12,7 +12,7 @@ use crate::dom::{El, batched, el, memo};
 use crate::state::page_state::PageState;
 use crate::view::bench::question;
 use crate::view::cards;
-use crate::view::checks::capital;
+use crate::view::checks::why;
 use crate::view::result::value;
 
 #[wasm_bindgen]
@@ -107,11 +107,8 @@ fn to_fit(page: PageState) -> Vec<El> {
     if !known.is_empty() {
         return known;
     }
-    let why = page.read_untracked(|w| w.eval.answer(wiring::FIT_GAUGE.index()).found.err());
-    let said = why.map_or(String::new(), |absent| {
-        [&capital(&absent.message()), "."].concat()
-    });
-    vec![el("li").text(&said)]
+    let absent = page.read_untracked(|w| w.eval.answer(wiring::FIT_GAUGE.index()).found.err());
+    vec![el("li").text(&absent.as_ref().map_or(String::new(), why))]
 }
 
 /// The line that stands on every card.

@@ -11,7 +11,7 @@ use crate::dom::{El, batched, button, el, memo};
 use crate::focus::anchor;
 use crate::state::page_state::PageState;
 use crate::view::bench;
-use crate::view::checks::{capital, checks, findings};
+use crate::view::checks::{checks, findings, why};
 use crate::view::deciding;
 use crate::view::drawing::drawing;
 use crate::view::field::{applies, field};
@@ -333,22 +333,21 @@ fn beside_the_stepper(page: PageState, station: Station) -> Vec<El> {
         );
     }
     // Nothing stands in the table before one figure of the stepper does.
-    let why_not = move || {
-        let first = all.first().copied()?;
-        page.read(|w| match w.eval.answer(first).found {
-            Err(absent) if !absent.is_asked() => Some(capital(&absent.message())),
-            _ => None,
-        })
-    };
-    let missing = why_not.clone();
+    let missing = memo(move || {
+        let found = all
+            .first()
+            .map(|&first| page.read(|w| w.eval.answer(first).found));
+        let absent = found
+            .and_then(Result::err)
+            .filter(|absent| !absent.is_asked());
+        absent.as_ref().map_or(String::new(), why)
+    });
     vec![
         el("h3").text("Compared with the stepper"),
-        el("p")
-            .class("help")
-            .text_fn(move || missing().map_or(String::new(), |why| [&why, "."].concat())),
+        el("p").class("help").text_fn(move || missing.get()),
         el("div")
             .class("scrolls")
-            .flag("hidden", move || why_not().is_some())
+            .flag("hidden", move || !missing.get().is_empty())
             .attr("tabindex", "0")
             .attr("role", "region")
             .attr("aria-label", "Converted motor and stepper")

@@ -107,14 +107,8 @@ impl Margin {
     #[must_use]
     pub fn of_travel(capability: Travel, need: Travel) -> Self {
         Self {
-            capability: capability.raw(),
-            need: need.raw(),
-            case: None,
             measure: Some(capability.measure()),
-            from: 0.0,
-            at_best: Status::Passes,
-            passes_from: 1.25,
-            tight_from: 1.0,
+            ..Self::of(capability.raw(), need.raw())
         }
     }
 

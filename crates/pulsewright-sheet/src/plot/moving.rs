@@ -175,12 +175,23 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "gearbox peak",
         Edge::Above(c.get(gears::PEAK_TORQUE)?.value),
     );
+    let mut panels = vec![speed, torque];
+    // Of a move that cannot happen no current is told: what it would ask never flows.
+    if let Err(absent) = c.get(movement::PEAK_CURRENT) {
+        let why = absent.message();
+        let why = why.strip_prefix("waits: ").unwrap_or(&why);
+        let finding = [
+            "The move as it is asked for; no current is drawn: ",
+            why,
+            ".",
+        ]
+        .concat();
+        return Ok(Plot::drawn(finding, x, panels, Vec::new()));
+    }
     current.limit(
         "current limit",
         Edge::Above(shared::current_allowed(c)?.value),
     );
-    // Of a move that cannot happen no current is told: what it would ask never flows.
-    let possible = c.get(movement::PEAK_CURRENT);
     let peak = c.notation.said(Measure::Current, worst.1, 3);
     current.mark(&["peak ", &peak].concat(), worst.0, worst.1);
     let when = if worst.0 > 0.0 {
@@ -201,18 +212,6 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         ". ",
     ]
     .concat();
-    let mut panels = vec![speed, torque];
-    if let Err(absent) = possible {
-        let why = absent.message();
-        let why = why.strip_prefix("waits: ").unwrap_or(&why);
-        let finding = [
-            "The move as it is asked for; no current is drawn: ",
-            why,
-            ".",
-        ]
-        .concat();
-        return Ok(Plot::drawn(finding, x, panels, Vec::new()));
-    }
     panels.push(current);
     match warmth(c, time, rest) {
         Ok(points) => {

@@ -370,7 +370,7 @@ fn label_drifts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
 
 fn play_hides_counts(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     // Where the teeth never change flanks it hides nothing.
-    let shows = super::shared::backlash_share(c)?.raw() > 0.0;
+    let shows = c.travel(verdict::ERROR_BACKLASH)?.raw() > 0.0;
     Ok((shows && c.get(BACKLASH_COUNTS)?.value > 5.0).then_some(Severity::Note))
 }
 

@@ -143,8 +143,8 @@ pub fn what_can_be_read_at_once_stays(page: &Page) -> Outcome {
              .flatMap(part => [...sheet.querySelectorAll(part)])
              .map(part => [part, part.getBoundingClientRect()])
              .filter(([part, place]) => place.height > 0)
-             // Beside a station's name stands how it stands, which what is simulated may change meanwhile.
-             .map(([part, place]) => [part.textContent.slice(0, 12), ...[place.x, place.y, part.matches('.name') ? 0 : place.width].map(Math.round)].join(' '));
+             // A station's name shares its line with how it stands, which what is simulated may change meanwhile.
+             .map(([part, place]) => [part.textContent.slice(0, 12), ...[place.x, place.y, (part.matches('.name') ? part.closest('li').getBoundingClientRect() : place).width].map(Math.round)].join(' '));
          const program = document.querySelector('.sheet');
          const then = places(program);
          document.body.insertAdjacentHTML('afterbegin', arguments[0]);
