@@ -9,9 +9,9 @@ mod content_policy;
 mod dark_mode;
 mod documents;
 mod embedding;
+mod entered_and_typical;
 mod files;
 mod first_screen;
-mod given_and_assumed;
 mod history;
 mod keyboard;
 mod landing;
@@ -72,9 +72,9 @@ browser::tests! {
         a_kilogram_force_at_a_centimetre_is_what_it_always_was,
         numbers_are_taken_as_people_type_them,
     }
-    given_and_assumed {
-        an_emptied_field_shows_what_is_assumed,
-        a_button_assumes_again,
+    entered_and_typical {
+        an_emptied_field_shows_its_typical_value,
+        a_button_takes_the_typical_value,
         what_a_check_says_follows_in_its_place,
         a_kind_of_axis_shows_its_own_fields,
         the_rest_opens,

@@ -1,4 +1,4 @@
-//! Given or assumed: what a field shows when nothing stands in it, and which fields there are.
+//! Entered or typical: what a field shows when nothing stands in it, and which fields there are.
 
 use crate::card;
 use anyhow::Result;
@@ -12,7 +12,7 @@ fn standing(page: &Page, id: &str) -> Result<String> {
     Ok(text.as_str().unwrap_or_default().to_owned())
 }
 
-pub fn an_emptied_field_shows_what_is_assumed(page: &Page) -> Outcome {
+pub fn an_emptied_field_shows_its_typical_value(page: &Page) -> Outcome {
     card::press(page, "New design")?;
     card::open_station(page, "Motor")?;
     let field = page.field("Rated voltage")?;
@@ -27,7 +27,7 @@ pub fn an_emptied_field_shows_what_is_assumed(page: &Page) -> Outcome {
     card::wait_for_link(page, "has nothing more", |link| link == "#pw1").map(drop)
 }
 
-pub fn a_button_assumes_again(page: &Page) -> Outcome {
+pub fn a_button_takes_the_typical_value(page: &Page) -> Outcome {
     card::press(page, "New design")?;
     card::open_station(page, "Motor")?;
     let field = page.field("Stall current")?;
@@ -39,7 +39,7 @@ pub fn a_button_assumes_again(page: &Page) -> Outcome {
     assert_eq!(page.field("No-load current")?.value()?, "60 mA");
     assert_eq!(
         standing(page, "motor.stall_current")?,
-        "typical value: 1.1 A, or what the torque, speed and voltage given take at a usual efficiency"
+        "typical value: 1.1 A, or what the torque, speed and voltage entered take at a usual efficiency"
     );
     Ok(())
 }
