@@ -68,7 +68,7 @@ Examples:
     #[command(
         after_help = "Seeks bandwidth, damping, integral time, feed-forward, deadband and sample time for the error
 allowed (axis.position_tolerance) and the settling time asked for (loop.settling_target, 0.25 s where none
-is given). What is found has to hold with other friction, play, winding resistance and voltage, and on
+is entered). What is found has to hold with other friction, backlash, winding resistance and voltage, and on
 moves of half and twice the distance and time. Takes some seconds.
 
 Examples:
@@ -174,7 +174,7 @@ pub struct Report {
     /// Leave with 1 when a check falls below this; unknown counts as under
     #[arg(long, value_name = "STATUS")]
     pub require: Option<Require>,
-    /// Leave with 1 when a check rests on an assumed input that would decide it
+    /// Leave with 1 when a check rests on a typical value that would decide it
     #[arg(long)]
     pub require_given: bool,
     /// Leave with 2 when an entry is refused; --require and --require-given do so too

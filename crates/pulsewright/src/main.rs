@@ -270,7 +270,7 @@ fn below(design: &Design, require: Option<Require>) -> Vec<String> {
     failed
 }
 
-/// The checks that rest on an assumed input whose own tolerance would change their status.
+/// The checks that rest on a typical value whose own tolerance would change their status.
 fn resting(design: &Design) -> Vec<String> {
     let c = Eval::new(design);
     check::all(&c)

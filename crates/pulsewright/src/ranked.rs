@@ -3,7 +3,10 @@
 use pulsewright_sheet::design::link;
 use pulsewright_sheet::output::rank::{ColumnMeaning, Ranking};
 use pulsewright_sheet::register;
+use pulsewright_sheet::stations::checks;
+use pulsewright_sheet::text::label::in_sentence;
 use pulsewright_sheet::text::number;
+use pulsewright_sheet::text::unit::pretty as pretty_unit;
 use serde_json::{Value, json};
 
 use crate::paint::Paint;
@@ -12,8 +15,15 @@ use crate::text::pretty;
 fn taken(taken: &ColumnMeaning) -> String {
     match taken {
         ColumnMeaning::Name => "the motor's name".into(),
-        ColumnMeaning::Input { index, unit, .. } if unit.is_empty() => register::id(*index).into(),
-        ColumnMeaning::Input { index, unit, .. } => format!("{} in {unit}", register::id(*index)),
+        ColumnMeaning::Input { index, unit, .. } => {
+            let (label, id) = (in_sentence(register::label(*index)), register::id(*index));
+            let unit = if unit.is_empty() {
+                String::new()
+            } else {
+                format!(" in {}", pretty_unit(unit))
+            };
+            format!("{label}{unit} ({id})")
+        }
         ColumnMeaning::Nothing(why) => format!("nothing: {why}"),
     }
 }
@@ -22,18 +32,26 @@ fn taken(taken: &ColumnMeaning) -> String {
 pub fn plain(ranking: &Ranking, paint: Paint) -> String {
     let mut out = String::new();
     for (place, motor) in ranking.motors.iter().enumerate() {
-        let room = motor.margin.map_or(String::new(), |m| {
-            format!(", margin {}", number::text(m, 3))
-        });
-        let check = motor.check.unwrap_or("");
+        let margin = motor
+            .margin
+            .map_or(String::new(), |m| format!(" ×{}", number::text(m, 3)));
+        let check = checks()
+            .find(|known| Some(known.id) == motor.check)
+            .map_or("", |known| known.label);
         out.push_str(&format!(
-            "{:3}  {} {:32} {check}{room}\n",
+            "{:3}  {} {:32} {check}{margin}\n",
             place + 1,
             paint.status(motor.status, 8),
             motor.name
         ));
         if !motor.missing.is_empty() {
-            out.push_str(&format!("     missing: {}\n", motor.missing.join(", ")));
+            let labels: Vec<String> = motor
+                .missing
+                .iter()
+                .filter_map(|id| register::find(id))
+                .map(|index| in_sentence(register::label(index)))
+                .collect();
+            out.push_str(&format!("     missing: {}\n", labels.join(", ")));
         }
     }
     out.push_str("\nheadings\n");

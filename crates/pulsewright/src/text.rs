@@ -182,7 +182,10 @@ pub fn plain(design: &Design, paint: Paint) -> String {
                 "  [{}] {:38} {}\n",
                 paint.status(held.status(), 7),
                 held.check.label,
-                margin(held)
+                match held.ratio() {
+                    None if held.status() == Status::Fails => held.what_fails(&c),
+                    _ => margin(held),
+                }
             ));
         }
     }

@@ -141,6 +141,8 @@ pub const WORDS: &[(&str, &str, &str)] = &[
     ("weight", "motor.mass", ""),
     ("diameter", "motor.case_diameter", ""),
     ("case diameter", "motor.case_diameter", ""),
+    ("can diameter", "motor.case_diameter", ""),
+    ("motor diameter", "motor.case_diameter", ""),
     ("figures at", "motor.figures_at", ""),
     ("ratio", "gears.ratio", ""),
     ("gear ratio", "gears.ratio", ""),
@@ -280,18 +282,26 @@ fn parted(heading: &str) -> (&str, &str) {
     }
 }
 
-fn taken_for(heading: &str) -> ColumnMeaning {
-    let (words, unit) = parted(heading);
-    let folded: String = words
+/// Words in small letters, without marks.
+fn folded(words: &str) -> String {
+    words
         .to_lowercase()
         .split(|c: char| !c.is_alphanumeric() && c != '.')
         .filter(|part| !part.is_empty())
         .collect::<Vec<_>>()
-        .join(" ");
+        .join(" ")
+}
+
+fn taken_for(heading: &str) -> ColumnMeaning {
+    let (words, unit) = parted(heading);
+    let folded = folded(words);
     if NAMES.contains(&folded.as_str()) {
         return ColumnMeaning::Name;
     }
+    // Its id, or its label as the page has it.
+    let labelled = |input: &register::Input| folded == self::folded(parted(input.label).0);
     let by_id = register::find_input(words);
+    let by_label = || register::inputs().iter().position(labelled);
     let by_words = WORDS.iter().find(|(known, _, _)| *known == folded);
     let (index, own_unit) = match (by_id, by_words) {
         (Some(index), _) => (index, ""),
@@ -299,11 +309,14 @@ fn taken_for(heading: &str) -> ColumnMeaning {
             Some(index) => (index, *own),
             None => return ColumnMeaning::Nothing("no input of this name".into()),
         },
-        (None, None) => {
-            return ColumnMeaning::Nothing(
-                "neither an id of the register nor a word known here".into(),
-            );
-        }
+        (None, None) => match by_label() {
+            Some(index) => (index, ""),
+            None => {
+                return ColumnMeaning::Nothing(
+                    "neither an id of the register nor a word known here".into(),
+                );
+            }
+        },
     };
     let Some(input) = register::inputs().get(index) else {
         return ColumnMeaning::Nothing("no input of this name".into());

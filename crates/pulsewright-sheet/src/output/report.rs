@@ -216,7 +216,10 @@ fn check_entry(c: &Eval<'_>, held: &CheckResult) -> CheckEntry {
         status: held.status().word(),
         assumed: assumed(c, held.depends_on),
         case: margin.and_then(|margin| margin.case).map(LoadCase::word),
-        message: held.margin.err().map(|absent| absent.message()),
+        message: held.margin.err().map(|absent| match held.fault {
+            Some(_) => held.what_fails(c),
+            None => absent.message(),
+        }),
     }
 }
 

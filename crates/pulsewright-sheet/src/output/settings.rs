@@ -219,8 +219,8 @@ pub const SETTINGS: [Setting; 18] = [
     },
     Setting {
         name: "PW_KF_Q16",
-        unit: "65536ths of a PWM step for one count a sample",
-        says: "feed-forward of the speed, 16.16 fixed point, on the target; 0 switches it off",
+        unit: "1/65536 PWM step per count/sample",
+        says: "speed feed-forward, Q16.16, on the target; 0 switches it off",
         value: feed_forward,
     },
     Setting {

@@ -273,7 +273,7 @@ results! {
         symbol: "q_p",
         label: "Kp (Q16.16)",
         measure: Measure::Count,
-        meaning: "for the firmware, 16.16 fixed point",
+        meaning: "for the firmware, as a whole number: times 65 536",
         formula: "round(loop.proportional_steps * 65536)",
         source: "definition of a fixed-point number",
         ..RESULT
@@ -294,7 +294,7 @@ results! {
         symbol: "q_i",
         label: "Ki (Q16.16)",
         measure: Measure::Count,
-        meaning: "for the firmware, 16.16 fixed point",
+        meaning: "for the firmware, as a whole number: times 65 536",
         formula: "round(loop.integral_steps * 65536)",
         source: "definition of a fixed-point number",
         ..RESULT
@@ -315,7 +315,7 @@ results! {
         symbol: "q_d",
         label: "Kd (Q16.16)",
         measure: Measure::Count,
-        meaning: "for the firmware, 16.16 fixed point",
+        meaning: "for the firmware, as a whole number: times 65 536",
         formula: "round(loop.derivative_steps * 65536)",
         source: "definition of a fixed-point number",
         ..RESULT

@@ -233,8 +233,8 @@ pub const FINDINGS: &[Finding] = &[
     Finding {
         id: "step_finer_than_count",
         station: Station::Steps,
-        message: "One step is smaller than one count ({steps.counts_per_step} counts per step): not every step moves the motor.",
-        numbers: &["steps.counts_per_step"],
+        message: "One step is smaller than one count ({steps.gearing_numerator} counts in {steps.gearing_denominator} steps): not every step moves the motor.",
+        numbers: &["steps.gearing_numerator", "steps.gearing_denominator"],
         when: finer,
     },
     Finding {

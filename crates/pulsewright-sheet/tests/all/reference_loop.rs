@@ -389,11 +389,11 @@ fn tolerances_go_with_the_figures() {
 #[test]
 fn tables_of_motors() {
     let design = demo("vent_lever");
-    let table = "Motor;Voltage;No-load speed (rpm);Stall torque [kgf.cm];Stall current (A);Ratio;Colour\r\n\
-        strong;12;62,5;33;3,0;87,5;red\r\n\
-        listed;12 V;78;26,5;3;69,755;red\r\n\
-        weak;6;100;\"2,5\";0,8;100:1;\r\n\
-        odd;12;fast;26;3;1:70;\r\n";
+    let table = "Motor;Voltage;No-load speed (rpm);Stall torque [kgf.cm];Stall current (A);Ratio;Colour;Motor can diameter [mm]\r\n\
+        strong;12;62,5;33;3,0;87,5;red;37\r\n\
+        listed;12 V;78;26,5;3;69,755;red;37\r\n\
+        weak;6;100;\"2,5\";0,8;100:1;;37\r\n\
+        odd;12;fast;26;3;1:70;;37\r\n";
     let ranking = rank::rank(&design, table).expect("a table");
     let taken: Vec<Option<&str>> = ranking
         .headings
@@ -413,7 +413,8 @@ fn tables_of_motors() {
             Some("motor.stall_torque"),
             Some("motor.stall_current"),
             Some("gears.ratio"),
-            None
+            None,
+            Some("motor.case_diameter")
         ]
     );
     let refused: Vec<(usize, &str)> = ranking
