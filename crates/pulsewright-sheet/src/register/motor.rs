@@ -33,7 +33,7 @@ inputs! {
         symbol: "d_case",
         label: "Motor can diameter (smaller side)",
         form: Form::Quantity(Measure::Length),
-        preset: Preset::Fixed("12 mm"),
+        preset: Preset::Computed("12 mm, or the smallest that gear motors of the stall torque entered are sold with"),
         low: "3 mm",
         high: "80 mm",
         default_tolerance: DefaultTolerance::Unstated,

@@ -1,5 +1,6 @@
 //! The gear motor as bought.
 
+use crate::analysis::remedy::classes::{self, CLASSES};
 use crate::evaluation::Check;
 use crate::evaluation::{Absent, Eval, NOT_FINITE};
 use crate::evaluation::{Finding, Severity};
@@ -29,6 +30,7 @@ station! { motor;
         STALL_RATIO = stall_ratio;
     }
     presets {
+        CASE_DIAMETER = case_diameter;
         NO_LOAD_CURRENT = no_load_current;
         STALL_CURRENT = stall_current;
         INDUCTANCE = inductance;
@@ -39,6 +41,17 @@ station! { motor;
         MAX_WINDING_TEMPERATURE: Above |c| c.before_limits(axis::AMBIENT_TEMPERATURE), "the ambient temperature", "the winding limit must be above the ambient temperature";
         HOUSING_TIME_CONSTANT: Above |c| c.before_limits(WINDING_TIME_CONSTANT), "the winding's time constant", "the housing's time constant is longer than the winding's";
     }
+}
+
+/// The smallest class whose gear motors are sold with the stall torque that is entered: 20 kgf·cm is no 12 mm motor.
+/// What is assumed of its gears then fits it.
+fn case_diameter(c: &Eval<'_>) -> Result<f64, Absent> {
+    let torque = if c.given(STALL_TORQUE) && c.get(FIGURES_AT)? == FiguresAt::Output {
+        c.before_limits(STALL_TORQUE)?
+    } else {
+        0.0
+    };
+    Ok(CLASSES[classes::of_torque(torque)].diameter)
 }
 
 /// No-load current as a share of the stall current, by class (common practice, no source).

@@ -1,7 +1,7 @@
 //! The four demos against the independent reference computation of the register: move, drive, hold
 //! and heat. Every figure is held to the digits that the reference prints.
 
-use crate::common::{code, demo, enter, entered, margin, said, value};
+use crate::common::{code, demo, enter, entered, input, margin, said, value};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::check;
 use pulsewright_sheet::evaluation::{Code, Eval};
@@ -192,3 +192,21 @@ fn a_label_too_far_from_the_teeth_is_another_gearbox() {
     assert!(!far.contains("Use the exact ratio"), "{far}");
     assert_eq!(says("16"), None);
 }
+
+/// Nobody sells 20 kgf·cm behind a 12 mm motor (common practice, no source): what is assumed of gears and heat is that of
+/// the smallest class that has such a torque. A torque at the motor's own shaft says nothing of it.
+#[test]
+fn a_typical_can_has_the_torque_that_is_entered() {
+    let can = |entries: &[(&str, &str)]| {
+        let design = entered(entries);
+        1e3 * value(&Eval::new(&design), "motor.case_diameter")
+    };
+    assert_eq!(can(&[]), 12.0);
+    assert_eq!(can(&[("motor.stall_torque", "4.2 kgf.cm")]), 12.0);
+    let strong = ("motor.stall_torque", "20 kgf.cm");
+    assert_eq!(can(&[strong]), 25.0);
+    assert_eq!(can(&[strong, ("motor.figures_at", "motor")]), 12.0);
+    assert_eq!(can(&[strong, ("motor.case_diameter", "20 mm")]), 20.0);
+    assert_eq!(can(&[("motor.stall_torque", "90 kgf.cm")]), 37.0);
+}
+

@@ -1,11 +1,11 @@
 //! What is sold: classes of small gear motors, ratios, voltages and sizes. Common practice where no source is named.
 
 /// What gear motors of one case diameter are sold with.
-pub(super) struct Class {
+pub(crate) struct Class {
     /// The class in words.
     pub name: &'static str,
-    /// Its case diameter, as entered.
-    pub diameter: &'static str,
+    /// Its case diameter, m.
+    pub diameter: f64,
     /// The most that its gears take continuously, N·m, where the usual ones do not do.
     pub continuous: f64,
     /// What its usual gears take continuously and at their peak, N·m: what is assumed of the class.
@@ -19,10 +19,10 @@ pub(super) struct Class {
 }
 
 /// The classes, by the number that an evaluation gives them.
-pub(super) const CLASSES: [Class; 4] = [
+pub(crate) const CLASSES: [Class; 4] = [
     Class {
         name: "10 to 12 mm",
-        diameter: "12mm",
+        diameter: 0.012,
         continuous: 0.25,
         usual: (0.12, 0.3),
         power: 1.5,
@@ -31,7 +31,7 @@ pub(super) const CLASSES: [Class; 4] = [
     },
     Class {
         name: "16 mm",
-        diameter: "16mm",
+        diameter: 0.016,
         continuous: 0.4,
         usual: (0.2, 0.4),
         power: 4.0,
@@ -40,7 +40,7 @@ pub(super) const CLASSES: [Class; 4] = [
     },
     Class {
         name: "20 to 25 mm",
-        diameter: "25mm",
+        diameter: 0.025,
         continuous: 0.8,
         usual: (0.5, 1.2),
         power: 12.0,
@@ -49,7 +49,7 @@ pub(super) const CLASSES: [Class; 4] = [
     },
     Class {
         name: "37 mm",
-        diameter: "37mm",
+        diameter: 0.037,
         continuous: 1.5,
         usual: (1.5, 4.0),
         power: 40.0,
@@ -59,7 +59,18 @@ pub(super) const CLASSES: [Class; 4] = [
 ];
 
 /// Peak torque of gears over what they take continuously, at the most.
-pub(super) const PEAK_OVER_CONTINUOUS: f64 = 3.0;
+pub(crate) const PEAK_OVER_CONTINUOUS: f64 = 3.0;
+
+/// Stall torque of a listing over what its gears take continuously, at the most: they are worked at 25 to 30 % of it.
+pub(super) const STALL_OVER_CONTINUOUS: f64 = 4.0;
+
+/// The smallest class whose gear motors are sold with a stall torque at the output, N·m; the largest where none is.
+///
+/// 2.1 kgf·cm is a 12 mm motor's, 20 kgf·cm are not (common practice, no source).
+pub(crate) fn of_torque(torque: f64) -> usize {
+    let sold = |class: &Class| torque <= STALL_OVER_CONTINUOUS * class.continuous;
+    CLASSES.iter().position(sold).unwrap_or(CLASSES.len() - 1)
+}
 
 /// Least backlash of a small gearbox that can be bought, degrees.
 pub(super) const BACKLASHES: [f64; 6] = [3.0, 2.5, 2.0, 1.5, 1.2, 1.0];

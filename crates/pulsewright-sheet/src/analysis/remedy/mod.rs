@@ -6,7 +6,7 @@
 
 mod act;
 mod catalogue;
-mod classes;
+pub(crate) mod classes;
 mod motor;
 pub mod told;
 mod tuning;

@@ -1,7 +1,10 @@
 //! Another gear motor: torque and speed sought together, with a stall current and a ratio that go with them.
 
 use super::act::{Act, Means, Rung, outward, with_entries};
-use super::classes::{CLASSES, CURRENTS, Class, PEAK_OVER_CONTINUOUS, RATIOS, VOLTAGES};
+use super::classes::{
+    CLASSES, CURRENTS, Class, PEAK_OVER_CONTINUOUS, RATIOS, STALL_OVER_CONTINUOUS, VOLTAGES,
+    of_torque,
+};
 use crate::evaluation::Eval;
 use crate::register::{axis, drive, gears, motor, movement, supply, verdict};
 use crate::text::measure::Measure;
@@ -9,9 +12,6 @@ use crate::text::number;
 
 /// kgf·cm in N·m.
 const KILOGRAM_FORCE_CENTIMETRE: f64 = pulsewright_calc::units::STANDARD_GRAVITY / 100.0;
-
-/// Stall torque of a listing over what its gears take continuously, at the most: they are worked at 25 to 30 % of it.
-const STALL_OVER_CONTINUOUS: f64 = 4.0;
 
 /// 1 rad/s in r/min.
 const PER_MINUTE: f64 = 60.0 / core::f64::consts::TAU;
@@ -158,8 +158,10 @@ fn rung(
     let mut entries: Vec<(usize, String)> = clear.map(|index| (index, String::new())).into();
     entries.push((motor::STALL_TORQUE.index(), torque_text.clone()));
     entries.push((motor::NO_LOAD_SPEED.index(), speed_text));
-    if class != present {
-        entries.push((motor::CASE_DIAMETER.index(), sold.diameter.into()));
+    // A diameter that nobody has entered follows the torque.
+    if class != present || !c.given(motor::CASE_DIAMETER) && of_torque(torque / share) != class {
+        let millimetres = number::text(1e3 * sold.diameter, 3);
+        entries.push((motor::CASE_DIAMETER.index(), [&millimetres, "mm"].concat()));
     }
     if other_winding {
         entries.push((
