@@ -108,7 +108,7 @@ fn sound(design: Design, place: &str) -> Result<(Design, Vec<String>), Vec<Strin
         .collect();
     let c = Eval::new(&design);
     let refused = entered::refusals(&c).into_iter().map(|(index, message)| {
-        let (id, label) = (register::id(index), register::label(index));
+        let (id, label) = (register::id(index), c.label(index));
         format!("{place}{id} ({label}): {message}")
     });
     if unknown.is_empty() {

@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use leptos::prelude::*;
 use pulsewright_sheet::design::Design;
+use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::register::{self, Station};
 use pulsewright_sheet::text::notation::Notation;
 use pulsewright_sheet::text::number::DecimalMark;
@@ -463,22 +464,26 @@ fn what_differs(one: &Design, other: &Design) -> String {
     let differ: Vec<usize> = (0..register::INPUT_COUNT)
         .filter(|&index| one.text(index) != other.text(index))
         .collect();
+    let label = |index: usize| match register::inputs().get(index) {
+        Some(input) if !input.labels.is_empty() => Eval::new(one).label(index),
+        _ => register::label(index),
+    };
     match differ.as_slice() {
         [] => "another design".into(),
         [index] => {
             let was = pulsewright_sheet::design::entry_text::readable(other, *index);
-            let label = register::label(*index);
+            let label = label(*index);
             if was.is_empty() {
                 [label, ", typical value"].concat()
             } else {
                 [label, " ", &was].concat()
             }
         }
-        [first, second] => [register::label(*first), ", ", register::label(*second)].concat(),
+        [first, second] => [label(*first), ", ", label(*second)].concat(),
         [first, second, rest @ ..] => [
-            register::label(*first),
+            label(*first),
             ", ",
-            register::label(*second),
+            label(*second),
             " and ",
             &pulsewright_sheet::text::number::int(i64::try_from(rest.len()).unwrap_or(0)),
             " more",

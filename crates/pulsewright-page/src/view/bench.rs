@@ -21,7 +21,8 @@ use crate::state::origin::Leaf;
 use crate::state::page_state::PageState;
 use crate::view::checks::findings;
 use crate::view::drawing::drawing;
-use crate::view::field::field;
+use crate::view::field::{applies, field};
+use crate::view::figures::tidy;
 use crate::view::result::result;
 use crate::view::stamp::go_to;
 
@@ -112,6 +113,8 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
             })
         }
     };
+    let limits_of = with(bench_sheet::between);
+    let tidied = move || tidy(&limits_of());
     let message = RwSignal::new(String::new());
     let offer = move || page.read(|w| bench_sheet::offer(&w.eval, row));
     let take = move || match page.read_untracked(|w| bench_sheet::take(&w.eval, row)) {
@@ -148,11 +151,7 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
         .child(
             el("div")
                 .child(result(page, row.expect))
-                .child(
-                    el("p")
-                        .class("limits-of")
-                        .text_fn(with(bench_sheet::between)),
-                )
+                .child(el("p").class("limits-of").text_fn(tidied))
                 .child(
                     el("p")
                         .class("how")
@@ -283,14 +282,20 @@ pub fn words(page: PageState, station: Station) -> El {
     let mut line = el("p").class("words");
     for (at, term) in TERMS.iter().enumerate() {
         if term.station == station {
-            line = line.child(
-                button("quiet", move || {
-                    open_leaf(page, Leaf::Words);
-                    go(word_id(at));
-                })
-                .child(el("span").class("unseen").text("what is meant by "))
-                .text(term.word),
-            );
+            let mut word = button("quiet", move || {
+                open_leaf(page, Leaf::Words);
+                go(word_id(at));
+            })
+            .child(el("span").class("unseen").text("what is meant by "))
+            .text(term.word);
+            // The word of an input that another kind of axis asks for is not met on this one.
+            let of = register::inputs()
+                .iter()
+                .position(|i| !term.symbol.is_empty() && i.symbol == term.symbol);
+            if let Some(input) = of {
+                word = word.flag("hidden", move || !applies(page, input));
+            }
+            line = line.child(word);
         }
     }
     line

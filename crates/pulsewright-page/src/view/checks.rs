@@ -1,6 +1,7 @@
 //! The checks and the findings of a station.
 
 use pulsewright_sheet::evaluation::check::{self, CheckResult};
+use pulsewright_sheet::evaluation::display;
 use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::evaluation::{Absent, Eval};
 use pulsewright_sheet::evaluation::{Check, LoadCase, Status};
@@ -31,7 +32,14 @@ fn figures(c: &Eval<'_>, held: &CheckResult) -> String {
         Measure::TemperatureRise if limit => Measure::Temperature,
         measure => measure,
     };
-    let show = |v: f64| c.notation.said(measure, (v + margin.from).abs(), 3);
+    let (measure, factor) = match margin.measure {
+        Some(travel) => display::travel_as_asked(c, travel),
+        None => (measure, 1.0),
+    };
+    let show = |v: f64| {
+        let value = factor * (v + margin.from).abs();
+        c.notation.said(measure, value, 3)
+    };
     let case = margin.case.map_or("", |case| match case {
         LoadCase::Blocked => " at stall",
         LoadCase::Hold => " while holding",

@@ -97,6 +97,37 @@ fn limits(input: &register::Input) -> String {
     parts.iter().map(|part| [" · ", part].concat()).collect()
 }
 
+/// The name of an input, as the kind of axis has it.
+fn name(page: PageState, index: usize) -> &'static str {
+    page.read(|w| w.eval.label(index))
+}
+
+/// `el` with the name of an input and what stands before it: where kinds of axis have their own, it follows.
+fn named(el: El, page: PageState, index: usize, before: &'static str) -> El {
+    if register::inputs()
+        .get(index)
+        .is_some_and(|i| !i.labels.is_empty())
+    {
+        el.text_fn(move || [before, name(page, index)].concat())
+    } else {
+        el.text(&[before, register::label(index)].concat())
+    }
+}
+
+/// The same as what `el` is called.
+fn called(el: El, page: PageState, index: usize, before: &'static str) -> El {
+    if register::inputs()
+        .get(index)
+        .is_some_and(|i| !i.labels.is_empty())
+    {
+        el.attr_fn("aria-label", move || {
+            Some([before, name(page, index)].concat())
+        })
+    } else {
+        el.attr("aria-label", &[before, register::label(index)].concat())
+    }
+}
+
 /// A field with its symbol, its label, its help and its message.
 pub fn field(page: PageState, index: usize) -> El {
     batched(move || made(page, index))
@@ -172,7 +203,7 @@ fn made(page: PageState, index: usize) -> El {
             el("div")
                 .class("line")
                 .child(symbol(index))
-                .child(el("label").attr("for", &id).text(input.label))
+                .child(named(el("label").attr("for", &id), page, index, ""))
                 .child(
                     el("span")
                         .class("value")
@@ -181,12 +212,16 @@ fn made(page: PageState, index: usize) -> El {
                 )
                 .child(
                     // The keyboard has the help by standing in the field.
-                    button("why", move || asked.update(|asked| *asked = !*asked))
-                        .attr("tabindex", "-1")
-                        .attr("aria-controls", &more_id)
-                        .attr("aria-label", &["Help: ", input.label].concat())
-                        .expanded(in_hand)
-                        .text("?"),
+                    called(
+                        button("why", move || asked.update(|asked| *asked = !*asked)),
+                        page,
+                        index,
+                        "Help: ",
+                    )
+                    .attr("tabindex", "-1")
+                    .attr("aria-controls", &more_id)
+                    .expanded(in_hand)
+                    .text("?"),
                 ),
         )
         .child(
@@ -195,7 +230,7 @@ fn made(page: PageState, index: usize) -> El {
                 .attr("id", &message_id)
                 .flag("hidden", move || message().is_none())
                 .text_fn(move || {
-                    message().map_or(String::new(), |m| [input.label, ": ", &m].concat())
+                    message().map_or(String::new(), |m| [name(page, index), ": ", &m].concat())
                 }),
         )
         .child(
@@ -236,11 +271,12 @@ fn made(page: PageState, index: usize) -> El {
                     .attr("tabindex", "-1")
                     .flag("hidden", move || !is_given(page, index))
                     .text(again)
-                    .child(
-                        el("span")
-                            .class("unseen")
-                            .text(&[": ", input.label].concat()),
-                    ),
+                    .child(named(
+                        el("span").class("unseen"),
+                        page,
+                        index,
+                        ": ",
+                    )),
                 ),
         )
 }
@@ -268,9 +304,31 @@ fn moves(page: PageState, index: usize) -> String {
     })
 }
 
-/// What a blank of the sentence is called there, where its label is too long to stand under a line.
-fn short_name(index: usize) -> &'static str {
-    register::label(index)
+/// Whether a measure of the kind of axis is asked for in the sentence: a radius only beside no teeth, unless it is entered.
+pub fn asked_in_sentence(page: PageState, index: usize) -> bool {
+    let radius = page.read(|w| {
+        let c = &w.eval;
+        match c.get(register::axis::KIND) {
+            Ok(register::Kind::Belt) => {
+                pulsewright_sheet::stations::shared::by_radius(c, register::axis::PULLEY_TEETH)
+            }
+            Ok(register::Kind::Rack) => {
+                pulsewright_sheet::stations::shared::by_radius(c, register::axis::PINION_TEETH)
+            }
+            _ => true,
+        }
+    });
+    let teeth = [
+        register::axis::PULLEY_TEETH.index(),
+        register::axis::BELT_PITCH.index(),
+        register::axis::PINION_TEETH.index(),
+        register::axis::PINION_MODULE.index(),
+    ];
+    if index == register::axis::RADIUS.index() {
+        radius && applies(page, index)
+    } else {
+        applies(page, index) && !(radius && teeth.contains(&index))
+    }
 }
 
 /// A field within a sentence with its name under it, and its message.
@@ -287,7 +345,7 @@ fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El
     let committed = RwSignal::new(true);
     let message = move || {
         let message = page.read(|w| w.message(index)).filter(|_| committed.get());
-        message.map(|m| [input.label, ": ", &m].concat())
+        message.map(|m| [name(page, index), ": ", &m].concat())
     };
     let (control, unit) = control(page, index, committed, true);
     let last = core::cell::Cell::new(0);
@@ -307,7 +365,7 @@ fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El
             Some(pulsewright_sheet::text::number::int(last.get()))
         }),
     };
-    let control = control
+    let control = called(control, page, index, "")
         .class_fn(move || {
             if is_given(page, index) {
                 "blank given"
@@ -317,20 +375,19 @@ fn made_blank(page: PageState, index: usize, at: RwSignal<Option<usize>>) -> (El
             .into()
         })
         .attr("id", &id)
-        .attr("aria-label", input.label)
         .attr("aria-describedby", &[&message_id, " about-blank"].concat())
         .attr_fn("aria-invalid", move || message().map(|_| "true".into()))
         .on("focus", move |_| at.set(Some(index)));
     let slot = el("span")
         .class("slot")
-        .flag("hidden", move || !applies(page, index))
+        .flag("hidden", move || !asked_in_sentence(page, index))
         .child(el("span").class("value").child(control).child(unit))
-        .child(
-            el("span")
-                .class("named")
-                .attr("aria-hidden", "true")
-                .text(short_name(index)),
-        );
+        .child(named(
+            el("span").class("named").attr("aria-hidden", "true"),
+            page,
+            index,
+            "",
+        ));
     let told = el("p")
         .class("message")
         .attr("id", &message_id)
@@ -346,7 +403,7 @@ pub fn about(page: PageState, index: usize) -> String {
     };
     let help = if input.help.is_empty() { "" } else { " · " };
     [
-        input.label,
+        name(page, index),
         ", ",
         &standing(page, index),
         &taken(page, index),

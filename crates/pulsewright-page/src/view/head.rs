@@ -25,7 +25,7 @@ use crate::view::bench::{before_you_order, open_leaf};
 use crate::view::cards;
 use crate::view::checks::capital;
 use crate::view::drive_line::drive_line;
-use crate::view::field::{about, applies, blank, element_id, field};
+use crate::view::field::{about, asked_in_sentence, blank, element_id, field};
 use crate::view::figures::{headline, tidy};
 use crate::view::files;
 use crate::view::plot;
@@ -329,10 +329,7 @@ fn notice(page: PageState) -> El {
             let typing = page.typing.get();
             for (index, message) in &w.refused {
                 if typing != Some(*index) {
-                    lines.push((
-                        Some(*index),
-                        [register::label(*index), ": ", message].concat(),
-                    ));
+                    lines.push((Some(*index), [w.eval.label(*index), ": ", message].concat()));
                 }
             }
         });
@@ -417,26 +414,45 @@ fn sentence(page: PageState) -> El {
         messages.update_value(|list| list.push(message));
         blank
     };
-    let radius = axis::RADIUS.index();
+    // What turns the motion of the shaft into the load's: a lever, teeth or a lead; one after another, as the kind has it.
+    let measures = [
+        (" of ", axis::RADIUS.index()),
+        (" of ", axis::PULLEY_TEETH.index()),
+        (" × ", axis::BELT_PITCH.index()),
+        (" of ", axis::PINION_TEETH.index()),
+        (" × ", axis::PINION_MODULE.index()),
+        (" of ", axis::SCREW_LEAD.index()),
+        (" at ", axis::SLOPE.index()),
+    ]
+    .into_iter()
+    .flat_map(|(word, index)| {
+        let word = el("span")
+            .flag("hidden", move || !asked_in_sentence(page, index))
+            .text(word);
+        [word, part(index)]
+    })
+    .collect();
     let job = el("p")
-        .text("It moves ")
+        .text_fn(move || {
+            if kind() == Kind::Torque {
+                "It turns against "
+            } else {
+                "It moves "
+            }
+            .into()
+        })
         .child(part(axis::LOAD_MASS.index()))
         .child(part(axis::LOAD_TORQUE_GIVEN.index()))
         .text_fn(move || {
-            if kind() == Kind::Arm {
-                " on an "
-            } else {
-                " on a "
+            match kind() {
+                Kind::Arm => " on an ",
+                Kind::Torque => ", entered as ",
+                _ => " on a ",
             }
             .into()
         })
         .child(part(axis::KIND.index()))
-        .child(
-            el("span")
-                .flag("hidden", move || !applies(page, radius))
-                .text(" of "),
-        )
-        .child(part(radius))
+        .children(measures)
         .text(" by ")
         .child(part(movement::DISTANCE.index()))
         .text(" in ")
@@ -575,7 +591,14 @@ fn shopping(page: PageState) -> El {
                 held.status() == Status::Fails
                     && matches!(held.check.station, Station::Drive | Station::Motor)
             });
-            if any && !weak {
+            // Nothing to look for before the job is known.
+            let job_missing = w.verdict.missing.iter().any(|&input| {
+                matches!(
+                    register::station(input),
+                    Some(Station::Axis | Station::Move)
+                )
+            });
+            if any && !weak || job_missing {
                 return String::new();
             }
             let need = |key: usize| w.eval.raw(key).is_ok();

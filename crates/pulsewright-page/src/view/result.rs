@@ -35,8 +35,11 @@ fn shown(page: PageState, index: usize) -> Option<Shown> {
         let names: Vec<String> = made
             .ids
             .iter()
-            .map(|&i| [register::label(i), " ", &display::display(c, i, 4)].concat())
+            .map(|&i| [c.label(i), " ", &display::display(c, i, 4)].concat())
             .collect();
+        let shown = display::as_asked(c, index, answer.measure, 1.0).0;
+        let angle = (shown != answer.measure)
+            .then(|| "shown as an angle of the axis, as the position tolerance is".into());
         let exact = answer
             .exact
             .filter(|exact| *exact.denom() != 1)
@@ -44,7 +47,7 @@ fn shown(page: PageState, index: usize) -> Option<Shown> {
         let assumed: Vec<&str> = c
             .assumed(answer.depends_on)
             .iter()
-            .map(register::label)
+            .map(|i| c.label(i))
             .collect();
         Some(Shown {
             symbols: c.notation.mark(made.symbols),
@@ -53,6 +56,7 @@ fn shown(page: PageState, index: usize) -> Option<Shown> {
             with: exact
                 .into_iter()
                 .chain(names)
+                .chain(angle)
                 .collect::<Vec<_>>()
                 .join(" · "),
             rests: if assumed.is_empty() {
@@ -99,6 +103,7 @@ fn likely(page: PageState, index: usize) -> String {
             return "No value that it uses has a tolerance.".into();
         };
         let measure = c.answer(index).measure;
+        let (measure, factor) = display::as_asked(c, index, measure, 1.0);
         let difference = |value: f64| match measure {
             Measure::Temperature => c.notation.said(Measure::TemperatureRise, value, 2),
             _ => c.notation.said(measure, value, 2),
@@ -107,11 +112,11 @@ fn likely(page: PageState, index: usize) -> String {
             .effects
             .iter()
             .take(3)
-            .map(|e| [register::label(e.input), " by ", &difference(e.size())].concat())
+            .map(|e| [c.label(e.input), " by ", &difference(factor * e.size())].concat())
             .collect();
         [
             "Likely ",
-            &c.notation.between(measure, range.low, range.high, 3),
+            &c.notation.between(measure, factor * range.low, factor * range.high, 3),
             " (tolerances as root of the sum of squares). What matters most, each within its tolerance: ",
             &most.join(", "),
             ".",
@@ -288,8 +293,11 @@ fn range(page: PageState, index: usize) -> String {
     page.read(|w| {
         let c = &w.eval;
         let measure = c.answer(index).measure;
+        let (measure, factor) = display::as_asked(c, index, measure, 1.0);
         tolerance::range(c, index).map_or(String::new(), |range| {
-            let ends = c.notation.between(measure, range.low, range.high, 3);
+            let ends = c
+                .notation
+                .between(measure, factor * range.low, factor * range.high, 3);
             tidy(&ends.replace("between ", "").replace(" and ", " to "))
         })
     })

@@ -53,7 +53,8 @@ pub fn follow(page: PageState) {
                 }
                 let before = held.borrow().as_ref().map(|(index, _)| *index);
                 if before != Some(*index) {
-                    let label = ["Adjust ", pulsewright_sheet::register::label(*index)].concat();
+                    let name = page.read_untracked(|w| w.eval.label(*index));
+                    let label = ["Adjust ", name].concat();
                     let _ = shown.set_attribute("aria-label", &label);
                 }
                 shown.set_value_as_number(slide.place() * STEPS);

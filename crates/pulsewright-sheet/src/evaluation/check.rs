@@ -267,13 +267,16 @@ fn missing(c: &Eval<'_>) -> Vec<usize> {
     .into_iter()
     .filter(|&index| c.design().entry(index).is_none())
     .collect();
-    for either in [
-        [motor::RATED_VOLTAGE.index(), supply::VOLTAGE.index()],
-        [gears::RATIO.index(), gears::STAGES.index()],
-    ] {
+    let volts = [motor::RATED_VOLTAGE.index(), supply::VOLTAGE.index()];
+    let ratio = [
+        gears::RATIO.index(),
+        gears::STAGES.index(),
+        gears::NOMINAL_RATIO.index(),
+    ];
+    for either in [volts.as_slice(), ratio.as_slice()] {
         let given = |index: &usize| c.design().entry(*index).is_some();
         if !either.iter().any(given) {
-            missing.push(either[0]);
+            missing.extend(either.first());
         }
     }
     missing

@@ -3,7 +3,7 @@
 use super::{Absent, Code, Eval};
 use crate::design::entry::{Entry, Tolerance};
 use crate::design::{State, entry_text};
-use crate::register::{self, Form, Kind, gears};
+use crate::register::{self, Form, Kind, Travel, axis, encoder, gears, steps};
 use crate::text::measure::Measure;
 use crate::text::number::{self, DecimalMark};
 use crate::text::unit::{self, pretty, spaced_quantity};
@@ -59,6 +59,7 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
     } else {
         digits
     };
+    let (measure, value) = as_asked(c, index, measure, value);
     let said = c.notation.said(measure, value, digits);
     // A third in another unit than it was entered in is not known better for its many digits.
     let quantity = register::inputs()
@@ -68,6 +69,57 @@ pub fn display(c: &Eval<'_>, index: usize, digits: i32) -> String {
         return c.notation.said(measure, value, 4);
     }
     said
+}
+
+/// What a value of the load's travel under `index` is shown as: an arc of arm or turntable as an angle of the axis, where
+/// the position tolerance is an angle; everything else as it is.
+///
+/// # Example
+/// ```
+/// use pulsewright_sheet::design::link;
+/// use pulsewright_sheet::evaluation::{Eval, display};
+/// use pulsewright_sheet::register;
+///
+/// // 1200 counts in a turn: one is 0.3°, on 100 mm 0.524 mm. Arithmetic, no source.
+/// let counts = "#pw1;axis.radius=100mm;gears.ratio=100;axis.position_tolerance=";
+/// let count = register::find("encoder.arc_per_count").ok_or("no such id")?;
+/// for (tolerance, said) in [("1deg", "0.3°"), ("2mm", "0.524 mm")] {
+///     let design = link::read(&[counts, tolerance].concat())?.design;
+///     assert_eq!(display::display(&Eval::new(&design), count, 3), said);
+/// }
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[must_use]
+pub fn as_asked(c: &Eval<'_>, index: usize, measure: Measure, value: f64) -> (Measure, f64) {
+    let of_the_load = register::result(index).is_some_and(|result| {
+        result.measure == Measure::Angle
+            || [
+                encoder::ARC_PER_COUNT.index(),
+                steps::TRAVEL_PER_STEP.index(),
+            ]
+            .contains(&index)
+    });
+    if !of_the_load {
+        return (measure, value);
+    }
+    let (measure, factor) = travel_as_asked(c, measure);
+    (measure, value * factor)
+}
+
+/// What travels of the load that are lengths or angles are shown in, and by what they are multiplied for it.
+#[must_use]
+pub fn travel_as_asked(c: &Eval<'_>, measure: Measure) -> (Measure, f64) {
+    let kept = (measure, 1.0);
+    if measure != Measure::Length
+        || !matches!(c.get(axis::KIND), Ok(Kind::Arm | Kind::Turntable))
+        || !matches!(c.travel(axis::POSITION_TOLERANCE), Ok(Travel::Angle(_)))
+    {
+        return kept;
+    }
+    match c.get(axis::TURN_TRAVEL) {
+        Ok(turn) if turn.value > 0.0 => (Measure::Angle, core::f64::consts::TAU / turn.value),
+        _ => kept,
+    }
 }
 
 /// Why what is under `index` is not there, for people.
@@ -138,7 +190,7 @@ pub fn field_unit(c: &Eval<'_>, index: usize) -> String {
     let measure = match input.form {
         Form::Quantity(measure) => measure,
         Form::Travel => {
-            let turns = !c.get(register::axis::KIND).is_ok_and(Kind::is_linear);
+            let turns = !c.get(axis::KIND).is_ok_and(Kind::is_linear);
             if turns {
                 Measure::Angle
             } else {

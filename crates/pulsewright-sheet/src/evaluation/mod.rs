@@ -1008,6 +1008,32 @@ impl<'a> Eval<'a> {
         }
     }
 
+    /// The name of an input or a result, as this kind of axis has it.
+    ///
+    /// # Example
+    /// ```
+    /// use pulsewright_sheet::design::link;
+    /// use pulsewright_sheet::evaluation::Eval;
+    /// use pulsewright_sheet::register::axis;
+    ///
+    /// let drum = link::read("#pw1;axis.kind=drum")?.design;
+    /// assert_eq!(Eval::new(&drum).label(axis::RADIUS.index()), "Drum radius");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn label(&self, index: usize) -> &'static str {
+        let own = register::inputs()
+            .get(index)
+            .map_or([].as_slice(), |input| input.labels);
+        if own.is_empty() {
+            return register::label(index);
+        }
+        let kind = self.get(axis::KIND).ok();
+        own.iter()
+            .find(|(of, _)| Some(*of) == kind)
+            .map_or_else(|| register::label(index), |(_, label)| *label)
+    }
+
     /// The inputs of `set` whose preset was used.
     #[must_use]
     pub fn assumed(&self, set: Inputs) -> Inputs {

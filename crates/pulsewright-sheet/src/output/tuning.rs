@@ -11,7 +11,7 @@ use uom::si::time::second;
 
 use crate::design::Design;
 use crate::evaluation::simulated;
-use crate::evaluation::{Absent, Eval};
+use crate::evaluation::{Absent, Eval, display};
 use crate::register::movement::{self, Approach, Direction};
 use crate::register::position_loop as control;
 use crate::register::{self, axis, gears, verdict};
@@ -193,7 +193,7 @@ fn by_play(c: &Eval<'_>) -> Result<Option<String>, Absent> {
         return Ok(None);
     }
     let whole = c.travel(gears::BACKLASH_AT_LOAD)?;
-    let said = |travel: register::Travel| Notation::SI.said(travel.measure(), travel.raw(), 3);
+    let said = |travel| shown(c, travel, 3);
     Ok(Some(
         [
             "Backlash limits it, whatever the settings: approached from either side the load can stop anywhere within ",
@@ -211,7 +211,12 @@ fn at_load(c: &Eval<'_>, output: Angle) -> Result<String, Absent> {
     if travel.raw() == 0.0 {
         return Ok("0".into());
     }
-    Ok(Notation::SI.said(travel.measure(), travel.raw(), 2))
+    Ok(shown(c, travel, 2))
+}
+
+fn shown(c: &Eval<'_>, travel: register::Travel, digits: i32) -> String {
+    let (measure, factor) = display::travel_as_asked(c, travel.measure());
+    Notation::SI.said(measure, factor * travel.raw(), digits)
 }
 
 /// The inputs of a setting, as they are typed, to so many digits.

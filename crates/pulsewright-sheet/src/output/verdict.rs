@@ -4,8 +4,8 @@ use crate::design::State;
 use crate::design::entry::Refusal;
 use crate::evaluation::check::{self, CheckResult, Verdict};
 use crate::evaluation::finding::{self, fill_template};
-use crate::evaluation::{Eval, Severity, Status};
-use crate::register;
+use crate::evaluation::{Eval, Severity, Status, display};
+use crate::register::{self, Kind, axis};
 use crate::text::label::in_sentence;
 use crate::text::number;
 
@@ -59,7 +59,37 @@ pub fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
 /// ```
 #[must_use]
 pub fn sentence(c: &Eval<'_>, verdict: &Verdict) -> String {
-    [judged(c, verdict), wished(c)].concat()
+    [judged(c, verdict), typical_lever(c, verdict), wished(c)].concat()
+}
+
+/// What turns the motor's motion into the load's, where a verdict is spoken and nobody has entered it.
+fn typical_lever(c: &Eval<'_>, verdict: &Verdict) -> String {
+    let spoken = matches!(
+        verdict.status,
+        Status::Passes | Status::Tight | Status::Fails
+    );
+    if !spoken || !verdict.missing.is_empty() {
+        return String::new();
+    }
+    let lever = match c.get(axis::KIND) {
+        Ok(Kind::Arm | Kind::Turntable | Kind::Drum) => axis::RADIUS.index(),
+        Ok(Kind::Screw) => axis::SCREW_LEAD.index(),
+        Ok(Kind::Belt) => axis::PULLEY_TEETH.index(),
+        Ok(Kind::Rack) => axis::PINION_TEETH.index(),
+        Ok(Kind::Torque) | Err(_) => return String::new(),
+    };
+    if c.is_given(lever) || c.is_given(axis::RADIUS.index()) {
+        return String::new();
+    }
+    let (label, value) = (c.label(lever), display::display(c, lever, 3));
+    [
+        " Typical value taken: ",
+        &in_sentence(label),
+        ", ",
+        &value,
+        ".",
+    ]
+    .concat()
 }
 
 /// On how many wished figures it rests; nothing where on none.
@@ -102,7 +132,7 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
             let rests_on = |index: &usize| leading.depends_on.has(*index);
             match verdict.missing.iter().any(rests_on) {
                 true => [
-                    &needed(&verdict.missing),
+                    &needed(c, &verdict.missing),
                     " Until then, with typical values, it does not do the job: ",
                     &why,
                     ".",
@@ -116,7 +146,9 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
             &refused_of(c, verdict).unwrap_or_default(),
         ]
         .concat(),
-        Status::Unknown | Status::Waits if !verdict.missing.is_empty() => needed(&verdict.missing),
+        Status::Unknown | Status::Waits if !verdict.missing.is_empty() => {
+            needed(c, &verdict.missing)
+        }
         Status::Unknown | Status::Waits => {
             let why = leading.margin.err().map(|absent| absent.message());
             [
@@ -135,10 +167,10 @@ fn judged(c: &Eval<'_>, verdict: &Verdict) -> String {
 }
 
 /// What is still to be entered, in a sentence.
-fn needed(missing: &[usize]) -> String {
+fn needed(c: &Eval<'_>, missing: &[usize]) -> String {
     let labels: Vec<String> = missing
         .iter()
-        .map(|&index| in_sentence(register::label(index)))
+        .map(|&index| in_sentence(c.label(index)))
         .collect();
     let needed = match labels.len() {
         1 => " more value is needed: ",
@@ -158,7 +190,7 @@ fn refused_of(c: &Eval<'_>, verdict: &Verdict) -> Option<String> {
     let mut missing = verdict.missing.iter();
     missing.find_map(|&index| match c.design().state(index) {
         State::Refused { refusal, .. } => {
-            let label = in_sentence(register::label(index));
+            let label = in_sentence(c.label(index));
             // What begins with the value itself reads on from the label.
             let mark = match refusal {
                 Refusal::Range { .. } | Refusal::Whole(_) | Refusal::Reversed(..) => " ",
@@ -176,7 +208,7 @@ pub fn refusals(c: &Eval<'_>) -> Vec<String> {
     super::entered::refusals(c)
         .into_iter()
         .map(|(index, message)| {
-            let (label, id) = (register::label(index), register::id(index));
+            let (label, id) = (c.label(index), register::id(index));
             ["refused: ", label, " (", id, "): ", &message].concat()
         })
         .collect()

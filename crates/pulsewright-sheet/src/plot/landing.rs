@@ -2,7 +2,7 @@
 
 use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
 use crate::evaluation::simulated::{MOVE, Point};
-use crate::evaluation::{Absent, Eval};
+use crate::evaluation::{Absent, Eval, display};
 use crate::register::landing::FINAL_ERROR;
 use crate::register::{axis, verdict};
 use crate::stations::simulation;
@@ -34,13 +34,14 @@ pub fn draw_end(c: &Eval<'_>) -> Result<Plot, Absent> {
 /// The error at the load above the current, from the start of the command to the end of the run.
 pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let trace = c.trace()?;
-    let factor = c.raw(verdict::TRAVEL_PER_ANGLE.index())?;
     let lands = c.travel(FINAL_ERROR)?;
-    let allowed = c.travel(axis::TOLERANCE_AT_LOAD)?;
-    let measure = lands.measure();
+    let (measure, asked) = display::travel_as_asked(c, lands.measure());
+    let factor = asked * c.raw(verdict::TRAVEL_PER_ANGLE.index())?;
+    let allowed = asked * c.travel(axis::TOLERANCE_AT_LOAD)?.raw();
+    let lands = asked * lands.raw();
     let rest = trace.last().map_or(0.0, |point| point.time);
     let end = simulation::end(&simulation::case(c, MOVE)?.legs).min(rest);
-    let off = c.notation.said(measure, lands.raw().abs(), 3);
+    let off = c.notation.said(measure, lands.abs(), 3);
     let over_time = |label, measure, of: &dyn Fn(&Point) -> f64| Panel {
         y: Axis::new(label, measure, Span::Fitted),
         lines: vec![Line {
@@ -59,13 +60,13 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         edge,
     };
     error.limits = vec![
-        limit("position tolerance", Edge::Above(allowed.raw())),
-        limit("", Edge::Below(-allowed.raw())),
+        limit("position tolerance", Edge::Above(allowed)),
+        limit("", Edge::Below(-allowed)),
     ];
     error.marks = vec![Mark {
         label: ["stops ", &off, " off"].concat(),
         x: rest,
-        y: lands.raw(),
+        y: lands,
     }];
     let current = over_time("Current", Measure::Current, &|p| p.current);
     let finding = [
@@ -74,7 +75,7 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         "; the load stops ",
         &off,
         " beside its target; ",
-        &c.notation.said(measure, allowed.raw(), 3),
+        &c.notation.said(measure, allowed, 3),
         " is the position tolerance. Without current ripple, sampling jitter and warming up.",
     ]
     .concat();

@@ -556,6 +556,10 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
             } else {
                 plot.x
             };
+            // The other edge of what is allowed has no name of its own.
+            if limit.label.is_empty() {
+                continue;
+            }
             let words = [&limit.label, ", ", &axis.words(limit.edge.at())].concat();
             if beyond {
                 far.push(words);

@@ -458,10 +458,15 @@ impl Plot {
     }
 }
 
+/// A number with a real minus.
+fn real_minus(text: String) -> String {
+    text.replace('-', "−")
+}
+
 impl Axis {
     /// A raw value with its unit.
     fn words(&self, raw: f64) -> String {
-        self.notation.said(self.measure, raw, 3)
+        real_minus(self.notation.said(self.measure, raw, 3))
     }
 
     /// All three.

@@ -208,7 +208,7 @@ impl Scale {
                 } else {
                     number::fixed(v, made.decimals.min(12))
                 };
-                let words = axis.notation.mark(words);
+                let words = super::real_minus(axis.notation.mark(words));
                 scale.ticks.push(((v - low) / (high - low), words));
             }
         }
@@ -273,7 +273,7 @@ impl Scale {
         if self.axis.span == Span::Log {
             self.axis.words(raw)
         } else {
-            self.axis.notation.number(self.shown(raw), 3)
+            super::real_minus(self.axis.notation.number(self.shown(raw), 3))
         }
     }
 

@@ -35,7 +35,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         };
         let value = c.raw(effect.input).unwrap_or(0.0);
         let label = [
-            register::label(effect.input),
+            c.label(effect.input),
             ", ",
             &c.notation.said(register::measure(effect.input), value, 3),
             " ± ",
@@ -52,9 +52,9 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             );
             let digits = if effect.size() < 0.02 * margin { 4 } else { 3 };
             [
-                "margin ",
+                "margin ×",
                 &c.notation.number(low, digits),
-                " to ",
+                " to ×",
                 &c.notation.number(high, digits),
                 ".",
             ]
@@ -79,10 +79,10 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let finding = [
         "The smallest margin is that of “",
         worst.check.label,
-        "”, ",
+        "”, ×",
         &c.notation.number(margin, 3),
         ". What moves it most is the ",
-        &in_sentence(register::label(largest.input)),
+        &in_sentence(c.label(largest.input)),
         ", by up to ",
         &c.notation.number(largest.size(), 2),
         if turns {

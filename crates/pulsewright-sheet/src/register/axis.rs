@@ -73,6 +73,7 @@ inputs! {
         id: "axis.radius",
         symbol: "r",
         label: "Arm length or radius",
+        labels: &[(Kind::Arm, "Arm length to the centre of mass"), (Kind::Turntable, "Turntable radius"), (Kind::Belt, "Pulley pitch radius"), (Kind::Rack, "Pinion pitch radius"), (Kind::Drum, "Drum radius")],
         form: Form::Quantity(Measure::Length),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Arm), "50 mm"), (Kinds::only(Kind::Turntable), "60 mm"), (Kinds::only(Kind::Drum), "10 mm")]),
         low: ">0 m",

@@ -36,7 +36,7 @@ inputs! {
         symbol: "i_given",
         label: "Gear ratio",
         form: Form::Exact,
-        preset: Preset::Computed("100, or what brings a usual motor of this size to the speed entered"),
+        preset: Preset::Computed("the nominal ratio where that is entered; else what brings a usual motor of this size to the speed entered; else 100"),
         low: "0.01",
         high: "1000000",
         layer: 1,
@@ -287,7 +287,7 @@ results! {
         symbol: "b_load",
         label: "Backlash at the load",
         measure: Measure::Angle,
-        meaning: "without a one-sided approach the position is uncertain by this",
+        meaning: "how far the load can move in the backlash where nothing keeps the teeth on one side",
         formula: "(gears.backlash / axis.last_stage + axis.reduction_backlash) * axis.travel_per_turn / (2 * pi)",
         source: "geometry",
         ..RESULT

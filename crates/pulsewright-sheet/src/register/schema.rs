@@ -205,6 +205,8 @@ pub struct Input {
     pub symbol: &'static str,
     /// Name in the trade's terms.
     pub label: &'static str,
+    /// What it is called on a kind of axis that has a name of its own for it.
+    pub labels: &'static [(Kind, &'static str)],
     /// What can be typed.
     pub form: Form,
     /// What stands in.
@@ -244,6 +246,7 @@ pub(crate) const INPUT: Input = Input {
     id: "",
     symbol: "",
     label: "",
+    labels: &[],
     form: Form::Text,
     preset: Preset::LeftOut,
     low: "",

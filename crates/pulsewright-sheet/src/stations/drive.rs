@@ -422,7 +422,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         id: "check.gear_peak",
         label: "Gearbox peak torque",
-        failing: "the gears take {gears.peak_torque} at their peak; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}; a current limit of {gears.safe_current} protects them at stall",
+        failing: "the gears take {gears.peak_torque} at their peak; the move needs {move.peak_torque}, a stall gives {drive.blocked_torque}",
         tier: Tier::Strength,
         station: Station::Gears,
         measure: Measure::Torque,
@@ -551,7 +551,14 @@ pub const FINDINGS: &[Finding] = &[
             "gears.peak_torque",
             "gears.safe_current",
         ],
-        when: teeth_overloaded,
+        when: teeth_overloaded_at_stall,
+    },
+    Finding {
+        id: "teeth_overloaded",
+        station: Station::Gears,
+        message: "The gears are overloaded: their peak torque is {gears.peak_torque}; the move needs {move.peak_torque}. It takes stronger gears, a lighter load or more time.",
+        numbers: &["move.peak_torque", "gears.peak_torque"],
+        when: teeth_overloaded_by_the_move,
     },
     Finding {
         id: "reversal_overcurrent",
@@ -570,8 +577,19 @@ fn gears_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
     under(gear_hold_check(c)?)
 }
 
-fn teeth_overloaded(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
-    under(gear_peak_check(c)?)
+fn teeth_overloaded_at_stall(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok(under(gear_peak_check(c)?)?.filter(|_| a_stall_overloads(c)))
+}
+
+fn teeth_overloaded_by_the_move(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {
+    Ok(under(gear_peak_check(c)?)?.filter(|_| !a_stall_overloads(c)))
+}
+
+/// Whether the torque of a stall is more than the gears take: then a current limit protects them.
+fn a_stall_overloads(c: &Eval<'_>) -> bool {
+    let peak = c.get(gears::PEAK_TORQUE);
+    c.get(BLOCKED_TORQUE)
+        .is_ok_and(|stall| peak.is_ok_and(|peak| stall > peak))
 }
 
 fn reversal_overcurrent(c: &Eval<'_>) -> Result<Option<Severity>, Absent> {

@@ -62,8 +62,12 @@ fn peak_torque(c: &Eval<'_>) -> Result<f64, Absent> {
 /// No-load speed of small motors at their own shaft by class, r/min (common practice, no source).
 const MOTOR_SPEED: [f64; 4] = [16_000.0, 12_000.0, 8_000.0, 6_000.0];
 
-/// Listings often tell a speed at the output and no ratio: then the one that a usual motor of this size has there.
+/// The number on the label where that is entered. Listings often tell a speed at the output and no ratio: then the one
+/// that a usual motor of this size has there.
 fn ratio(c: &Eval<'_>) -> Result<f64, Absent> {
+    if c.given(NOMINAL_RATIO) {
+        return Ok(c.get(NOMINAL_RATIO.as_ratio())?.value);
+    }
     if !c.given(motor::NO_LOAD_SPEED) || c.get(motor::FIGURES_AT)? == FiguresAt::Motor {
         return Ok(100.0);
     }
@@ -79,6 +83,10 @@ fn exact_ratio(c: &Eval<'_>) -> Result<Rational, Absent> {
             .ok_or(Absent::impossible(
                 "the product of these stages is beyond any gearbox",
             ));
+    }
+    if c.given(NOMINAL_RATIO) && !c.given(RATIO) {
+        c.working("gears.nominal_ratio");
+        return c.exact(NOMINAL_RATIO).map(Rational);
     }
     c.working("'the ratio as entered'");
     c.exact(RATIO).map(Rational)

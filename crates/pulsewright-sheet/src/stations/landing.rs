@@ -5,7 +5,7 @@ use crate::evaluation::simulated::{
     CREEPS, CUT, DRIVEN_AWAY, Figure, Figures, HUNTS, MOVE, ON_ITS_WAY, RESTS, SINKS, STEP,
     TOO_MUCH, UNSTABLE,
 };
-use crate::evaluation::{Absent, Code, Eval};
+use crate::evaluation::{Absent, Code, Eval, display};
 use crate::evaluation::{Check, Margin, Tier};
 use crate::evaluation::{Finding, Severity};
 use crate::register::landing::*;
@@ -52,7 +52,8 @@ fn about(c: &Eval<'_>, index: usize) -> Option<String> {
     }
     let answer = c.answer(index);
     let value = answer.found.ok().filter(|value| *value != 0.0)?;
-    Some(["about ", &c.notation.said(answer.measure, value, 1)].concat())
+    let (measure, value) = display::as_asked(c, index, answer.measure, value);
+    Some(["about ", &c.notation.said(measure, value, 1)].concat())
 }
 
 /// The figures of a command, as far as it was simulated, that did not run away.

@@ -345,7 +345,7 @@ fn error_limit(c: &Eval<'_>) -> Result<Ratio, Absent> {
 /// A gain as the firmware stores it.
 fn stored(c: &Eval<'_>, gain: Key<Ratio>) -> Result<FixedPoint, Absent> {
     position_loop::fixed_point(c.get(gain)?).ok_or(Absent::impossible(
-        "the gain does not fit 16.16 fixed point: 32 768 or more",
+        "the gain does not fit Q16.16: 32 768 or more",
     ))
 }
 

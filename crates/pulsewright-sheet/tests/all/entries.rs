@@ -85,7 +85,7 @@ fn an_entry_outside_its_range_refuses_itself_alone() {
                 let lines = verdict::lines(&c);
                 assert!(lines[1].starts_with("refused: "), "{lines:?}");
                 assert!(
-                    lines.iter().any(|line| line.contains(input.label)),
+                    lines.iter().any(|line| line.contains(c.label(index))),
                     "{lines:?}"
                 );
             }

@@ -1,6 +1,6 @@
 //! Plots: round ticks, nothing cut, nothing covered, nothing that is no number.
 
-use crate::common::{demo, demos_and_kinds, value};
+use crate::common::{demo, demos_and_kinds, entered, value};
 use proptest::prelude::*;
 use pulsewright_sheet::evaluation::{Code, Eval};
 use pulsewright_sheet::plot::layout::{Drawing, Place, Shape, word_width};
@@ -575,4 +575,32 @@ fn plots_are_in_the_manner_of_the_card() {
         .plot(&c)
         .expect("a plot");
     assert!(heat.tables()[0].head.concat().contains("°F"));
+}
+
+/// What is allowed has two edges: one name, no bare number, and a real minus at the ticks.
+#[test]
+fn the_second_edge_of_a_tolerance_is_not_named_again() {
+    let design = entered(&[
+        ("axis.kind", "drum"),
+        ("axis.load_mass", "1.2 kg"),
+        ("axis.radius", "20 mm"),
+        ("axis.position_tolerance", "5 mm"),
+        ("move.distance", "1100 mm"),
+        ("move.time", "25 s"),
+        ("motor.case_diameter", "37 mm"),
+        ("motor.rated_voltage", "12 V"),
+        ("motor.no_load_speed", "60 r/min"),
+        ("motor.stall_torque", "10 kgf.cm"),
+        ("gears.ratio", "70"),
+        ("supply.voltage", "12 V"),
+    ]);
+    let c = Eval::new(&design).simulating();
+    let known = plot::find("landing").expect("it is known");
+    let (markup, _) = svg(&known.plot(&c).expect("it is simulated"), Width::Wide);
+    assert!(
+        markup.contains("off scale: position tolerance, "),
+        "{markup}"
+    );
+    assert!(!markup.contains("· , "), "{markup}");
+    assert!(!markup.contains(">-"), "{markup}");
 }

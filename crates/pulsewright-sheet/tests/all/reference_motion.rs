@@ -210,3 +210,17 @@ fn a_typical_can_has_the_torque_that_is_entered() {
     assert_eq!(can(&[("motor.stall_torque", "90 kgf.cm")]), 37.0);
 }
 
+/// A listing that says its nominal ratio and nothing else has no other: the number on the label is calculated with, and
+/// nobody miscounted.
+#[test]
+fn a_nominal_ratio_alone_is_the_ratio() {
+    let design = entered(&[
+        ("gears.nominal_ratio", "70"),
+        ("motor.no_load_speed", "60 r/min"),
+    ]);
+    let c = Eval::new(&design);
+    assert_eq!(value(&c, "gears.exact_ratio"), 70.0);
+    assert_eq!(said(&c, "label_ratio_drift"), None);
+    let verdict = check::verdict(&c, &check::all(&c));
+    assert!(!verdict.missing.contains(&input("gears.ratio")));
+}

@@ -49,18 +49,22 @@ pub fn a_kind_of_axis_shows_its_own_fields(page: &Page) -> Outcome {
     card::press(page, "New design")?;
     card::open_station(page, "Axis")?;
     let shown = |label: &str| page.field(label)?.is_shown();
-    page.field("Arm length or radius")?.enter("70 mm")?;
+    page.field("Arm length to the centre of mass")?
+        .enter("70 mm")?;
     assert!(!shown("Screw lead")?);
     let kind = page.find_by_role("combobox", "Kind of axis")?;
     kind.choose("screw")?;
     assert_eq!(kind.value()?, "screw");
     card::wait_for_entry(page, "axis.kind=screw")?;
     assert!(shown("Screw lead")?);
-    assert!(!shown("Arm length or radius")?);
+    assert!(!page.find("#f-axis-radius")?.is_shown()?);
     kind.choose("arm")?;
     assert_eq!(kind.value()?, "arm");
-    assert!(shown("Arm length or radius")?);
-    assert_eq!(page.field("Arm length or radius")?.value()?, "70 mm");
+    assert!(shown("Arm length to the centre of mass")?);
+    assert_eq!(
+        page.field("Arm length to the centre of mass")?.value()?,
+        "70 mm"
+    );
     card::wait_for_entry(page, "axis.radius=70mm").map(drop)
 }
 

@@ -66,6 +66,71 @@ pub fn a_bare_number_takes_the_unit_of_its_field(page: &Page) -> Outcome {
     card::wait_for_result(page, "axis.load_torque", "196 mN·m")
 }
 
+/// The names under the blanks of the job, as they are seen.
+fn names(page: &Page) -> Result<Vec<String>> {
+    let script = "return [...document.querySelectorAll('.sentence p:first-child .slot')]
+        .filter(s => s.offsetParent).map(s => s.querySelector('.named').textContent)";
+    Ok(serde_json::from_value(page.execute(script, json!([]))?)?)
+}
+
+/// A lead on a screw, teeth on a belt, an arm's length on an arm: each kind of axis asks for its own, in its own words,
+/// and for its incline where it moves along a line.
+pub fn the_sentence_asks_for_what_the_kind_of_axis_has(page: &Page) -> Outcome {
+    const INCLINE: &str = "Incline of the travel";
+    card::press(page, "New design")?;
+    let kind = page.find("#s-axis-kind")?;
+    for (word, asked) in [
+        ("screw", vec!["Screw lead", INCLINE]),
+        ("belt", vec!["Pulley teeth", "Belt pitch", INCLINE]),
+        ("rack", vec!["Pinion teeth", "Pinion module", INCLINE]),
+        ("drum", vec!["Drum radius", INCLINE]),
+        ("turntable", vec!["Turntable radius"]),
+        ("torque", vec![]),
+        ("arm", vec!["Arm length to the centre of mass"]),
+    ] {
+        kind.choose(word)?;
+        let load = if word == "torque" {
+            "Load torque"
+        } else {
+            "Load mass"
+        };
+        let mut expected = vec![load, "Kind of axis"];
+        expected.extend(asked);
+        expected.extend([
+            "Distance of the move",
+            "Move time",
+            "Dwell (hold) time",
+            "Position tolerance",
+        ]);
+        page.wait_until("the blanks are those of the kind", || {
+            Ok(names(page)? == expected)
+        })?;
+    }
+    // A radius that is entered goes before the teeth, and stands in their place.
+    page.open_with("#pw1;axis.kind=belt;axis.radius=8mm")?;
+    let named = names(page)?;
+    assert!(
+        named.contains(&"Pulley pitch radius".to_owned()),
+        "{named:?}"
+    );
+    assert!(!named.contains(&"Pulley teeth".to_owned()), "{named:?}");
+    Ok(())
+}
+
+/// Who asks a tolerance in degrees is answered in degrees. 4 counts on each of 3 pole pairs behind 100:1 are 1200 in a
+/// turn: 0.3°; 3° of backlash as entered.
+pub fn what_is_asked_in_degrees_is_answered_in_degrees(page: &Page) -> Outcome {
+    let job = "#pw1;axis.radius=100mm;gears.ratio=100;gears.backlash=3deg;axis.position_tolerance=";
+    for (tolerance, count, backlash) in [("2deg", "0.3°", "3°"), ("2mm", "0.524 mm", "5.24 mm")] {
+        page.open_with(&[job, tolerance].concat())?;
+        card::open_station(page, "Encoder")?;
+        card::wait_for_result(page, "encoder.arc_per_count", count)?;
+        card::open_station(page, "Gears")?;
+        card::wait_for_result(page, "gears.backlash_at_load", backlash)?;
+    }
+    Ok(())
+}
+
 pub fn spellings_of_people_are_read(page: &Page) -> Outcome {
     card::press(page, "New design")?;
     for (id, typed, shown) in [

@@ -46,6 +46,8 @@ browser::tests! {
     first_screen {
         a_listing_is_typed_as_it_stands,
         a_bare_number_takes_the_unit_of_its_field,
+        the_sentence_asks_for_what_the_kind_of_axis_has,
+        what_is_asked_in_degrees_is_answered_in_degrees,
         spellings_of_people_are_read,
         blanks_of_a_new_design_are_blank,
         the_verdict_says_the_cause_and_what_to_do,

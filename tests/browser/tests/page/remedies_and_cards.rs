@@ -120,7 +120,7 @@ pub fn every_remedy_of_a_check_stands_in_its_station(page: &Page) -> Outcome {
 pub fn a_working_says_where_the_result_likely_lies(page: &Page) -> Outcome {
     page.open_with("#pw1;axis.load_mass=1kg~10pct;axis.radius=100mm")?;
     card::open_station(page, "Axis")?;
-    let radius = page.field("Arm length or radius")?;
+    let radius = page.field("Arm length to the centre of mass")?;
     page.wait_until("the field tells its tolerance", || {
         // What is worked out later may move it from under the mouse.
         radius.click()?;
@@ -135,7 +135,7 @@ pub fn a_working_says_where_the_result_likely_lies(page: &Page) -> Outcome {
     })?;
     let text = working.text()?;
     assert!(
-        text.contains("Load mass by 98 mN·m, Arm length or radius by 20 mN·m"),
+        text.contains("Load mass by 98 mN·m, Arm length to the centre of mass by 20 mN·m"),
         "{text}"
     );
     Ok(())
@@ -148,7 +148,10 @@ pub fn units_and_mark_are_chosen_for_the_whole_card(page: &Page) -> Outcome {
     card::press(page, "Units")?;
     page.field("Units of what is shown")?.choose("inch")?;
     card::wait_for_result(page, "axis.load_torque", "69.4 ozf·in")?;
-    assert_eq!(page.field("Arm length or radius")?.value()?, "1.97 in");
+    assert_eq!(
+        page.field("Arm length to the centre of mass")?.value()?,
+        "1.97 in"
+    );
     assert_eq!(page.field("Ambient temperature")?.value()?, "77 °F");
     assert_eq!(page.field("Load mass")?.value()?, "1 kg", "as typed");
     page.field("Units of what is shown")?.choose("kgf·cm")?;

@@ -970,7 +970,7 @@ impl Search {
             let sign = if more { " ≥ {}" } else { " ≤ {}" };
             let words = [
                 "Relax the requirement: ",
-                &in_sentence(register::label(input)),
+                &in_sentence(now.label(input)),
                 sign,
             ]
             .concat();
