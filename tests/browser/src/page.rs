@@ -283,11 +283,12 @@ impl Page {
 
     /// Runs the body of a function in the page; `arguments` is an array.
     pub fn execute(&self, script: &str, arguments: Value) -> Result<Value> {
-        self.session.command(
+        let found = self.session.command(
             "POST",
             "/execute/sync",
             Some(json!({ "script": script, "args": arguments })),
-        )
+        )?;
+        Ok(spaced(found))
     }
 
     /// Lets a frame pass after something was done: what is out of sight follows after it.
@@ -856,4 +857,14 @@ fn strings(value: &Value) -> Vec<String> {
                 .map_or_else(|| value.to_string(), str::to_owned)
         })
         .collect()
+}
+
+/// Texts with plain spaces where a line must not end, as a browser's driver tells them.
+fn spaced(found: Value) -> Value {
+    match found {
+        Value::String(text) => Value::String(text.replace('\u{a0}', " ")),
+        Value::Array(list) => list.into_iter().map(spaced).collect(),
+        Value::Object(map) => Value::Object(map.into_iter().map(|(k, v)| (k, spaced(v))).collect()),
+        other => other,
+    }
 }

@@ -8,7 +8,24 @@ use crate::state::evaluated::Evaluated;
 /// A narrow blank that does not break.
 const GAP: char = '\u{202f}';
 
-/// `text` with a real minus before its numbers and five or more digits in groups of three.
+/// A space at which no line ends.
+const HELD: char = '\u{a0}';
+
+/// The units, of those without a sign of their own, that stand behind numbers.
+const UNITS: [&str; 25] = [
+    "mm", "m", "g", "kg", "s", "ms", "min", "h", "V", "mV", "A", "mA", "N", "W", "mW", "J", "mJ",
+    "kJ", "Hz", "kHz", "K", "mT", "nF", "mH", "AWG",
+];
+
+/// Whether `text` begins with a unit.
+fn begins_with_a_unit(text: &str) -> bool {
+    let end = text.find([' ', ',', ';', ':', ')', '.']);
+    let word = text.get(..end.unwrap_or(text.len())).unwrap_or("");
+    UNITS.contains(&word) || word.contains(['·', '°', 'µ', 'Ω', '%']) || word == "r/min"
+}
+
+/// `text` with a real minus before its numbers, five or more digits in groups of three, and each number on the line of
+/// its unit.
 pub fn tidy(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     let mut last = ' ';
@@ -41,6 +58,8 @@ pub fn tidy(text: &str) -> String {
             .is_some_and(|behind| behind.starts_with(|d: char| d.is_ascii_digit()));
         if c == '-' && number_behind && matches!(last, ' ' | '(' | '\u{a0}' | '±') {
             out.push('\u{2212}');
+        } else if c == ' ' && last == '0' && begins_with_a_unit(rest.get(1..).unwrap_or("")) {
+            out.push(HELD);
         } else {
             out.push(c);
         }
@@ -76,5 +95,9 @@ mod tests {
             "step-direction, 4560 counts"
         );
         assert_eq!(tidy("ISO 13732-1"), "ISO 13732-1");
+        assert_eq!(
+            tidy("0.7 mm, 2 mN·m for 3 s. At 4 of 7"),
+            "0.7\u{a0}mm, 2\u{a0}mN·m for 3\u{a0}s. At 4 of 7"
+        );
     }
 }
