@@ -729,7 +729,7 @@ fn what_fails_stands_before_the_figures() {
 #[test]
 fn every_way_out_carries_the_verdict() {
     let sentence = "It does not do the job yet: the motor stalls at 265 mN·m on this supply, the move needs \
-                    486 mN·m (55 %); look for 1.88 N·m (19.2 kgf·cm) or more at 16.3 to 31.3 r/min.";
+                    486 mN·m (55 %); look for 1.88 N·m (19.2 kgf·cm) or more at 16 to 31 r/min.";
     let warning = "warning: When the power goes, this load can fall";
     let also = "Gearbox continuous torque";
     let ways: [(&[&str], bool); 8] = [

@@ -210,7 +210,7 @@ fn need_no_load_speed_most(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
 fn need_speed_words(c: &Eval<'_>) -> Option<String> {
     let shown = |key: Key<AngularVelocity>| {
         let speed = c.get(key).ok()?.value;
-        Some(c.notation.shown(Measure::Speed, speed, 3))
+        Some(c.notation.shown(Measure::Speed, speed, 2))
     };
     let ((least, _), (most, unit)) = (shown(NEED_NO_LOAD_SPEED)?, shown(NEED_NO_LOAD_SPEED_MAX)?);
     Some([&least, " to ", &most, " ", unit].concat())
