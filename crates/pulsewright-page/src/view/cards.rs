@@ -225,7 +225,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
                 .child(el("td"))
                 .child(head(&mine, "col"))
                 .child(head(&other, "col"))
-                .child(head("Here", "col")),
+                .child(head(&[&mine, " is"].concat(), "col")),
             el("tr")
                 .child(head("Verdict", "row"))
                 .child(el("td").text(&here))
@@ -234,7 +234,7 @@ fn side_by_side(page: PageState, beside: RwSignal<u32>) -> El {
         ];
         let count = rows.iter().filter(|d| d.what == What::Result).count();
         for (what, name) in [
-            (What::Stamp, "Verdicts"),
+            (What::Stamp, "Checks"),
             (What::Input, "Inputs"),
             (What::Result, "Results"),
         ] {

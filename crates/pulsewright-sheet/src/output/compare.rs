@@ -1,6 +1,6 @@
 //! Two designs side by side: what differs.
 
-use crate::design::Design;
+use crate::design::{Design, State};
 use crate::evaluation::Eval;
 use crate::evaluation::check::{self, CheckResult};
 use crate::evaluation::{Status, display};
@@ -89,10 +89,12 @@ pub fn differences(a: &Eval<'_>, b: &Eval<'_>) -> Vec<Difference> {
         );
     }
     for index in 0..INPUT_COUNT {
+        // What a design is called tells it apart already.
         let said = (entered(a, index), entered(b, index));
-        let weight = if said.0 == said.1 {
-            0.0
-        } else {
+        if said.0 == said.1 || register::station(index).is_none() {
+            continue;
+        }
+        let weight = {
             let mut changed: Design = a.design().clone();
             changed.enter(index, b.design().text(index), DecimalMark::Stored);
             let moved = check::all(&Eval::new(&changed));
@@ -103,8 +105,8 @@ pub fn differences(a: &Eval<'_>, b: &Eval<'_>) -> Vec<Difference> {
             weight,
             Ordering::Equal,
             What::Input,
-            (register::id(index), register::label(index)),
-            said,
+            (register::id(index), a.label(index)),
+            (marked(a, index, said.0), marked(b, index, said.1)),
         );
     }
     for index in INPUT_COUNT..COUNT {
@@ -133,7 +135,12 @@ pub fn differences(a: &Eval<'_>, b: &Eval<'_>) -> Vec<Difference> {
 
 /// How a check stands, on a line: failing below 0, tight below 1, passing above, and within each by its margin.
 fn standing(held: &CheckResult) -> f64 {
-    let within = held.ratio().map_or(0.5, |x| x.clamp(0.0, 10.0) / 10.0);
+    // What needs nothing passes by any margin.
+    let within = match held.ratio() {
+        Some(ratio) => ratio.clamp(0.0, 10.0) / 10.0,
+        None if held.status() == Status::Passes => 1.0,
+        None => 0.5,
+    };
     within
         + match held.status() {
             Status::Fails => -1.0,
@@ -146,7 +153,7 @@ fn standing(held: &CheckResult) -> f64 {
 /// A check's status and margin.
 fn stamped(c: &Eval<'_>, held: &CheckResult) -> String {
     match held.ratio() {
-        Some(margin) => [held.status().word(), " ", &c.notation.number(margin, 3)].concat(),
+        Some(margin) => [held.status().word(), " ×", &c.notation.number(margin, 3)].concat(),
         None => held.status().word().into(),
     }
 }
@@ -156,10 +163,15 @@ fn entered(c: &Eval<'_>, index: usize) -> String {
     let used = register::inputs()
         .get(index)
         .is_some_and(|i| i.kinds.has(kind));
-    if used {
-        display::field_text(c, index).replace('_', " ")
-    } else {
-        String::new()
+    let text = display::field_text(c, index).replace('_', " ");
+    if used { text } else { String::new() }
+}
+
+/// A value that nobody has entered says so.
+fn marked(c: &Eval<'_>, index: usize, text: String) -> String {
+    match c.design().state(index) {
+        State::Assumed if !text.is_empty() => [&text, " (typical)"].concat(),
+        _ => text,
     }
 }
 

@@ -46,7 +46,10 @@ fn what_a_kind_does_not_use_is_empty() {
     let list = differences(&Eval::new(&a), &Eval::new(&b));
     let lead = list.iter().find(|d| d.id == "axis.screw_lead");
     let lead = lead.expect("only a screw has a lead");
-    assert_eq!((lead.first.as_str(), lead.second.as_str()), ("", "2 mm"));
+    assert_eq!(
+        (lead.first.as_str(), lead.second.as_str()),
+        ("", "2 mm (typical)")
+    );
 }
 
 /// No published value: half the ratio changes more than a hundredth of the mass, though it stands further down the card.
@@ -64,4 +67,20 @@ fn what_changes_most_comes_first() {
     assert_eq!(torque.expect("it differs").stands, Ordering::Greater);
     // Checks, inputs, results: the groups keep together.
     assert!(list.is_sorted_by_key(|d| d.what as u8));
+}
+
+/// 90:1 makes whole steps of a degree, and nothing is rounded; 97:1 rounds by little: it is no better for
+/// having a margin.
+#[test]
+fn what_needs_nothing_is_not_the_worse_one() {
+    let (whole, odd) = (
+        entered(&[("gears.ratio", "90")]),
+        entered(&[("gears.ratio", "97")]),
+    );
+    let list = differences(&Eval::new(&whole), &Eval::new(&odd));
+    let rounding = list.iter().find(|d| d.id == "check.rounding");
+    let rounding = rounding.expect("one is exact");
+    assert_eq!(rounding.first, "passes");
+    assert!(rounding.second.starts_with("passes ×"), "{rounding:?}");
+    assert_ne!(rounding.stands, Ordering::Less);
 }
