@@ -9,6 +9,7 @@ use crate::dom::{El, button, el, memo};
 use crate::state::page_state::PageState;
 use crate::state::remedies::in_commas;
 use crate::state::remedy_search::{Way, attempt, known};
+use crate::view::figures::tidy;
 
 /// That it is still sought.
 fn sought(tag: &str) -> El {
@@ -20,7 +21,9 @@ fn line(page: PageState, check: &'static Check, tag: &str, way: &Way) -> El {
     let input = way.input;
     el(tag)
         .class("cure")
-        .text(&[way.what.as_str(), ": ", &way.outcome, ". "].concat())
+        .text(&tidy(
+            &[way.what.as_str(), ": ", &way.outcome, ". "].concat(),
+        ))
         .child(
             button("quiet", move || attempt(page, check, input))
                 .text("Try")
@@ -63,9 +66,11 @@ pub fn first(
         if let Some(way) = known.ways.first().filter(|way| is_same(way)) {
             let does = way.outcome.split([',', ';']).next().unwrap_or_default();
             let text = ["The same change ", does, "."].concat();
-            return vec![el("p").class("cure").text(&text)];
+            return vec![el("p").class("cure").text(&tidy(&text))];
         }
-        let none = known.none.map(|none| el("p").class("cure").text(&none));
+        let none = known
+            .none
+            .map(|none| el("p").class("cure").text(&tidy(&none)));
         let first = known.ways.first().map(|way| line(page, check, "p", way));
         none.into_iter().chain(first).collect()
     })
@@ -105,7 +110,7 @@ pub fn under(page: PageState, held: &CheckResult) -> Vec<El> {
         if !known.done {
             lines.push(sought("li"));
         } else if let Some(none) = &known.none {
-            lines.push(el("li").class("cure").text(none));
+            lines.push(el("li").class("cure").text(&tidy(none)));
         }
         let ways = known.ways.iter().map(|way| line(page, check, "li", way));
         lines.extend(ways);
