@@ -4,7 +4,8 @@ use leptos::prelude::*;
 use pulsewright_sheet::design::State;
 use pulsewright_sheet::design::entry::in_unit;
 use pulsewright_sheet::evaluation::display;
-use pulsewright_sheet::register::{self, Form, Preset, gears};
+use pulsewright_sheet::register::{self, Form, Kind, Preset, axis, gears};
+use pulsewright_sheet::stations::shared::by_radius;
 use wasm_bindgen::JsCast;
 
 use crate::dom::{El, batched, button, el};
@@ -21,10 +22,7 @@ pub fn element_id(index: usize) -> String {
 /// Whether input `index` is used by this design's kind of axis.
 pub fn applies(page: PageState, index: usize) -> bool {
     page.read(|w| {
-        let kind = w
-            .eval
-            .get(register::axis::KIND)
-            .unwrap_or(register::Kind::Arm);
+        let kind = w.eval.get(axis::KIND).unwrap_or(Kind::Arm);
         register::inputs()
             .get(index)
             .is_some_and(|i| i.kinds.has(kind))
@@ -102,24 +100,24 @@ fn name(page: PageState, index: usize) -> &'static str {
     page.read(|w| w.eval.label(index))
 }
 
-/// `el` with the name of an input and what stands before it: where kinds of axis have their own, it follows.
+/// Whether kinds of axis have names of their own for an input: then what is called by it follows the kind.
+fn has_names(index: usize) -> bool {
+    let input = register::inputs().get(index);
+    input.is_some_and(|input| !input.labels.is_empty())
+}
+
+/// `el` with the name of an input and what stands before it.
 fn named(el: El, page: PageState, index: usize, before: &'static str) -> El {
-    if register::inputs()
-        .get(index)
-        .is_some_and(|i| !i.labels.is_empty())
-    {
+    if has_names(index) {
         el.text_fn(move || [before, name(page, index)].concat())
     } else {
         el.text(&[before, register::label(index)].concat())
     }
 }
 
-/// The same as what `el` is called.
+/// `el`, called so by those who do not see it.
 fn called(el: El, page: PageState, index: usize, before: &'static str) -> El {
-    if register::inputs()
-        .get(index)
-        .is_some_and(|i| !i.labels.is_empty())
-    {
+    if has_names(index) {
         el.attr_fn("aria-label", move || {
             Some([before, name(page, index)].concat())
         })
@@ -304,31 +302,25 @@ fn moves(page: PageState, index: usize) -> String {
     })
 }
 
-/// Whether a measure of the kind of axis is asked for in the sentence: a radius only beside no teeth, unless it is entered.
+/// Whether the sentence asks for an input: teeth unless a radius is entered in their place, and a radius beside no teeth.
 pub fn asked_in_sentence(page: PageState, index: usize) -> bool {
-    let radius = page.read(|w| {
-        let c = &w.eval;
-        match c.get(register::axis::KIND) {
-            Ok(register::Kind::Belt) => {
-                pulsewright_sheet::stations::shared::by_radius(c, register::axis::PULLEY_TEETH)
-            }
-            Ok(register::Kind::Rack) => {
-                pulsewright_sheet::stations::shared::by_radius(c, register::axis::PINION_TEETH)
-            }
-            _ => true,
-        }
+    let radius = page.read(|w| match w.eval.get(axis::KIND) {
+        Ok(Kind::Belt) => by_radius(&w.eval, axis::PULLEY_TEETH),
+        Ok(Kind::Rack) => by_radius(&w.eval, axis::PINION_TEETH),
+        _ => true,
     });
     let teeth = [
-        register::axis::PULLEY_TEETH.index(),
-        register::axis::BELT_PITCH.index(),
-        register::axis::PINION_TEETH.index(),
-        register::axis::PINION_MODULE.index(),
+        axis::PULLEY_TEETH.index(),
+        axis::BELT_PITCH.index(),
+        axis::PINION_TEETH.index(),
+        axis::PINION_MODULE.index(),
     ];
-    if index == register::axis::RADIUS.index() {
-        radius && applies(page, index)
+    let other = if radius {
+        teeth.contains(&index)
     } else {
-        applies(page, index) && !(radius && teeth.contains(&index))
-    }
+        index == axis::RADIUS.index()
+    };
+    applies(page, index) && !other
 }
 
 /// A field within a sentence with its name under it, and its message.

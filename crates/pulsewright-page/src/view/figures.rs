@@ -12,16 +12,16 @@ const GAP: char = '\u{202f}';
 const HELD: char = '\u{a0}';
 
 /// The units, of those without a sign of their own, that stand behind numbers.
-const UNITS: [&str; 25] = [
+const UNITS: [&str; 26] = [
     "mm", "m", "g", "kg", "s", "ms", "min", "h", "V", "mV", "A", "mA", "N", "W", "mW", "J", "mJ",
-    "kJ", "Hz", "kHz", "K", "mT", "nF", "mH", "AWG",
+    "kJ", "Hz", "kHz", "K", "mT", "nF", "mH", "AWG", "r/min",
 ];
 
 /// Whether `text` begins with a unit.
 fn begins_with_a_unit(text: &str) -> bool {
     let end = text.find([' ', ',', ';', ':', ')', '.']);
     let word = text.get(..end.unwrap_or(text.len())).unwrap_or("");
-    UNITS.contains(&word) || word.contains(['·', '°', 'µ', 'Ω', '%']) || word == "r/min"
+    UNITS.contains(&word) || word.contains(['·', '°', 'µ', 'Ω', '%'])
 }
 
 /// `text` with a real minus before its numbers, five or more digits in groups of three, and each number on the line of

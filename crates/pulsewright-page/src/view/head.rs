@@ -414,7 +414,19 @@ fn sentence(page: PageState) -> El {
         messages.update_value(|list| list.push(message));
         blank
     };
-    // What turns the motion of the shaft into the load's: a lever, teeth or a lead; one after another, as the kind has it.
+    // What only some kinds of axis ask for is made once they do; its message stands with the others.
+    let measure = |(word, index): (&'static str, usize)| {
+        let asked = memo(move || asked_in_sentence(page, index));
+        let told = el("div");
+        let place = told.element();
+        messages.update_value(|list| list.push(told.flag("hidden", move || !asked.get())));
+        el("span").show_when(asked, move || {
+            let (blank, message) = blank(page, index, at);
+            place.set_inner_html("");
+            let _ = place.append_child(&message.element());
+            vec![el("span").text(word), blank]
+        })
+    };
     let measures = [
         (" of ", axis::RADIUS.index()),
         (" of ", axis::PULLEY_TEETH.index()),
@@ -424,14 +436,7 @@ fn sentence(page: PageState) -> El {
         (" of ", axis::SCREW_LEAD.index()),
         (" at ", axis::SLOPE.index()),
     ]
-    .into_iter()
-    .flat_map(|(word, index)| {
-        let word = el("span")
-            .flag("hidden", move || !asked_in_sentence(page, index))
-            .text(word);
-        [word, part(index)]
-    })
-    .collect();
+    .map(measure);
     let job = el("p")
         .text_fn(move || {
             if kind() == Kind::Torque {
@@ -442,7 +447,7 @@ fn sentence(page: PageState) -> El {
             .into()
         })
         .child(part(axis::LOAD_MASS.index()))
-        .child(part(axis::LOAD_TORQUE_GIVEN.index()))
+        .child(measure(("", axis::LOAD_TORQUE_GIVEN.index())))
         .text_fn(move || {
             match kind() {
                 Kind::Arm => " on an ",
@@ -452,7 +457,7 @@ fn sentence(page: PageState) -> El {
             .into()
         })
         .child(part(axis::KIND.index()))
-        .children(measures)
+        .children(measures.into())
         .text(" by ")
         .child(part(movement::DISTANCE.index()))
         .text(" in ")
