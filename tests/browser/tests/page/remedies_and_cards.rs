@@ -34,7 +34,8 @@ pub fn a_sentence_is_filled_in_down_to_the_verdict(page: &Page) -> Outcome {
     assert_eq!(page.field("Load mass")?.value()?, "1.2 kg ± 5 %");
     card::wait_for_result(page, "axis.load_torque", "588 mN·m")?;
     page.find("#s-axis-kind")?.choose("screw")?;
-    assert!(!page.find("#s-axis-radius")?.is_shown()?);
+    assert!(page.find("#s-axis-screw_lead")?.is_shown()?);
+    assert!(page.find_all("#s-axis-radius")?.is_empty());
     let time = page.find("#s-move-time")?;
     time.enter("5 V")?;
     let message = page.find("#s-move-time-message")?.text()?;
