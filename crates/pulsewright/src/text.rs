@@ -110,9 +110,11 @@ pub fn drawing(design: &Design, name: &str) -> Result<String, String> {
     Ok(plot::standalone(&plot))
 }
 
-fn margin(held: &CheckResult) -> String {
+/// A check's margin; of one that fails without any, why.
+fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
     match (held.ratio(), held.margin) {
         (Some(m), _) => format!("×{}", number::text(m, 3)),
+        (None, _) if held.status() == Status::Fails => held.what_fails(c),
         (None, Ok(_)) => "none needed".into(),
         (None, Err(absent)) => absent.message(),
     }
@@ -182,10 +184,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
                 "  [{}] {:38} {}\n",
                 paint.status(held.status(), 7),
                 held.check.label,
-                match held.ratio() {
-                    None if held.status() == Status::Fails => held.what_fails(&c),
-                    _ => margin(held),
-                }
+                margin(&c, held)
             ));
         }
     }
@@ -197,7 +196,7 @@ pub fn plain(design: &Design, paint: Paint) -> String {
 fn short(c: &Eval<'_>, held: &CheckResult, leading: Option<&str>, paint: Paint) -> String {
     // Of nothing at all there is no share.
     let by = match held.ratio() {
-        Some(ratio) if ratio > 0.0 => format!(" (margin {})", margin(held)),
+        Some(ratio) if ratio > 0.0 => format!(" (margin {})", margin(c, held)),
         _ => String::new(),
     };
     let said = if held.status() == Status::Fails && leading != Some(held.check.id) {
@@ -308,7 +307,7 @@ pub fn markdown(design: &Design) -> String {
         out.push_str(&format!(
             "| {} | {} | {} | {} |\n",
             held.check.label,
-            margin(held),
+            margin(&c, held),
             held.status().word(),
             report::assumed(&c, held.depends_on).len()
         ));

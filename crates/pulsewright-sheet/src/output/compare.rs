@@ -4,6 +4,7 @@ use crate::design::{Design, State};
 use crate::evaluation::Eval;
 use crate::evaluation::check::{self, CheckResult};
 use crate::evaluation::{Status, display};
+use crate::output::verdict;
 use crate::register::Kind;
 use crate::register::{self, COUNT, INPUT_COUNT, axis};
 use crate::stations;
@@ -89,18 +90,16 @@ pub fn differences(a: &Eval<'_>, b: &Eval<'_>) -> Vec<Difference> {
         );
     }
     for index in 0..INPUT_COUNT {
-        // What a design is called tells it apart already.
         let said = (entered(a, index), entered(b, index));
+        // What a design is called tells it apart already.
         if said.0 == said.1 || register::station(index).is_none() {
             continue;
         }
-        let weight = {
-            let mut changed: Design = a.design().clone();
-            changed.enter(index, b.design().text(index), DecimalMark::Stored);
-            let moved = check::all(&Eval::new(&changed));
-            let moves = held_a.iter().zip(&moved);
-            moves.map(|(h, m)| (standing(h) - standing(m)).abs()).sum()
-        };
+        let mut changed: Design = a.design().clone();
+        changed.enter(index, b.design().text(index), DecimalMark::Stored);
+        let moved = check::all(&Eval::new(&changed));
+        let moves = held_a.iter().zip(&moved);
+        let weight = moves.map(|(h, m)| (standing(h) - standing(m)).abs()).sum();
         tell(
             weight,
             Ordering::Equal,
@@ -152,10 +151,8 @@ fn standing(held: &CheckResult) -> f64 {
 
 /// A check's status and margin.
 fn stamped(c: &Eval<'_>, held: &CheckResult) -> String {
-    match held.ratio() {
-        Some(margin) => [held.status().word(), " ×", &c.notation.number(margin, 3)].concat(),
-        None => held.status().word().into(),
-    }
+    let stamped = [held.status().word(), " ", &verdict::margin(c, held)].concat();
+    stamped.trim_end().into()
 }
 
 fn entered(c: &Eval<'_>, index: usize) -> String {
@@ -163,8 +160,11 @@ fn entered(c: &Eval<'_>, index: usize) -> String {
     let used = register::inputs()
         .get(index)
         .is_some_and(|i| i.kinds.has(kind));
-    let text = display::field_text(c, index).replace('_', " ");
-    if used { text } else { String::new() }
+    if used {
+        display::field_text(c, index).replace('_', " ")
+    } else {
+        String::new()
+    }
 }
 
 /// A value that nobody has entered says so.

@@ -59,7 +59,7 @@ pub(crate) const CLASSES: [Class; 4] = [
 ];
 
 /// Peak torque of gears over what they take continuously, at the most.
-pub(crate) const PEAK_OVER_CONTINUOUS: f64 = 3.0;
+pub(super) const PEAK_OVER_CONTINUOUS: f64 = 3.0;
 
 /// Stall torque of a listing over what its gears take continuously, at the most: they are worked at 25 to 30 % of it.
 pub(super) const STALL_OVER_CONTINUOUS: f64 = 4.0;
