@@ -23,7 +23,7 @@
         // A damaged program is told of by whoever reads.
         pieces.forEach((piece) => writer.write(piece).catch(() => {}));
         writer.close().catch(() => {});
-        return new Response(stream.readable, { headers: { "Content-Type": "application/wasm" } });
+        return new Response(stream.readable);
     }
 
     /* unpack */
@@ -31,12 +31,8 @@
     // The program is unpacked once, when somebody first asks for it.
     function start() {
         program = program || (async function () {
-            const pieces = unpacked(PROGRAM);
-            try {
-                await wasm_bindgen({ module_or_path: inflated(pieces) });
-            } catch (refused) {
-                await wasm_bindgen({ module_or_path: await inflated(pieces).arrayBuffer() });
-            }
+            // Whole: what compiles from a stream stands still for seconds now and then in Firefox.
+            await wasm_bindgen({ module_or_path: await inflated(unpacked(PROGRAM)).arrayBuffer() });
             return wasm_bindgen;
         }());
         return program;

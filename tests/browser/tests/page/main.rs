@@ -40,6 +40,7 @@ browser::tests! {
         the_link_follows_what_is_typed,
         a_reload_loses_nothing,
         every_example_opens,
+        no_stream_keeps_the_program_back,
         what_can_be_read_at_once_stays,
         nothing_is_shown_that_goes_again,
     }

@@ -129,6 +129,18 @@ pub fn every_example_opens(page: &Page) -> Outcome {
     Ok(())
 }
 
+/// Firefox keeps whoever compiles from a stream waiting, for seconds now and then: the page compiles what is whole.
+pub fn no_stream_keeps_the_program_back(page: &Page) -> Outcome {
+    page.open_watched(
+        "",
+        "for (const way of ['compileStreaming', 'instantiateStreaming']) {
+             WebAssembly[way] = () => new Promise(() => {});
+         }",
+    )?;
+    page.find_by_role("heading", "Model-railway turntable")?;
+    Ok(())
+}
+
 /// What can be read while the program is being unpacked is to the letter and to the pixel what the program shows then.
 pub fn what_can_be_read_at_once_stays(page: &Page) -> Outcome {
     let kept = fs::read_to_string(root().join("site/first-screen.html"))?;
