@@ -218,9 +218,18 @@ pub fn title(page: &Page) -> Result<String> {
     page.find("h1")?.text()
 }
 
-/// Waits until the card has this title.
+/// Waits until the card has this title: the program's card, not the picture that stands before it while it is unpacked.
 pub fn wait_for_title(page: &Page, title: &str) -> Outcome {
-    page.find("h1")?.wait_for_text(title)
+    let mut last = Value::Null;
+    let there = page.wait_until("the card has its title", || {
+        last = page.execute(
+            "const heading = document.querySelector('h1');
+             return heading && !heading.closest('#first-screen') ? heading.innerText : null;",
+            json!([]),
+        )?;
+        Ok(last == title)
+    });
+    there.with_context(|| format!("expected {title:?}, saw {last}"))
 }
 
 /// Whether somewhere on the page a paragraph or a line reads so.

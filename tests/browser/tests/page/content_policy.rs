@@ -77,7 +77,7 @@ pub fn an_old_browser_is_told_what_it_lacks(page: &Page) -> Outcome {
         let script = "<script>delete window.DecompressionStream;</script>";
         Ok(html.replace(policy(html)?, script))
     })?;
-    let notice = page.find_by_role("alert", "")?.text()?;
+    let notice = page.find("[role=alert]")?.text()?;
     assert!(notice.contains("lacks DecompressionStream"), "{notice}");
     assert_eq!(
         page.take_errors()?,
