@@ -280,6 +280,35 @@ fn same(a: &Design, b: &Design) -> Result<(), String> {
     Ok(())
 }
 
+/// What stands packed in a link: base64url (RFC 4648, section 5) of a zlib stream whose checksum is not looked at.
+fn inflated(link: &str) -> Vec<u8> {
+    let digit = |letter: u8| match letter {
+        b'A'..=b'Z' => letter - b'A',
+        b'a'..=b'z' => letter - b'a' + 26,
+        b'0'..=b'9' => letter - b'0' + 52,
+        b'-' => 62,
+        _ => 63,
+    };
+    let bits: Vec<u8> = link[link::PACKED_MARK.len()..]
+        .bytes()
+        .flat_map(|letter| (0..6).rev().map(move |at| digit(letter) >> at & 1))
+        .collect();
+    let bytes: Vec<u8> = bits
+        .chunks_exact(8)
+        .map(|eight| eight.iter().fold(0, |byte, bit| byte << 1 | bit))
+        .collect();
+    miniz_oxide::inflate::decompress_to_vec(&bytes[2..]).expect("a stream")
+}
+
+/// Adler-32: RFC 1950, section 8.2.
+fn checksum(bytes: &[u8]) -> u32 {
+    let (sum, sums) = bytes.iter().fold((1_u32, 0_u32), |(sum, sums), byte| {
+        let sum = (sum + u32::from(*byte)) % 65521;
+        (sum, (sums + sum) % 65521)
+    });
+    sums << 16 | sum
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(1000))]
 
@@ -310,7 +339,8 @@ proptest! {
         }
     }
 
-    /// One letter changed or the end lost: refused in words, or (where the letter's spare bits changed) the same.
+    /// One letter changed or the end lost: refused in words, or the same, where the letter's spare bits changed. A few in
+    /// many thousands pass the checksum of zlib with other words: they have it by right.
     #[test]
     fn a_damaged_packed_link_is_refused(design in any_design(), at in 0..4000_usize, letter in "[A-Za-z0-9_-]", cut in prop::bool::ANY) {
         let text = link::packed(&design);
@@ -318,7 +348,8 @@ proptest! {
         let at = body + at % (text.len() - body);
         let damaged = if cut { text[..at].to_string() } else { [&text[..at], &letter, &text[at + 1..]].concat() };
         match link::read(&damaged) {
-            Ok(read) => prop_assert_eq!(link::write(&read.design), link::write(&link::read(&link::write(&design)).unwrap().design)),
+            Ok(read) if link::write(&read.design) == link::write(&link::read(&link::write(&design)).unwrap().design) => {}
+            Ok(_) => prop_assert_eq!(checksum(&inflated(&damaged)), checksum(link::write(&design).as_bytes())),
             Err(refusal) => prop_assert!(!refusal.message().is_empty()),
         }
     }
