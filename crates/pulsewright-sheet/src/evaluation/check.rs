@@ -34,12 +34,30 @@ impl CheckResult {
 
     /// What is said of it where it fails, as a sentence without its full stop. `{share}` stands for what is available, as
     /// a share of what is needed.
+    ///
+    /// # Example
+    /// An input that nobody entered is called typical: what fails by a guess may do as well.
+    /// ```
+    /// use pulsewright_sheet::design::link;
+    /// use pulsewright_sheet::evaluation::{Eval, check};
+    ///
+    /// let said = |gears: &str| -> Result<String, Box<dyn std::error::Error>> {
+    ///     let design = link::read(&format!("#pw1;axis.load_mass=2kg;{gears}"))?.design;
+    ///     let c = Eval::new(&design);
+    ///     let held = check::all(&c);
+    ///     let held = held.iter().find(|held| held.check.label == "Gearbox continuous torque");
+    ///     Ok(held.ok_or("no such check")?.what_fails(&c))
+    /// };
+    /// assert!(said("")?.starts_with("the gears take 120 mN·m (typical) continuously"), "{}", said("")?);
+    /// assert!(said("gears.continuous_torque=0.1Nm")?.starts_with("the gears take 100 mN·m continuously"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn what_fails(&self, c: &Eval<'_>) -> String {
         let share = self.ratio().map_or(String::new(), |ratio| {
             [" (", &c.notation.number(100.0 * ratio, 2), " %)"].concat()
         });
-        finding::fill_template(&self.failing().replace("{share}", &share), c)
+        finding::filled_telling_typical(&self.failing().replace("{share}", &share), c)
     }
 
     fn failing(&self) -> &'static str {

@@ -80,17 +80,26 @@ pub(super) fn raised<'c>(c: &'c Eval<'_>) -> &'c [Raised] {
 /// a question mark, the first one with the reason behind it; after a colon or in brackets it is the reason alone.
 #[must_use]
 pub fn fill_template(template: &str, c: &Eval<'_>) -> String {
+    filled(template, c, false)
+}
+
+/// The same, and an input that nobody entered is called typical: what a design fails by may be a guess.
+pub(super) fn filled_telling_typical(template: &str, c: &Eval<'_>) -> String {
+    filled(template, c, true)
+}
+
+fn filled(template: &str, c: &Eval<'_>, typical: bool) -> String {
     let mut out = String::new();
     let mut rest = template;
     while let Some((plain, behind)) = rest.split_once('[') {
         let (clause, after) = behind.split_once(']').unwrap_or((behind, ""));
-        fill(plain, c, &mut out);
+        fill(plain, c, typical, &mut out);
         if is_known(clause, c) {
-            fill(clause, c, &mut out);
+            fill(clause, c, typical, &mut out);
         }
         rest = after;
     }
-    fill(rest, c, &mut out);
+    fill(rest, c, typical, &mut out);
     // A clause that is left out takes its blank along.
     while let Some(at) = out.find("  ") {
         let _ = out.remove(at);
@@ -112,7 +121,7 @@ fn is_known(clause: &str, c: &Eval<'_>) -> bool {
     })
 }
 
-fn fill(template: &str, c: &Eval<'_>, out: &mut String) {
+fn fill(template: &str, c: &Eval<'_>, typical: bool, out: &mut String) {
     let mut rest = template;
     while let Some((head, tail)) = rest.split_once('{') {
         out.push_str(head);
@@ -125,8 +134,12 @@ fn fill(template: &str, c: &Eval<'_>, out: &mut String) {
             Some(index) => {
                 let shown = display(c, index, 3);
                 let traced = out.trim_end().ends_with([':', '(']);
+                let bracketed = out.ends_with('(');
                 if is_shown(index, c) || traced {
                     out.push_str(&shown);
+                    if typical && c.is_typical(index) {
+                        out.push_str(if bracketed { ", typical" } else { " (typical)" });
+                    }
                 } else if out.contains(&shown) {
                     out.push('?');
                 } else {

@@ -833,6 +833,14 @@ impl<'a> Eval<'a> {
         self.left_out(key.index())
     }
 
+    /// Whether this is an input of which the typical value is taken.
+    #[must_use]
+    pub fn is_typical(&self, index: usize) -> bool {
+        index < INPUT_COUNT
+            && matches!(self.design.state(index), State::Assumed)
+            && !self.left_out(index)
+    }
+
     /// Whether the input was entered and understood.
     pub fn given<Q>(&self, key: Key<Q>) -> bool {
         self.is_given(key.index())
@@ -1039,7 +1047,7 @@ impl<'a> Eval<'a> {
     pub fn assumed(&self, set: Inputs) -> Inputs {
         let mut assumed = Inputs::default();
         for i in set.iter() {
-            if matches!(self.design.state(i), State::Assumed) && !self.left_out(i) {
+            if self.is_typical(i) {
                 assumed.insert(i);
             }
         }
