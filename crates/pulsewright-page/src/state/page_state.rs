@@ -464,10 +464,8 @@ fn what_differs(one: &Design, other: &Design) -> String {
     let differ: Vec<usize> = (0..register::INPUT_COUNT)
         .filter(|&index| one.text(index) != other.text(index))
         .collect();
-    let label = |index: usize| match register::inputs().get(index) {
-        Some(input) if !input.labels.is_empty() => Eval::new(one).label(index),
-        _ => register::label(index),
-    };
+    let c = Eval::new(one);
+    let label = |index: usize| c.label(index);
     match differ.as_slice() {
         [] => "another design".into(),
         [index] => {
