@@ -98,8 +98,14 @@ pub fn entries_leave_what_a_fresh_opening_shows(page: &Page) -> Outcome {
     let link = card::wait_for_entry(page, entry)?;
     ensure!(link.contains("stall_current=0.8A~5pct"), "{link}");
     card::wait_until_at_rest(page)?;
+    // What is out of sight follows after what is in sight: until nothing changes any more.
+    let mut said = card::said(page)?;
+    page.wait_until("everything has followed", || {
+        std::thread::sleep(page.moment());
+        let before = std::mem::replace(&mut said, card::said(page)?);
+        Ok(before == said)
+    })?;
     let (fields, results) = (card::fields(page)?, card::results(page)?);
-    let said = card::said(page)?;
     assert!(said.len() > 40, "{}", said.len());
 
     page.open_with(&link)?;
