@@ -25,7 +25,7 @@ fn begins_with_a_unit(text: &str) -> bool {
 }
 
 /// `text` with a real minus before its numbers, five or more digits in groups of three, and each number on the line of
-/// its unit.
+/// its unit and of its ≥.
 pub fn tidy(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     let mut last = ' ';
@@ -58,7 +58,10 @@ pub fn tidy(text: &str) -> String {
             .is_some_and(|behind| behind.starts_with(|d: char| d.is_ascii_digit()));
         if c == '-' && number_behind && matches!(last, ' ' | '(' | '\u{a0}' | '±') {
             out.push('\u{2212}');
-        } else if c == ' ' && last == '0' && begins_with_a_unit(rest.get(1..).unwrap_or("")) {
+        } else if c == ' '
+            && (matches!(last, '≥' | '≤')
+                || last == '0' && begins_with_a_unit(rest.get(1..).unwrap_or("")))
+        {
             out.push(HELD);
         } else {
             out.push(c);
@@ -98,6 +101,10 @@ mod tests {
         assert_eq!(
             tidy("0.7 mm, 2 mN·m for 3 s. At 4 of 7"),
             "0.7\u{a0}mm, 2\u{a0}mN·m for 3\u{a0}s. At 4 of 7"
+        );
+        assert_eq!(
+            tidy("stall torque ≥ 20 kgf·cm"),
+            "stall torque ≥\u{a0}20\u{a0}kgf·cm"
         );
     }
 }
