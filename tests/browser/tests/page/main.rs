@@ -220,6 +220,7 @@ browser::tests! {
         a_plot_is_read_by_keyboard,
         a_plot_is_read_by_pointer,
         a_plot_follows_its_design,
+        letters_stay_in_their_drawings,
         a_drawing_lights_up_with_its_field,
     }
     plots in Chromium {

@@ -191,6 +191,51 @@ fn text_of_drawing(page: &Page) -> Result<Value> {
     )
 }
 
+/// What stands out at the side of a drawing is cut off at the edge of its station.
+pub fn letters_stay_in_their_drawings(page: &Page) -> Outcome {
+    for kind in [
+        "arm",
+        "turntable",
+        "belt",
+        "screw",
+        "rack",
+        "drum",
+        "torque",
+    ] {
+        page.open_with(&format!("#pw1;axis.kind={kind}"))?;
+        match kind {
+            "arm" => card::open_everything(page, false)?,
+            _ => card::open_station(page, "Axis")?,
+        }
+        let seen = page.execute(
+            "return (async longest => {
+                const outside = [];
+                let letters = 0;
+                for (const drawing of document.querySelectorAll('.station .drawing svg')) {
+                    drawing.scrollIntoView({ block: 'center', behavior: 'instant' });
+                    // What comes into sight is laid out with the next frame.
+                    await new Promise(seen => {
+                        requestAnimationFrame(() => requestAnimationFrame(seen));
+                        setTimeout(seen, longest);
+                    });
+                    const paper = drawing.getBoundingClientRect();
+                    for (const text of paper.width > 0 ? drawing.querySelectorAll('text') : []) {
+                        const place = text.getBoundingClientRect();
+                        letters += 1;
+                        if (place.left < paper.left || place.right > paper.right) outside.push(text.textContent);
+                    }
+                }
+                return [letters, outside];
+             })(arguments[0]);",
+            json!([page.moment_ms()]),
+        )?;
+        assert_eq!(seen[1], json!([]), "{kind}");
+        let fewest = if kind == "arm" { 60 } else { 4 };
+        assert!(seen[0].as_u64() >= Some(fewest), "{kind}: {}", seen[0]);
+    }
+    Ok(())
+}
+
 /// The letter of the focused field stands out in its station's drawing; the drawing itself is not read out.
 pub fn a_drawing_lights_up_with_its_field(page: &Page) -> Outcome {
     page.open_with("#pw1;axis.kind=arm")?;
