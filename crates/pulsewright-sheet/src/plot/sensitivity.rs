@@ -22,7 +22,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let margin = worst.ratio().unwrap_or(0.0);
     let effects = tolerance::sensitivity(c, worst.check);
     let largest = effects.first().ok_or(Absent::not_asked(
-        "the smallest margin depends on no value with a tolerance",
+        "the check that decides depends on no value with a tolerance",
     ))?;
     // What changes nothing that anybody would see is not listed.
     let seen = |e: &&tolerance::Effect| e.lost || e.size() > 0.02 * largest.size();
@@ -77,7 +77,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             .iter()
             .any(|by| status(margin + by) != status(margin));
     let finding = [
-        "The smallest margin is that of “",
+        "The check that decides is “",
         worst.check.label,
         "”, ×",
         &c.notation.number(margin, 3),

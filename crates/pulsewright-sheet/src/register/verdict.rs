@@ -14,7 +14,7 @@ pub(crate) const HEADING: Heading = Heading {
         "error", "compare", "check", "need", "fit", "settings", "verdict",
     ],
     name: "Verdict",
-    question: "Does it do the job, and what is the smallest margin?",
+    question: "Does it do the job, and which check decides?",
     about: "The worst check decides. The result is as certain as its values: measure the typical values on the bench.",
 };
 
