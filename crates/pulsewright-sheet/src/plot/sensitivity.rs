@@ -2,7 +2,6 @@
 
 use super::{Axis, Bar, Plot, Span};
 use crate::analysis::tolerance;
-use crate::design::State;
 use crate::evaluation::Margin;
 use crate::evaluation::check;
 use crate::evaluation::{Absent, Eval};
@@ -28,7 +27,6 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let seen = |e: &&tolerance::Effect| e.lost || e.size() > 0.02 * largest.size();
     let mut bars = Vec::new();
     for effect in effects.iter().filter(seen).take(MOST) {
-        let assumed = matches!(c.design().state(effect.input), State::Assumed);
         let measure = match register::measure(effect.input) {
             Measure::Temperature => Measure::TemperatureRise,
             measure => measure,
@@ -41,7 +39,11 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
             " ± ",
             &c.notation
                 .said(measure, tolerance::of(c, effect.input).unwrap_or(0.0), 2),
-            if assumed { ", typical value" } else { "" },
+            if c.is_typical(effect.input) {
+                ", typical value"
+            } else {
+                ""
+            },
         ];
         let ends = if effect.lost {
             "at one end of that range it is not known.".into()

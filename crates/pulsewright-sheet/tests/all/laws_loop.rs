@@ -7,24 +7,14 @@ use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::{check, display};
 use pulsewright_sheet::output::rank;
-use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
+use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT, Kind};
 use pulsewright_sheet::text::measure::Measure;
 use pulsewright_sheet::text::number;
-
-const KINDS: [&str; 7] = [
-    "arm",
-    "turntable",
-    "belt",
-    "screw",
-    "rack",
-    "drum",
-    "torque",
-];
 
 /// A design of any kind with a motor, a move and a loop drawn at random.
 fn any_design() -> impl Strategy<Value = Design> {
     (
-        prop::sample::select(&KINDS[..]),
+        prop::sample::select(Kind::WORDS),
         prop::sample::select(&["either", "centred", "one_side"][..]),
         (10.0..800.0_f64, 0.4..3.0_f64, 0.02..0.3_f64),
         (0.5..15.0_f64, 0.4..1.0_f64, 0.1..5.0_f64, 0..6_u32),
@@ -169,7 +159,7 @@ proptest! {
     #[test]
     fn more_load_never_raises_a_margin(design in any_design(), more in 1.001..4.0_f64) {
         let kind = Eval::new(&design).get(register::axis::KIND).unwrap();
-        let load = if kind == register::Kind::Torque {
+        let load = if kind == Kind::Torque {
             "axis.load_torque_given"
         } else {
             "axis.load_mass"
@@ -197,7 +187,7 @@ proptest! {
     /// One design in two sets of units; both texts denote the same number exactly.
     #[test]
     fn units_do_not_matter(
-        kind in prop::sample::select(&KINDS[..]),
+        kind in prop::sample::select(Kind::WORDS),
         grams in 20..900_i64,
         inches in 20..400_i64,
         volts in 40..200_i64,
@@ -293,7 +283,7 @@ proptest! {
         let most = |load: f64| {
             let text = number::text(libm::exp10(load), 13);
             let id = match Eval::new(&design).get(register::axis::KIND) {
-                Ok(register::Kind::Torque) => "axis.load_torque_given",
+                Ok(Kind::Torque) => "axis.load_torque_given",
                 _ => "axis.load_mass",
             };
             let loaded = with(&design, &[(id, &text)]);

@@ -22,15 +22,7 @@ fn words(list: &'static [&'static str]) -> impl Strategy<Value = &'static str> {
 /// A design of any kind on any supply that its regulator can live on.
 fn any_entries() -> impl Strategy<Value = Vec<(&'static str, String)>> {
     (
-        words(&[
-            "arm",
-            "turntable",
-            "belt",
-            "screw",
-            "rack",
-            "drum",
-            "torque",
-        ]),
+        words(register::Kind::WORDS),
         words(&["lifting", "lowering", "both"]),
         words(&["common", "own"]),
         words(&["linear", "buck"]),

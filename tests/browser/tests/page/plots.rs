@@ -3,6 +3,7 @@
 use crate::card;
 use anyhow::{Context, Result};
 use browser::{Outcome, Page, keys};
+use pulsewright_sheet::register::Kind;
 use serde_json::{Value, json};
 
 /// Plots of the card and the stations that show them.
@@ -193,15 +194,7 @@ fn text_of_drawing(page: &Page) -> Result<Value> {
 
 /// What stands out at the side of a drawing is cut off at the edge of its station.
 pub fn letters_stay_in_their_drawings(page: &Page) -> Outcome {
-    for kind in [
-        "arm",
-        "turntable",
-        "belt",
-        "screw",
-        "rack",
-        "drum",
-        "torque",
-    ] {
+    for &kind in Kind::WORDS {
         page.open_with(&format!("#pw1;axis.kind={kind}"))?;
         match kind {
             "arm" => card::open_everything(page, false)?,
