@@ -4,7 +4,7 @@ use pulsewright_calc::heat::{copper_loss, warming_up};
 use pulsewright_calc::units::Time;
 use uom::si::time::second;
 
-use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
+use super::{Axis, Edge, Line, Panel, Plot, Span, Style};
 use crate::evaluation::display::display;
 use crate::evaluation::{Absent, Code, Eval, NOT_FINITE};
 use crate::register::{heat, motor, movement};
@@ -100,26 +100,16 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     if warmest.len() > 1 {
         lines.insert(0, line("winding, cycle peak", Style::Hot, warmest));
     }
-    let marks = overheats
-        .map(|time| Mark {
-            label: "at its limit".into(),
-            x: time,
-            y: limit.value,
-        })
-        .into_iter()
-        .collect();
+    let mut panel = Panel::new(Axis::new("temperature", Measure::Temperature, Span::Fitted));
+    panel.lines = lines;
+    panel.limit("winding limit", Edge::Above(limit.value));
+    if let Some(time) = overheats {
+        panel.mark("at its limit", time, limit.value);
+    }
     Ok(Plot::drawn(
         finding,
         Axis::new("time from cold", Measure::Time, Span::FromZero),
-        vec![Panel {
-            y: Axis::new("temperature", Measure::Temperature, Span::Fitted),
-            lines,
-            marks,
-            limits: vec![Limit {
-                label: "winding limit".into(),
-                edge: Edge::Above(limit.value),
-            }],
-        }],
+        vec![panel],
         Vec::new(),
     ))
 }

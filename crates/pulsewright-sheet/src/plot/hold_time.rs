@@ -58,7 +58,7 @@ pub(super) fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     ] {
         match c.get(time) {
             Ok(time) => panel.mark(label, time.value, torque(c.get(current)?)),
-            Err(absent) if absent.code == Code::Unlimited => panel.mark(
+            Err(absent) if absent.code == Code::Unlimited => panel.mark_beyond(
                 &[label, ", continuously"].concat(),
                 last,
                 torque(c.get(current)?),

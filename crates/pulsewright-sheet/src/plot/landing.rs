@@ -1,6 +1,6 @@
 //! The simulated landing over time.
 
-use super::{Axis, Edge, Limit, Line, Mark, Panel, Plot, Span, Style};
+use super::{Axis, Edge, Limit, Line, Panel, Plot, Span, Style};
 use crate::evaluation::simulated::{MOVE, Point};
 use crate::evaluation::{Absent, Eval, display};
 use crate::register::landing::FINAL_ERROR;
@@ -63,11 +63,7 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
         limit("position tolerance", Edge::Above(allowed)),
         limit("", Edge::Below(-allowed)),
     ];
-    error.marks = vec![Mark {
-        label: ["stops ", &off, " off"].concat(),
-        x: rest,
-        y: lands,
-    }];
+    error.mark(&["stops ", &off, " off"].concat(), rest, lands);
     let current = over_time("Current", Measure::Current, &|p| p.current);
     let finding = [
         "The command ends after ",

@@ -223,9 +223,14 @@ enum Sample {
 /// Width of a sample with the gap behind it.
 const SAMPLE: f64 = 34.0;
 
+/// How far hatching stands off its edge.
+const HATCH: f64 = 4.0;
+
 struct Sheet {
     shapes: Vec<Shape>,
     taken: Vec<Place>,
+    /// The strokes from points to their words.
+    leaders: Vec<(Point, Point)>,
 }
 
 impl Sheet {
@@ -241,6 +246,15 @@ impl Sheet {
 
     fn is_free(&self, place: &Place) -> bool {
         !self.taken.iter().any(|t| t.meets(place))
+            && !self.leaders.iter().any(|(a, b)| place.is_crossed(*a, *b))
+    }
+
+    /// Whether a leader from `dot` to `end` passes over anything that stands already.
+    fn is_covered(&self, dot: Point, end: Point) -> bool {
+        let own = Place::around(dot, 0.0);
+        self.taken
+            .iter()
+            .any(|t| !t.holds(&own) && t.is_crossed(dot, end))
     }
 
     /// Draws the key from `top` on; gives where it ends.
@@ -295,14 +309,21 @@ impl Sheet {
             let far = 6.0 * n as f64 + 3.0;
             let foot = (a.0 + along.0 * far, a.1 + along.1 * far);
             let tip = (
-                foot.0 + 4.0 * (along.0 + out.0),
-                foot.1 + 4.0 * (along.1 + out.1),
+                foot.0 + HATCH * (along.0 + out.0),
+                foot.1 + HATCH * (along.1 + out.1),
             );
             strokes.push((foot, tip));
         }
         self.shapes.push(Shape::Strokes {
             class: "hatch",
             strokes,
+        });
+        let far = (b.0 + HATCH * out.0, b.1 + HATCH * out.1);
+        self.taken.push(Place {
+            left: a.0.min(far.0),
+            top: a.1.min(far.1),
+            right: a.0.max(far.0),
+            bottom: a.1.max(far.1),
         });
     }
 }
@@ -345,18 +366,27 @@ impl Framed<'_> {
         out
     }
 
-    fn crossings(&self, place: &Place) -> usize {
-        let mut count = 0;
-        for line in &self.lines {
-            for pair in line.windows(2) {
-                if let [a, b] = pair
-                    && place.is_crossed(*a, *b)
-                {
-                    count += 1;
-                }
-            }
-        }
-        count
+    fn is_on_a_line(&self, place: &Place) -> bool {
+        self.lines.iter().any(|line| {
+            line.windows(2).any(|pair| match pair {
+                [a, b] => place.is_crossed(*a, *b),
+                _ => false,
+            })
+        })
+    }
+
+    /// How many lines the stroke from `a` to `b` crosses, a crossing at its own start left out.
+    fn crossed(&self, a: Point, b: Point) -> usize {
+        let side = |p: Point, q: Point, r: Point| {
+            (q.0 - p.0) * (r.1 - p.1) - (q.1 - p.1) * (r.0 - p.0) > 0.0
+        };
+        let crosses =
+            |c: Point, d: Point| side(a, b, c) != side(a, b, d) && side(c, d, a) != side(c, d, b);
+        let crosses_line = |line: &&Vec<Point>| {
+            line.windows(2)
+                .any(|pair| matches!(pair, [c, d] if crosses(*c, *d)))
+        };
+        self.lines.iter().filter(crosses_line).count()
     }
 
     /// Whether a limit lies in the frame.
@@ -382,22 +412,23 @@ impl Framed<'_> {
     }
 
     /// Where the words of a limit may stand, the best first: beside its edge, on the side without hatching.
-    fn limit_places(&self, edge: Edge) -> Vec<(Point, Anchor)> {
+    fn limit_places(&self, edge: Edge, wide: f64) -> Vec<(Point, Anchor)> {
         let (frame, at) = (&self.frame, edge.at());
         let mut places = Vec::new();
         if edge.is_level() {
             let level = self.at(0.0, at).1;
             let (under, over) = (level + LETTERS + 1.0, level - 6.0);
             let sides = if matches!(edge, Edge::Above(_)) {
-                [under, over]
+                [under, over - HATCH]
             } else {
-                [over, under]
+                [over, under + HATCH]
             };
             for base in sides {
-                let middle = (frame.left + frame.right) / 2.0;
-                places.push(((frame.right - 4.0, base), Anchor::End));
-                places.push(((middle, base), Anchor::Middle));
-                places.push(((frame.left + 4.0, base), Anchor::Start));
+                let mut right = frame.right - 4.0;
+                while right - wide >= frame.left {
+                    places.push(((right, base), Anchor::End));
+                    right -= STEP;
+                }
             }
         } else {
             let upright = self.at(at, 0.0).0;
@@ -418,20 +449,18 @@ impl Framed<'_> {
         places
     }
 
+    /// Whether words may stand there: in the frame, on nothing that stands already and on no line.
+    fn is_open(&self, sheet: &Sheet, place: &Place) -> bool {
+        self.frame.holds(place) && sheet.is_free(place) && !self.is_on_a_line(place)
+    }
+
     /// Writes the words of a limit; false where there is no place.
     fn limit_words(&self, sheet: &mut Sheet, edge: Edge, words: &str) -> bool {
-        let mut best: Option<(usize, Point, Anchor)> = None;
-        for (n, (at, anchor)) in self.limit_places(edge).into_iter().enumerate() {
-            let place = text_place("word", at, anchor, words);
-            if !self.frame.holds(&place) || !sheet.is_free(&place) {
-                continue;
-            }
-            let cost = n + 4 * self.crossings(&place);
-            if best.is_none_or(|(least, ..)| cost < least) {
-                best = Some((cost, at, anchor));
-            }
-        }
-        let Some((_, at, anchor)) = best else {
+        let places = self.limit_places(edge, word_width(words));
+        let open = places
+            .into_iter()
+            .find(|(at, anchor)| self.is_open(sheet, &text_place("word", *at, *anchor, words)));
+        let Some((at, anchor)) = open else {
             return false;
         };
         sheet.write("word", at, anchor, words);
@@ -445,57 +474,89 @@ impl Framed<'_> {
             let near = place.nearest(from);
             (from.0 - near.0).abs().max((from.1 - near.1).abs())
         };
-        let mut best: Option<(f64, Point, Anchor)> = None;
-        for far in [7.0, 13.0, 20.0, 30.0, 42.0, 56.0, 72.0, 92.0, 116.0, 144.0] {
-            for (right, up, anchor) in [
-                (1.0, 0.25, Anchor::Start),
-                (0.7, 0.8, Anchor::Start),
-                (0.7, -0.8, Anchor::Start),
-                (-1.0, 0.25, Anchor::End),
-                (-0.7, 0.8, Anchor::End),
-                (-0.7, -0.8, Anchor::End),
-                (0.0, 1.0, Anchor::Middle),
-                (0.0, -1.0, Anchor::Middle),
-            ] {
-                let at = (
-                    dot.0 + right * far,
-                    dot.1 - up * far
-                        + if up < 0.0 {
-                            0.7 * LETTERS
-                        } else {
-                            0.1 * LETTERS
-                        },
-                );
-                let place = text_place("job", at, anchor, words);
-                if !self.frame.holds(&place) || !sheet.is_free(&place) {
+        // Words that begin at the origin: every other place is this one, moved.
+        let own = text_place("job", (0.0, 0.0), Anchor::Start, words);
+        let mut best: Option<(f64, Point)> = None;
+        for far in [
+            6.0, 9.0, 13.0, 20.0, 30.0, 42.0, 56.0, 72.0, 92.0, 116.0, 144.0,
+        ] {
+            // No place further out can be better.
+            if best.is_some_and(|(least, _)| least <= far) {
+                break;
+            }
+            for (right, down) in around(&own, far) {
+                let at = (dot.0 + right, dot.1 + down);
+                let place = text_place("job", at, Anchor::Start, words);
+                if !self.is_open(sheet, &place) {
                     continue;
                 }
                 // Words nearer to another point would be taken for its own.
-                let own = away(&place, dot);
                 let strange = dots
                     .iter()
-                    .any(|d| *d != dot && away(&place, *d) < own + 4.0);
-                let cost = far
-                    + 25.0 * self.crossings(&place).min(4) as f64
-                    + if strange { 70.0 } else { 0.0 };
-                if best.is_none_or(|(least, ..)| cost < least) {
-                    best = Some((cost, at, anchor));
+                    .any(|d| *d != dot && away(&place, *d) < far + 4.0);
+                let end = place.nearest(dot);
+                let mut leader = 0;
+                if far > LEADER {
+                    if sheet.is_covered(dot, end) {
+                        continue;
+                    }
+                    leader = self.crossed(dot, end);
+                }
+                let cost = far + 25.0 * leader as f64 + if strange { 70.0 } else { 0.0 };
+                if best.is_none_or(|(least, _)| cost < least) {
+                    best = Some((cost, at));
                 }
             }
         }
-        let Some((_, at, anchor)) = best else {
+        let Some((_, at)) = best else {
             return false;
         };
-        let place = text_place("job", at, anchor, words);
-        if away(&place, dot) > 10.0 {
+        let place = text_place("job", at, Anchor::Start, words);
+        if away(&place, dot) > LEADER {
+            let end = place.nearest(dot);
+            sheet.leaders.push((dot, end));
             sheet.shapes.push(Shape::Line {
                 class: "leader",
-                points: vec![dot, place.nearest(dot)],
+                points: vec![dot, end],
             });
         }
-        sheet.write("job", at, anchor, words);
+        sheet.write("job", at, Anchor::Start, words);
         true
     }
+}
+
+/// How far places that are tried for words lie apart.
+const STEP: f64 = 8.0;
+
+/// From which distance on a leader joins words with their point.
+const LEADER: f64 = 10.0;
+
+/// Where words that take `own` when written at the origin can be written so that they keep `far` off it, the best
+/// first: right and left of it, then above and below.
+fn around(own: &Place, far: f64) -> Vec<Point> {
+    let (wide, tall) = (own.right - own.left, own.bottom - own.top);
+    let mut places = Vec::new();
+    let (rows, columns) = (tall + 2.0 * far, wide + 2.0 * far);
+    // From the middle outwards, alternating.
+    let offsets = |whole: f64| {
+        let half = whole / 2.0;
+        let count = libm::ceil(half / STEP) as usize;
+        (0..=count).flat_map(move |n| {
+            let off = (STEP * n as f64).min(half);
+            [-off, off]
+        })
+    };
+    for left in [far, -far - wide] {
+        for off in offsets(rows) {
+            places.push((left - own.left, off - tall / 2.0 - own.top));
+        }
+    }
+    for top in [-far - tall, far] {
+        for off in offsets(columns) {
+            places.push((off - wide / 2.0 - own.left, top - own.top));
+        }
+    }
+    places
 }
 
 /// Lays a plot out.
@@ -572,16 +633,14 @@ fn key_of(plot: &Plot, scales: &[Scale], x: &Scale, homeless: &Homeless) -> Vec<
         }
         for (n, mark) in panel.marks.iter().enumerate() {
             if homeless.contains(&(p, Item::Mark(n))) {
-                let place = [
-                    &mark.label,
-                    ": ",
-                    &panel.y.words(mark.y),
-                    " at ",
-                    &plot.x.words(mark.x),
-                ];
+                let mut words = [&mark.label, ": ", &panel.y.words(mark.y)].concat();
+                if !mark.beyond {
+                    words.push_str(" at ");
+                    words.push_str(&plot.x.words(mark.x));
+                }
                 entries.push(KeyEntry {
                     sample: Sample::Dot,
-                    words: place.concat(),
+                    words,
                 });
             }
         }
@@ -613,6 +672,7 @@ fn panels(plot: &Plot, width: Width, homeless: &Homeless) -> (Drawing, Homeless)
     let mut sheet = Sheet {
         shapes: Vec::new(),
         taken: Vec::new(),
+        leaders: Vec::new(),
     };
     let mut widest: f64 = 0.0;
     for scale in &scales {
@@ -801,6 +861,7 @@ fn bars(plot: &Plot, width: Width) -> Drawing {
     let mut sheet = Sheet {
         shapes: Vec::new(),
         taken: Vec::new(),
+        leaders: Vec::new(),
     };
     let (left, right) = (1.0, wide - 8.0);
     let across = right - left;

@@ -123,6 +123,8 @@ pub struct Mark {
     pub x: f64,
     /// Where along y.
     pub y: f64,
+    /// Whether it belongs further along x than the plot goes, and is drawn at its end.
+    pub beyond: bool,
 }
 
 /// A limit, drawn as an edge with hatching on the side where one must not be.
@@ -428,7 +430,11 @@ impl Plot {
             for mark in &panel.marks {
                 points.push(vec![
                     mark.label.clone(),
-                    self.x.words(mark.x),
+                    if mark.beyond {
+                        "–".into()
+                    } else {
+                        self.x.words(mark.x)
+                    },
                     panel.y.words(mark.y),
                 ]);
             }
@@ -508,6 +514,17 @@ impl Panel {
             label: label.into(),
             x,
             y,
+            beyond: false,
+        });
+    }
+
+    /// Adds a point of the job that belongs further along x than `end`.
+    pub fn mark_beyond(&mut self, label: &str, end: f64, y: f64) {
+        self.marks.push(Mark {
+            label: label.into(),
+            x: end,
+            y,
+            beyond: true,
         });
     }
 

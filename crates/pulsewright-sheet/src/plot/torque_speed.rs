@@ -60,8 +60,8 @@ fn mark_move(c: &Eval<'_>, panel: &mut Panel) -> Result<(), Absent> {
     if pulling == top && (peak - steady).abs() <= 0.03 * peak.abs() {
         panel.mark("the move", top, peak);
     } else {
-        panel.mark("the move, gathering speed", pulling, peak);
-        panel.mark("the move, at speed", top, steady);
+        panel.mark("accelerating", pulling, peak);
+        panel.mark("at top speed", top, steady);
     }
     Ok(())
 }

@@ -42,6 +42,7 @@ fn sample(marks: &[(f64, f64)], limits: &[f64], uprights: &[f64]) -> Plot {
                     label: ["the move, moment ", &n.to_string()].concat(),
                     x: *x,
                     y: *y,
+                    beyond: false,
                 })
                 .collect(),
             limits: limits
@@ -105,6 +106,52 @@ fn nothing_cut_or_covered(drawing: &Drawing) -> Result<(), String> {
         }
     }
     Ok(())
+}
+
+/// Whether the stroke from `a` to `b` comes into `place`, found by walking along it.
+fn comes_into(place: &Place, a: (f64, f64), b: (f64, f64)) -> bool {
+    let long = (b.0 - a.0).abs().max((b.1 - a.1).abs());
+    let steps = (4.0 * long).ceil().max(1.0) as usize;
+    (0..=steps).any(|n| {
+        let share = n as f64 / steps as f64;
+        let (x, y) = (a.0 + share * (b.0 - a.0), a.1 + share * (b.1 - a.1));
+        place.left < x && x < place.right && place.top < y && y < place.bottom
+    })
+}
+
+/// The words of points and limits on whose letters a line, an edge, its hatching or another's leader runs.
+fn words_on_a_line(drawing: &Drawing) -> Vec<String> {
+    let mut found = Vec::new();
+    for shape in &drawing.shapes {
+        let Shape::Text { words, class, .. } = shape else {
+            continue;
+        };
+        let place = shape.text_place().expect("a text has a place");
+        let inside = drawing.frame.holds(&place);
+        if !inside || !["job", "word"].contains(class) {
+            continue;
+        }
+        for other in &drawing.shapes {
+            let (class, runs) = match other {
+                Shape::Line { class, points } if *class != "frame" => {
+                    let comes = points.windows(2).any(|p| comes_into(&place, p[0], p[1]));
+                    (*class, comes)
+                }
+                Shape::Strokes {
+                    class: "hatch",
+                    strokes,
+                } => (
+                    "hatch",
+                    strokes.iter().any(|s| comes_into(&place, s.0, s.1)),
+                ),
+                _ => continue,
+            };
+            if runs {
+                found.push(format!("{words} on {class}"));
+            }
+        }
+    }
+    found
 }
 
 /// Elements close in the order in which they open, and attributes stand in quotes.
@@ -384,6 +431,23 @@ fn every_plot_of_every_design_can_be_drawn() {
             assert!(!plot.read(0.5).values.is_empty(), "{name}: {}", known.id);
         }
     }
+}
+
+/// Words of a plot stand beside its lines, on a phone as on a desk.
+#[test]
+fn no_words_stand_on_a_line() {
+    let mut found = Vec::new();
+    for (name, design) in demos_and_kinds() {
+        let c = Eval::new(&design).simulating();
+        for plot in plot::PLOTS.iter().filter_map(|known| known.plot(&c).ok()) {
+            for width in [260, 330, 400, 480, 700] {
+                for words in words_on_a_line(&layout(&plot, Width::Pixels(width))) {
+                    found.push(format!("{name}: {} at {width}: {words}", plot.id));
+                }
+            }
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
 fn drawn(c: &Eval<'_>, id: &str) -> Plot {
