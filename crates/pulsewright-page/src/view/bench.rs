@@ -77,12 +77,17 @@ fn limits(page: PageState) -> AllLimits {
     kept
 }
 
+/// `template` with the figures of the design.
+fn filled(page: PageState, template: &str) -> String {
+    tidy(&page.read(|w| finding::fill_template(template, &w.eval)))
+}
+
 /// Before every reading: which way round it is wired.
 fn polarity(page: PageState) -> El {
     let runs_away = move || {
         page.read(|w| {
             let said = w.said.iter().find(|s| s.finding.id == "runs_away");
-            said.map_or(String::new(), |s| s.message(&w.eval))
+            said.map_or(String::new(), |s| tidy(&s.message(&w.eval)))
         })
     };
     el("div").class("findings").child(
@@ -152,11 +157,7 @@ fn reading(page: PageState, row: &'static Reading, at: usize, limits: AllLimits)
             el("div")
                 .child(result(page, row.expect))
                 .child(el("p").class("limits-of").text_fn(tidied))
-                .child(
-                    el("p")
-                        .class("how")
-                        .text_fn(move || page.read(|w| finding::fill_template(row.how, &w.eval))),
-                ),
+                .child(el("p").class("how").text_fn(move || filled(page, row.how))),
         )
         .child(right)
 }
@@ -254,9 +255,9 @@ pub fn question(page: PageState, row: &'static bench_sheet::Row) -> El {
                 .child(el("b").text(register::label(row.answer)))
                 .text(" ")
                 .child(
-                    el("span").class("how").text_fn(move || {
-                        page.read(|w| finding::fill_template(row.figures, &w.eval))
-                    }),
+                    el("span")
+                        .class("how")
+                        .text_fn(move || filled(page, row.figures)),
                 ),
         )
         .child(answers(page, row.answer))
@@ -366,23 +367,20 @@ pub fn leaves(page: PageState) -> Vec<El> {
 }
 
 fn signs(page: PageState) -> Vec<El> {
-    let rows =
-        SIGNS
-            .iter()
-            .map(|sign| {
-                el("li")
-                    .child(el("b").text(sign.does))
-                    .child(el("span").text_fn(move || {
-                        page.read(|w| finding::fill_template(sign.measure, &w.eval))
-                    }))
-                    .child(
-                        button("quiet", move || go_to(page, sign.station))
-                            .text("To ")
-                            .text(sign.station.heading().name)
-                            .child(el("span").class("unseen").text(": ").text(sign.does)),
-                    )
-            })
-            .collect();
+    let rows = SIGNS
+        .iter()
+        .map(|sign| {
+            el("li")
+                .child(el("b").text(sign.does))
+                .child(el("span").text_fn(move || filled(page, sign.measure)))
+                .child(
+                    button("quiet", move || go_to(page, sign.station))
+                        .text("To ")
+                        .text(sign.station.heading().name)
+                        .child(el("span").class("unseen").text(": ").text(sign.does)),
+                )
+        })
+        .collect();
     vec![el("ul").class("signs").children(rows)]
 }
 
