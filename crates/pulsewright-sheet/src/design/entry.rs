@@ -761,6 +761,25 @@ pub(crate) fn bounds(input: &Input, measure: Measure) -> (Option<f64>, Option<f6
     (limit(input.low), limit(input.high))
 }
 
+/// The usual reasons for a limit.
+const WITHOUT_SIGN: &str = "it is entered without a sign";
+const NONE_OF_IT: &str = "0 would mean that there is none";
+const TOO_LITTLE: &str = "less than is found with small gear motors";
+const TOO_MUCH: &str = "more than is found with small gear motors";
+
+/// Whether an input's own range is why it was refused, not a limit of the figures.
+pub(crate) fn is_of_range(input: &Input, because: &str) -> bool {
+    [
+        input.too_little,
+        input.too_much,
+        WITHOUT_SIGN,
+        NONE_OF_IT,
+        TOO_LITTLE,
+        TOO_MUCH,
+    ]
+    .contains(&because)
+}
+
 /// Why a size is refused, in words: the limit, and the reason for it.
 type Broken = (String, &'static str);
 
@@ -770,8 +789,22 @@ fn in_range(input: &Input, si: f64, measure: Measure) -> Result<(), Broken> {
     let (low, high) = (bound(input.low, measure), bound(input.high, measure));
     let low_ok = low.is_none_or(|(low, open)| if open { si > low } else { si >= low - slack });
     let high_ok = high.is_none_or(|(high, open)| if open { si < high } else { si <= high + slack });
-    if !(low_ok && high_ok && si.is_finite()) {
-        return Err((range_words(input), input.because));
+    if !low_ok {
+        let signless = low.is_some_and(|(low, _)| low >= 0.0) && measure != Measure::Temperature;
+        let because = match input.too_little {
+            _ if si < 0.0 && signless => WITHOUT_SIGN,
+            "" if si == 0.0 => NONE_OF_IT,
+            "" => TOO_LITTLE,
+            own => own,
+        };
+        return Err((range_words(input), because));
+    }
+    if !(high_ok && si.is_finite()) {
+        let because = match input.too_much {
+            "" => TOO_MUCH,
+            own => own,
+        };
+        return Err((range_words(input), because));
     }
     let greatest = [low, high]
         .into_iter()
@@ -793,7 +826,7 @@ fn in_range(input: &Input, si: f64, measure: Measure) -> Result<(), Broken> {
     Err((limit, "smaller sizes are lost in the figures"))
 }
 
-/// The input's own range in words: "above 0 to 100 N·m".
+/// The input's own range in words: "above 0 A, at most 100 A", "0.5 V to 60 V".
 #[must_use]
 pub fn range_words(input: &Input) -> String {
     let words = |text: &str, open: &str, closed: &str| -> String {
@@ -807,13 +840,17 @@ pub fn range_words(input: &Input) -> String {
             .collect();
         [mark, &parts.join(" or ")].concat()
     };
+    let open = input.low.starts_with('>') || input.high.starts_with('<');
     match (input.low.is_empty(), input.high.is_empty()) {
-        (false, false) => [
-            words(input.low, "above ", ""),
-            " to ".into(),
-            words(input.high, "below ", ""),
+        (false, false) if open => [
+            words(input.low, "above ", "at least "),
+            ", ".into(),
+            words(input.high, "below ", "at most "),
         ]
         .concat(),
+        (false, false) => [input.low, input.high]
+            .map(|limit| words(limit, "", ""))
+            .join(" to "),
         (false, true) => words(input.low, "above ", "at least "),
         (true, false) => words(input.high, "below ", "at most "),
         (true, true) => String::new(),

@@ -141,7 +141,16 @@ fn rounded(limit: f64) -> f64 {
 fn limits(input: &Input) -> String {
     match entry::range_words(input).as_str() {
         "" => String::new(),
-        words => [", ", words, "; ", input.because].concat(),
+        words => {
+            let mut said = [", ", words].concat();
+            for own in [input.too_little, input.too_much] {
+                if !own.is_empty() && !said.ends_with(own) {
+                    said.push_str("; ");
+                    said.push_str(own);
+                }
+            }
+            said
+        }
     }
 }
 

@@ -161,13 +161,13 @@ impl Absent {
         let index = usize::from(self.about);
         let label = in_sentence(register::label(index));
         match register::inputs().get(index) {
-            Some(input) if self.why.is_empty() => [
+            Some(input) if entry::is_of_range(input, self.why) => [
                 "refused: ",
                 &label,
                 " must be ",
                 &entry::range_words(input),
                 "; ",
-                input.because,
+                self.why,
             ]
             .concat(),
             _ => ["refused: ", &label, "; ", self.why].concat(),

@@ -305,9 +305,7 @@ impl Slot {
 
 /// What rests on a refused entry: its limit, or that it is not understood.
 fn refused(index: usize, refusal: &Refusal) -> Absent {
-    let usual = register::inputs().get(index).map(|input| input.because);
     let why = match refusal {
-        Refusal::Range { because, .. } if Some(*because) == usual => "",
         Refusal::Range { because, .. } => because,
         _ => "the entry is not understood",
     };

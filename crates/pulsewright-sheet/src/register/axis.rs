@@ -64,7 +64,7 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("10 %"),
         layer: 1,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
-        because: "below nothing there is no mass, and beyond 200 kg this is no job for a small gear motor",
+        too_much: "this is no job for a small gear motor",
         changed_by: ChangedBy::Requirement,
         help: "Kitchen or luggage scale: everything that moves with the axis",
         ..INPUT
@@ -81,7 +81,8 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("2 %"),
         layer: 1,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
-        because: "a load on the axis itself has no lever, and beyond 2 m a small gear motor has no say",
+        too_little: "a load on the axis itself has no lever",
+        too_much: "an arm or wheel of this size is no job for a small gear motor",
         changed_by: ChangedBy::Requirement,
         help: "Arm: shaft to the load's centre of mass. Turntable: shaft to the point that must line up. Pulley, pinion: pitch radius. Drum: half its diameter plus half the cord. An entered radius is used before tooth counts",
         ..INPUT
@@ -168,7 +169,8 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("1 deg"),
         layer: 2,
         kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
-        because: "steeper than upright is the other way round",
+        too_little: "steeper than upright is the other way round",
+        too_much: "steeper than upright is the other way round",
         changed_by: ChangedBy::Requirement,
         help: "Phone level or set square along the travel; negative = the move goes downhill",
         ..INPUT
@@ -228,14 +230,15 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Arm).or(Kinds::only(Kind::Turntable)).or(Kinds::only(Kind::Belt)).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
-        because: "drag opposes either way, so it has no sign; beyond 5 kN this is no small gear motor's job",
+        too_little: "drag opposes either way, so it has no sign",
+        too_much: "this is no job for a small gear motor",
         changed_by: ChangedBy::Requirement,
         help: "Pull while moving minus half of up and down at rest: what only opposes motion (seals, brushes, a felt wiper)",
         ..INPUT
     };
     LOAD_TORQUE_GIVEN: Torque = Input {
         id: "axis.load_torque_given",
-        symbol: "T_given",
+        symbol: "T_entered",
         label: "Load torque",
         form: Form::Quantity(Measure::Torque),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "0.03 N.m")]),
@@ -271,7 +274,7 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 2,
         kinds: Kinds::only(Kind::Torque),
-        because: "a load pulls one way, and beyond 200 N·m this is no job for a small gear motor",
+        too_much: "this is no job for a small gear motor",
         changed_by: ChangedBy::Requirement,
         help: "Lever and scale on the driven shaft: halfway between what lifts it and what just lets it sink",
         asked_by: Some(("axis.load_is", &["part"])),
@@ -279,7 +282,7 @@ inputs! {
     };
     LOAD_INERTIA_GIVEN: MomentOfInertia = Input {
         id: "axis.load_inertia_given",
-        symbol: "J_given",
+        symbol: "J_entered",
         label: "Load inertia",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "1500 g.cm2")]),
@@ -392,7 +395,8 @@ inputs! {
         default_tolerance: DefaultTolerance::Within("5 %"),
         layer: 3,
         kinds: Kinds::only(Kind::Belt).or(Kinds::only(Kind::Screw)).or(Kinds::only(Kind::Rack)).or(Kinds::only(Kind::Drum)),
-        because: "nothing gives out more than goes in, and below 5 % nothing moves",
+        too_little: "below 5 % nothing moves",
+        too_much: "nothing gives out more than goes in",
         help: "Force out × travel / torque in × angle, measured slowly with two scales; otherwise use the typical value",
         ..INPUT
     };
@@ -417,6 +421,7 @@ inputs! {
         preset: Preset::Fixed("1"),
         low: "0.05",
         high: "1",
+        too_much: "nothing gives out more than goes in",
         default_tolerance: DefaultTolerance::Within("10 %"),
         layer: 3,
         changed_by: ChangedBy::Purchase,
@@ -449,7 +454,8 @@ inputs! {
         layer: 3,
         kinds: Kinds::only(Kind::Arm),
         changed_by: ChangedBy::Requirement,
-        because: "an arm turned further is one turned the other way",
+        too_little: "an arm turned further is one turned the other way",
+        too_much: "an arm turned further is one turned the other way",
         help: "Angle from level where the move starts, below level negative; protractor or phone level. Without it the arm counts as level all the way: the worst case",
         ..INPUT
     };
@@ -486,7 +492,8 @@ inputs! {
         low: ">0",
         high: "360 deg | 1 m",
         layer: 1,
-        because: "an axis that may stop nowhere, or anywhere, has no task",
+        too_little: "no axis stops exactly where it should",
+        too_much: "an axis that may stop anywhere has no task",
         changed_by: ChangedBy::Requirement,
         help: "How far off may the load stop before the job is spoiled? Millimetres are read as arc at the radius",
         ..INPUT
@@ -501,7 +508,8 @@ inputs! {
         high: "85 degC",
         default_tolerance: DefaultTolerance::Within("5 K"),
         layer: 2,
-        because: "greases, magnets and boards for hobby use end there",
+        too_little: "greases, magnets and boards for hobby use end there",
+        too_much: "greases, magnets and boards for hobby use end there",
         help: "Thermometer beside the motor at the hottest hour of use",
         ..INPUT
     };

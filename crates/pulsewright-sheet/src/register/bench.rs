@@ -41,7 +41,7 @@ choices! {
 const READING: Input = Input {
     layer: 2,
     low: "0",
-    because: "no meter reads less on a sound build",
+    too_little: "no meter reads less on a sound build",
     ..INPUT
 };
 
@@ -103,7 +103,8 @@ inputs! {
         preset: Preset::Fixed("10"),
         low: "1",
         high: "1000",
-        because: "it takes a whole turn to come back to the mark",
+        too_little: "it takes a whole turn to come back to the mark",
+        too_much: "nobody counts so many turns by hand",
         layer: 2,
         help: "Counted at a mark",
         ..INPUT
@@ -115,7 +116,7 @@ inputs! {
         form: Form::Quantity(Measure::Count),
         low: ">0",
         high: "1e12",
-        because: "without an edge there is no turn",
+        too_little: "without an edge there is no turn",
         default_tolerance: DefaultTolerance::Within("1"),
         layer: 2,
         help: "± 1 unless you say more, for how well the mark was seen",
@@ -149,7 +150,8 @@ inputs! {
         preset: Preset::Fixed("100 mm"),
         low: ">0",
         high: "2 m",
-        because: "no force can be told without a lever, and a longer one is no bench test",
+        too_little: "no force can be told without a lever",
+        too_much: "a longer lever is no bench test",
         default_tolerance: DefaultTolerance::Within("1 mm"),
         layer: 2,
         help: "Shaft centre to the point on the scale",

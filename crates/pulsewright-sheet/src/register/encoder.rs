@@ -29,7 +29,8 @@ inputs! {
         low: "1",
         high: "64",
         layer: 1,
-        because: "a magnet has at least one north and one south, and rings with more than 64 pairs are finer than these sensors",
+        too_little: "a magnet has at least one north and one south",
+        too_much: "rings with more pairs are finer than these sensors",
         changed_by: ChangedBy::Fitting,
         help: "Scope or LED on one sensor, one slow turn of the rear shaft: high pulses = pole pairs",
         ..INPUT
@@ -43,7 +44,8 @@ inputs! {
         low: "1",
         high: "2",
         layer: 2,
-        because: "one counts, two tell the direction, and no more are read here",
+        too_little: "without a sensor nothing is counted",
+        too_much: "two tell the direction, and no more are read here",
         changed_by: ChangedBy::Fitting,
         help: "Count them; one sensor can't tell direction",
         ..INPUT
@@ -57,7 +59,7 @@ inputs! {
         low: "1",
         high: "4",
         layer: 2,
-        because: "two sensors have four edges a cycle, one has two",
+        too_much: "two sensors have four edges a cycle, one has two",
         changed_by: ChangedBy::Nothing,
         help: "Firmware: both edges of both sensors = ×4, one edge of each = ×2",
         ..INPUT
@@ -72,7 +74,8 @@ inputs! {
         high: "<360 deg",
         default_tolerance: DefaultTolerance::Unstated,
         layer: 1,
-        because: "a full turn apart is the same place",
+        too_little: "at the same place both say the same",
+        too_much: "a full turn apart is the same place",
         changed_by: ChangedBy::Fitting,
         help: "Board drawing: angle between the sensors seen from the shaft",
         ..INPUT

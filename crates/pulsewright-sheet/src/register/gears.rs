@@ -33,14 +33,15 @@ inputs! {
     };
     RATIO: Rational = Input {
         id: "gears.ratio",
-        symbol: "i_given",
+        symbol: "i_entered",
         label: "Gear ratio",
         form: Form::Exact,
         preset: Preset::Computed("the nominal ratio where that is entered; else what brings a usual motor of this size to the speed entered; else 100"),
         low: "0.01",
         high: "1000000",
         layer: 1,
-        because: "0 would never turn the output, and no small gearbox goes beyond a million",
+        too_little: "so small a ratio would never turn the output",
+        too_much: "no small gearbox goes beyond a million",
         changed_by: ChangedBy::Purchase,
         help: "Listing: motor turns per output turn",
         ..INPUT
@@ -60,7 +61,7 @@ inputs! {
     };
     STAGE_COUNT: u32 = Input {
         id: "gears.stage_count",
-        symbol: "n_given",
+        symbol: "n_entered",
         label: "Number of stages",
         form: Form::Whole,
         preset: Preset::LeftOut,
@@ -73,7 +74,7 @@ inputs! {
     };
     EFFICIENCY: Ratio = Input {
         id: "gears.efficiency",
-        symbol: "η_given",
+        symbol: "η_entered",
         label: "Gearbox efficiency",
         form: Form::Quantity(Measure::Share),
         preset: Preset::LeftOut,
@@ -81,7 +82,7 @@ inputs! {
         high: "1",
         default_tolerance: DefaultTolerance::Within("15 %"),
         layer: 3,
-        because: "nothing gives out more than goes in",
+        too_much: "nothing gives out more than goes in",
         changed_by: ChangedBy::Purchase,
         help: "Lever and scale at two known currents below stall; otherwise leave it empty",
         ..INPUT
@@ -95,7 +96,7 @@ inputs! {
         low: "0.02",
         high: "1",
         layer: 3,
-        because: "nothing gives out more than goes in",
+        too_much: "nothing gives out more than goes in",
         help: "One figure a stage, motor side first, from the data sheet: 0.9; 0.9; 0.4",
         ..INPUT
     };
@@ -107,6 +108,7 @@ inputs! {
         preset: Preset::Fixed("0.90"),
         low: "0.5",
         high: "1",
+        too_much: "nothing gives out more than goes in",
         default_tolerance: DefaultTolerance::Within("0.04"),
         layer: 3,
         help: "Small metal spur stage 0.90 to 0.95, planetary stage about 0.9, single-start worm 0.3 to 0.5",
@@ -128,7 +130,7 @@ inputs! {
     };
     STIFFNESS: Stiffness = Input {
         id: "gears.stiffness",
-        symbol: "k_given",
+        symbol: "k_entered",
         label: "Torsional stiffness at the output",
         form: Form::Quantity(Measure::Stiffness),
         preset: Preset::LeftOut,

@@ -78,7 +78,8 @@ inputs! {
         high: "60 V",
         default_tolerance: DefaultTolerance::Unstated,
         layer: 1,
-        because: "beyond 60 V a shock can hurt, and no hobby motor is listed so",
+        too_little: "no hobby motor is listed so low",
+        too_much: "beyond 60 V a shock can hurt, and no hobby motor is listed so",
         changed_by: ChangedBy::Nothing,
         help: "Listing; the voltage at which the other figures hold, not your supply",
         ..INPUT
@@ -121,7 +122,7 @@ inputs! {
         high: "100 N.m",
         default_tolerance: DefaultTolerance::Within("20 %"),
         layer: 1,
-        because: "a motor that pulls nothing turns nothing, and 100 N·m is no small gear motor",
+        too_little: "a motor without torque turns nothing",
         changed_by: ChangedBy::Purchase,
         help: "Listing. It cannot be held: see Hold and heat. Measure only at half voltage, lever and scale, under 2 s, then double",
         ..INPUT
@@ -142,7 +143,7 @@ inputs! {
     };
     TERMINAL_RESISTANCE: ElectricalResistance = Input {
         id: "motor.terminal_resistance",
-        symbol: "R_given",
+        symbol: "R_measured",
         label: "Winding resistance, measured",
         form: Form::Quantity(Measure::Resistance),
         preset: Preset::LeftOut,
@@ -233,7 +234,8 @@ inputs! {
         high: "220 degC",
         default_tolerance: DefaultTolerance::Within("5 K"),
         layer: 2,
-        because: "enamel and brushes of any motor end there",
+        too_little: "enamel and brushes of any motor bear more",
+        too_much: "enamel and brushes of any motor end there",
         changed_by: ChangedBy::Nothing,
         help: "Insulation class (A 105, B 130, F 155, H 180 °C); unmarked small motors 85 to 100 °C; brushes may allow less",
         ..INPUT

@@ -119,6 +119,7 @@ inputs! {
         preset: Preset::Fixed("1"),
         low: "0.05",
         high: "1",
+        too_much: "1 is all that the supply gives",
         layer: 3,
         changed_by: ChangedBy::Setting,
         help: "Firmware: largest share of full duty that the loop may ask",

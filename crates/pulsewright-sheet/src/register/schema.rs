@@ -215,8 +215,11 @@ pub struct Input {
     pub low: &'static str,
     /// Greatest value; a leading `<` excludes the limit itself.
     pub high: &'static str,
-    /// Why the limits are where they are.
-    pub because: &'static str,
+    /// Why nothing below the least value is taken, where the usual reasons do not say it (see
+    /// [`crate::design::entry::range_words`]).
+    pub too_little: &'static str,
+    /// Why nothing above the greatest value is taken, likewise.
+    pub too_much: &'static str,
     /// Tolerance when none is given.
     pub default_tolerance: DefaultTolerance,
     /// Whether the word `none` leaves it out although it has a default.
@@ -251,7 +254,8 @@ pub(crate) const INPUT: Input = Input {
     preset: Preset::LeftOut,
     low: "",
     high: "",
-    because: "beyond the range of small gear motors",
+    too_little: "",
+    too_much: "",
     default_tolerance: DefaultTolerance::None,
     none: false,
     smallest_side: false,

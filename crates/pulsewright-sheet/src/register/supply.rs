@@ -33,7 +33,8 @@ inputs! {
         high: "60 V",
         default_tolerance: DefaultTolerance::Within("5 %"),
         layer: 1,
-        because: "beyond 60 V a shock can hurt, and below 0.5 V nothing runs",
+        too_little: "so low nothing runs",
+        too_much: "beyond 60 V a shock can hurt",
         changed_by: ChangedBy::Purchase,
         help: "Voltmeter at the supply, nothing connected",
         ..INPUT
@@ -142,6 +143,7 @@ inputs! {
         form: Form::Whole,
         preset: Preset::Fixed("1"),
         low: "1",
+        too_little: "this one is among them",
         high: "64",
         layer: 2,
         changed_by: ChangedBy::Requirement,

@@ -57,7 +57,7 @@ inputs! {
     };
     AREA: Area = Input {
         id: "wiring.area",
-        symbol: "A_given",
+        symbol: "A_entered",
         label: "Wire cross-section",
         form: Form::Quantity(Measure::Area),
         preset: Preset::LeftOut,

@@ -32,7 +32,7 @@ brake.spare_torque true at Brake
 check.brake passes
 brake_slips is not said
 plot 2 lines The brake holds 5 N·m.
-refused 1 kN·m: it must be above 0 N·m to 100 N·m; beyond the range of small gear motors
+refused 1 kN·m: it must be above 0 N·m, at most 100 N·m; more than is found with small gear motors
 ";
 
 fn root() -> PathBuf {
