@@ -225,12 +225,12 @@ fn hysteresis_shift(c: &Eval<'_>) -> Result<Angle, Absent> {
 pub const CHECKS: &[Check] = &[
     Check {
         id: "check.direction",
-        label: "Direction from the sensors",
+        label: "Direction from the sensors (phase error)",
         failing: "the sensors give no direction",
         tier: Tier::Signals,
         station: Station::Encoder,
         measure: Measure::Angle,
-        limit: false,
+        limit: true,
         margin: direction_check,
     },
     Check {

@@ -10,6 +10,7 @@ use crate::evaluation::{Absent, Code, Eval};
 use crate::register::movement::*;
 use crate::register::{Key, bridge, drive, encoder, gears, heat, motor, steps, supply};
 use crate::register::{Kind, axis};
+use crate::text::measure::Measure;
 use pulsewright_calc::motion::{self as formulas, Drivetrain, Limits, Motion, MoveLoad};
 use pulsewright_calc::units::{
     Acceleration, Angle, AngularAcceleration, AngularVelocity, ElectricCurrent, ElectricPotential,
@@ -46,6 +47,7 @@ station! { movement;
         VOLTAGE_MARGIN = voltage_margin;
         SHORTEST_TIME = shortest_time;
     }
+    words { SHORTEST_TIME = shortest_time_words; }
 }
 
 fn peak_speed(c: &Eval<'_>) -> Result<AngularVelocity, Absent> {
@@ -532,15 +534,20 @@ fn warm_resistance<'a>(
     })
 }
 
-fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
+/// What a move must keep.
+fn limits(c: &Eval<'_>) -> Result<Limits, Absent> {
     let by_pulses = c.get(steps::SPEED_LIMIT)?;
-    let limits = Limits {
+    Ok(Limits {
         voltage: c.get(drive::LOWEST_VOLTAGE)?,
         current: Some(super::shared::current_allowed(c)?),
         torque: Some(c.get(gears::PEAK_TORQUE)?),
         last_stage_efficiency: last_stage_efficiency(c)?,
         speed: Some(edge_speed(c)?.map_or(by_pulses, |edges| edges.min(by_pulses))),
-    };
+    })
+}
+
+fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
+    let limits = limits(c)?;
     let asked = *motion(c)?;
     let train = drivetrain(c)?;
     let resistance = warm_resistance(c, train)?;
@@ -581,6 +588,61 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
             Ok(half(LOAD_LOWERING, &limits)?.max(time))
         }
     }
+}
+
+/// The same with the limit that it comes up to.
+pub(super) fn shortest_time_words(c: &Eval<'_>) -> Option<String> {
+    let time = c.get(SHORTEST_TIME).ok()?;
+    let limit = exhausted(c, time).ok()??;
+    let said = c.notation.said(Measure::Time, time.value, 3);
+    Some([&said, ", limited by ", limit].concat())
+}
+
+/// Of what a move of this time uses up the greatest share.
+fn exhausted(c: &Eval<'_>, time: Time) -> Result<Option<&'static str>, Absent> {
+    let (limits, train, inertia) = (limits(c)?, drivetrain(c)?, c.get(axis::LOAD_INERTIA)?);
+    let motion = Motion {
+        time,
+        ..*motion(c)?
+    };
+    let resistance = warm_resistance(c, train)?(time);
+    let voltage = voltage_beside_moving(c)?(time);
+    let mut shares = Vec::new();
+    if let Some(limit) = limits.speed {
+        let by_pulses = limit >= c.get(steps::SPEED_LIMIT)?;
+        let name = if by_pulses {
+            "the step rate"
+        } else {
+            "the encoder edges"
+        };
+        shares.push((formulas::peak_speed(motion) / limit, name));
+    }
+    let halves: &[_] = match c.get(DIRECTION)? {
+        Direction::Lifting => &[LOAD_LIFTING],
+        Direction::Lowering => &[LOAD_LOWERING],
+        Direction::Both => &[LOAD_LIFTING, LOAD_LOWERING],
+    };
+    for &half in halves {
+        let load = load_over(c, half)?;
+        let left = formulas::voltage_margin(train, motion, load, resistance, voltage);
+        shares.push((
+            Ratio::from(1.0) - left / limits.voltage,
+            "the supply voltage",
+        ));
+        if let Some(limit) = limits.current {
+            let current = formulas::peak_current(train, motion, load);
+            shares.push((current / limit, "the current limit"));
+        }
+        if let Some(limit) = limits.torque {
+            let stage = limits.last_stage_efficiency;
+            let torque = formulas::greatest_torque(motion, load, inertia, stage);
+            shares.push(((torque / limit).into(), "the gears"));
+        }
+    }
+    let most = shares
+        .into_iter()
+        .max_by(|a, b| a.0.value.total_cmp(&b.0.value));
+    Ok(most.map(|(_, name)| name))
 }
 
 /// This station's checks.

@@ -6,6 +6,7 @@ use proptest::prelude::*;
 use crate::common::{answer, code, entered, held, input, margin, said, value, with};
 use pulsewright_sheet::design::Design;
 use pulsewright_sheet::evaluation::check;
+use pulsewright_sheet::evaluation::display::display;
 use pulsewright_sheet::evaluation::{Code, Eval, Status};
 use pulsewright_sheet::register::formula::{self, Formula};
 use pulsewright_sheet::register::{self, COUNT, INPUT_COUNT};
@@ -394,6 +395,28 @@ proptest! {
         let again = value(&c, "move.shortest_time");
         prop_assert!((again / shortest - 1.0).abs() < 1e-6, "{again} {shortest}");
         prop_assert!(value(&c, "move.voltage_margin") >= 0.0);
+    }
+
+    /// What the shortest time is said to be limited by is used up in that time, whole.
+    #[test]
+    fn what_limits_the_shortest_time_is_used_up(drive in any_drive(), axis in any_axis()) {
+        let mut design = entered(&[drive, axis].concat());
+        let Ok(shortest) = answer(&Eval::new(&design), "move.shortest_time") else { return Ok(()); };
+        design.enter(input("move.time"), &format!("{shortest:.15e} s"), DecimalMark::Stored);
+        prop_assume!(design.refused().is_empty());
+        let c = Eval::new(&design);
+        let own = answer(&c, "loop.current_limit").unwrap_or(f64::INFINITY);
+        let said = display(&c, register::find("move.shortest_time").expect("a result"), 3);
+        let share = match said.split_once(", limited by ").expect("a limit").1 {
+            "the supply voltage" => 1.0 - value(&c, "move.voltage_margin") / value(&c, "drive.lowest_voltage"),
+            "the current limit" => value(&c, "move.peak_current") / value(&c, "bridge.current_limit").min(own),
+            "the gears" => value(&c, "move.peak_torque") / value(&c, "gears.peak_torque"),
+            "the step rate" => value(&c, "move.peak_speed") / value(&c, "steps.speed_limit"),
+            "the encoder edges" => 3e-6 / value(&c, "encoder.shortest_edge_gap")
+                * value(&c, "move.peak_speed") / value(&c, "drive.top_speed"),
+            other => panic!("{other}"),
+        };
+        prop_assert!((share - 1.0).abs() < 1e-3, "{said}: {share}");
     }
 
     /// A move keeps every limit exactly where it is asked no shorter than its shortest time.
