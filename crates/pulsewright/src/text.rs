@@ -115,6 +115,7 @@ fn margin(c: &Eval<'_>, held: &CheckResult) -> String {
     match (held.ratio(), held.margin) {
         (Some(m), _) => format!("×{}", number::text(m, 3)),
         (None, _) if held.status() == Status::Fails => held.what_fails(c),
+        (None, Ok(_)) if held.check.limit => "0 % of what is allowed".into(),
         (None, Ok(_)) => "none needed".into(),
         (None, Err(absent)) => absent.message(),
     }

@@ -338,7 +338,7 @@ results! {
         id: "motor.back_emf_constant",
         symbol: "K_e",
         label: "Back-EMF constant",
-        measure: Measure::MotorConstant,
+        measure: Measure::VoltagePerSpeed,
         meaning: "volts per radian per second of the motor shaft",
         formula: "(motor.rated_voltage - motor.no_load_current * motor.resistance) / motor.shaft_speed",
         source: "voltage equation of a permanent-magnet motor in steady state",

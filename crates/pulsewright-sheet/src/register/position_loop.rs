@@ -289,7 +289,7 @@ results! {
         id: "loop.derivative_gain",
         symbol: "K_d",
         label: "Derivative gain Kd",
-        measure: Measure::DerivativeGain,
+        measure: Measure::VoltagePerSpeed,
         meaning: "volts per radian per second of the motor shaft",
         formula: "max(0, 2 * loop.damping * 2 * pi * loop.bandwidth * loop.time_constant - 1) * motor.back_emf_constant",
         source: "pole placement for a second-order plant",

@@ -60,7 +60,7 @@ pub enum Measure {
     MotorFigure,
     TorquePerMass,
     ProportionalGain,
-    DerivativeGain,
+    VoltagePerSpeed,
     PerMillimetre,
     PerDegree,
     StepAcceleration,
@@ -257,7 +257,7 @@ impl Measure {
                 &[("V/rad", 1.0)],
                 &["V/rad"],
             ),
-            Self::DerivativeGain => row(
+            Self::VoltagePerSpeed => row(
                 "V.s/rad",
                 [2, 1, -2, -1, 0, -1],
                 &[("mV·s/rad", 1e-3)],
