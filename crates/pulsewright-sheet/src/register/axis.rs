@@ -238,7 +238,7 @@ inputs! {
     };
     LOAD_TORQUE_GIVEN: Torque = Input {
         id: "axis.load_torque_given",
-        symbol: "T_entered",
+        symbol: "T_load",
         label: "Load torque",
         form: Form::Quantity(Measure::Torque),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "0.03 N.m")]),
@@ -282,7 +282,7 @@ inputs! {
     };
     LOAD_INERTIA_GIVEN: MomentOfInertia = Input {
         id: "axis.load_inertia_given",
-        symbol: "J_entered",
+        symbol: "J_load",
         label: "Load inertia",
         form: Form::Quantity(Measure::Inertia),
         preset: Preset::ByKind(&[(Kinds::only(Kind::Torque), "1500 g.cm2")]),

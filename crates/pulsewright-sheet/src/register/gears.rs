@@ -33,7 +33,7 @@ inputs! {
     };
     RATIO: Rational = Input {
         id: "gears.ratio",
-        symbol: "i_entered",
+        symbol: "i",
         label: "Gear ratio",
         form: Form::Exact,
         preset: Preset::Computed("the nominal ratio where that is entered; else what brings a usual motor of this size to the speed entered; else 100"),
@@ -61,7 +61,7 @@ inputs! {
     };
     STAGE_COUNT: u32 = Input {
         id: "gears.stage_count",
-        symbol: "n_entered",
+        symbol: "n_s",
         label: "Number of stages",
         form: Form::Whole,
         preset: Preset::LeftOut,
@@ -74,7 +74,7 @@ inputs! {
     };
     EFFICIENCY: Ratio = Input {
         id: "gears.efficiency",
-        symbol: "η_entered",
+        symbol: "η_g",
         label: "Gearbox efficiency",
         form: Form::Quantity(Measure::Share),
         preset: Preset::LeftOut,
@@ -130,7 +130,7 @@ inputs! {
     };
     STIFFNESS: Stiffness = Input {
         id: "gears.stiffness",
-        symbol: "k_entered",
+        symbol: "k_g",
         label: "Torsional stiffness at the output",
         form: Form::Quantity(Measure::Stiffness),
         preset: Preset::LeftOut,

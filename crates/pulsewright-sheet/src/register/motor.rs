@@ -143,7 +143,7 @@ inputs! {
     };
     TERMINAL_RESISTANCE: ElectricalResistance = Input {
         id: "motor.terminal_resistance",
-        symbol: "R_measured",
+        symbol: "R_meas",
         label: "Winding resistance, measured",
         form: Form::Quantity(Measure::Resistance),
         preset: Preset::LeftOut,

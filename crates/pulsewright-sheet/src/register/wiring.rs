@@ -57,7 +57,7 @@ inputs! {
     };
     AREA: Area = Input {
         id: "wiring.area",
-        symbol: "A_entered",
+        symbol: "A_w",
         label: "Wire cross-section",
         form: Form::Quantity(Measure::Area),
         preset: Preset::LeftOut,
