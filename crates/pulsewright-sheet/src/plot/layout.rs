@@ -451,7 +451,14 @@ impl Framed<'_> {
 
     /// Whether words may stand there: in the frame, on nothing that stands already and on no line.
     fn is_open(&self, sheet: &Sheet, place: &Place) -> bool {
-        self.frame.holds(place) && sheet.is_free(place) && !self.is_on_a_line(place)
+        // Letters are painted with a rim of paper, which would eat into a line that touches them.
+        let rimmed = Place {
+            left: place.left - RIM,
+            top: place.top - RIM,
+            right: place.right + RIM,
+            bottom: place.bottom + RIM,
+        };
+        self.frame.holds(place) && sheet.is_free(place) && !self.is_on_a_line(&rimmed)
     }
 
     /// Writes the words of a limit; false where there is no place.
@@ -527,6 +534,9 @@ impl Framed<'_> {
 
 /// How far places that are tried for words lie apart.
 const STEP: f64 = 8.0;
+
+/// How wide the rim of paper about letters is.
+const RIM: f64 = 1.5;
 
 /// From which distance on a leader joins words with their point.
 const LEADER: f64 = 10.0;

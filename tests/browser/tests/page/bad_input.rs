@@ -21,8 +21,8 @@ const REFUSED: [(&str, &str, &[&str], &str); 21] = [
         "-2 kgcm",
         &[
             "-2 kgf·cm: it must be above 0",
-            "to 100 N·m",
-            "turns nothing",
+            "at most 100 N·m",
+            "it is entered without a sign",
         ],
         "gears.exact_ratio",
     ),
