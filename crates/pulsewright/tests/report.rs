@@ -703,7 +703,7 @@ fn reports_hold_the_simulated_landing() {
 /// finding, in one line.
 #[test]
 fn what_fails_stands_before_the_figures() {
-    let link = "#pw1;axis.kind=arm;axis.load_mass=3kg;axis.radius=200mm;wiring.logic_high=12V";
+    let link = "#pw1;axis.kind=arm;axis.load_mass=3kg;axis.radius=200mm;wiring.logic_high=12V;axis.home=none;axis.position_tolerance=2deg";
     let json: Value = serde_json::from_str(&run(&["report", link, "--json"]).out).expect("JSON");
     let plain = run(&["report", link]).out;
     let (head, _) = plain.split_once("\nAxis\n").expect("the first station");
@@ -713,6 +713,11 @@ fn what_fails_stands_before_the_figures() {
         if check["status"] == "fails" {
             let label = check["label"].as_str().expect("a label");
             assert!(head.contains(label), "{label} is not in {head}");
+            // What is wrong stands behind a colon: in a sentence.
+            let behind = format!("fails: {label}: ");
+            let said = head.lines().find_map(|line| line.strip_prefix(&behind));
+            let begins = |said: &str| said.starts_with(|c: char| c.is_ascii_uppercase());
+            assert!(!said.is_some_and(begins), "{said:?}");
             failing += 1;
         }
     }

@@ -3,6 +3,7 @@
 use super::finding;
 use super::{Absent, Check, Code, Eval, Finding, Inputs, Margin, NOT_FINITE, Severity, Status};
 use crate::register::{Kind, axis, gears, motor, movement, supply};
+use crate::text::label::in_sentence;
 use crate::text::measure::Measure;
 
 /// A check of a design as it stands.
@@ -57,7 +58,8 @@ impl CheckResult {
         let share = self.ratio().map_or(String::new(), |ratio| {
             [" (", &c.notation.number(100.0 * ratio, 2), " %)"].concat()
         });
-        finding::filled_telling_typical(&self.failing().replace("{share}", &share), c)
+        let failing = in_sentence(self.failing()).replace("{share}", &share);
+        finding::filled_telling_typical(&failing, c)
     }
 
     fn failing(&self) -> &'static str {
