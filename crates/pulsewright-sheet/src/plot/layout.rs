@@ -73,6 +73,13 @@ impl Place {
     }
     /// Whether the stroke from `a` to `b` passes through it.
     fn is_crossed(&self, a: Point, b: Point) -> bool {
+        // Most strokes pass far off: no division for them.
+        let beside = |one: f64, other: f64, low: f64, high: f64| {
+            (one < low && other < low) || (one > high && other > high)
+        };
+        if beside(a.0, b.0, self.left, self.right) || beside(a.1, b.1, self.top, self.bottom) {
+            return false;
+        }
         let (mut from, mut to) = (0.0_f64, 1.0_f64);
         for (start, end, low, high) in [
             (a.0, b.0, self.left, self.right),
@@ -547,12 +554,13 @@ fn around(own: &Place, far: f64) -> Vec<Point> {
     let (wide, tall) = (own.right - own.left, own.bottom - own.top);
     let mut places = Vec::new();
     let (rows, columns) = (tall + 2.0 * far, wide + 2.0 * far);
-    // From the middle outwards, alternating.
+    // From the middle outwards, alternating; the further off, the coarser.
+    let step = STEP.max(far / 4.0);
     let offsets = |whole: f64| {
         let half = whole / 2.0;
-        let count = libm::ceil(half / STEP) as usize;
+        let count = libm::ceil(half / step) as usize;
         (0..=count).flat_map(move |n| {
-            let off = (STEP * n as f64).min(half);
+            let off = (step * n as f64).min(half);
             [-off, off]
         })
     };
