@@ -382,7 +382,7 @@ impl Framed<'_> {
         })
     }
 
-    /// How many lines the stroke from `a` to `b` crosses, a crossing at its own start left out.
+    /// How many lines the stroke from `a` to `b` crosses.
     fn crossed(&self, a: Point, b: Point) -> usize {
         let side = |p: Point, q: Point, r: Point| {
             (q.0 - p.0) * (r.1 - p.1) - (q.1 - p.1) * (r.0 - p.0) > 0.0

@@ -215,8 +215,8 @@ pub struct Input {
     pub low: &'static str,
     /// Greatest value; a leading `<` excludes the limit itself.
     pub high: &'static str,
-    /// Why nothing below the least value is taken, where the usual reasons do not say it (see
-    /// [`crate::design::entry::range_words`]).
+    /// Why nothing below the least value is taken, where it is not that the size has no sign, would be none at all, or
+    /// is less than is found.
     pub too_little: &'static str,
     /// Why nothing above the greatest value is taken, likewise.
     pub too_much: &'static str,
