@@ -591,7 +591,7 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
 }
 
 /// The same with the limit that it comes up to.
-pub(super) fn shortest_time_words(c: &Eval<'_>) -> Option<String> {
+fn shortest_time_words(c: &Eval<'_>) -> Option<String> {
     let time = c.get(SHORTEST_TIME).ok()?;
     let limit = exhausted(c, time).ok()??;
     let said = c.notation.said(Measure::Time, time.value, 3);
@@ -636,7 +636,7 @@ fn exhausted(c: &Eval<'_>, time: Time) -> Result<Option<&'static str>, Absent> {
         if let Some(limit) = limits.torque {
             let stage = limits.last_stage_efficiency;
             let torque = formulas::greatest_torque(motion, load, inertia, stage);
-            shares.push(((torque / limit).into(), "the gears"));
+            shares.push((torque / limit, "the gears"));
         }
     }
     let most = shares

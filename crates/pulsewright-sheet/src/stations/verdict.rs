@@ -89,7 +89,7 @@ station! { verdict;
         NEED_STALL_TORQUE = need_stall_words;
         NEED_NO_LOAD_SPEED = need_speed_words;
         MAX_LOAD = max_load_words;
-        SHORTEST_TIME = super::movement::shortest_time_words;
+        SHORTEST_TIME = |c| c.in_words(movement::SHORTEST_TIME.index());
         MAX_SPEED = top_rate_words;
         ACCELERATION = acceleration_words;
         PROPORTIONAL_FIXED = |c| whole_words(c, PROPORTIONAL_FIXED);
