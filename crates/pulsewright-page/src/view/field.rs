@@ -84,7 +84,7 @@ fn limits(input: &register::Input) -> String {
         Form::Travel => "°, turn, mm, in".into(),
         _ => String::new(),
     };
-    let range = pulsewright_sheet::design::entry::range_words(input);
+    let range = tidy(&pulsewright_sheet::design::entry::range_words(input));
     let mut parts = Vec::new();
     if !range.is_empty() {
         parts.push(["range ", &range].concat());
