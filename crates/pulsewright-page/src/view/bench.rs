@@ -8,7 +8,6 @@ use leptos::prelude::*;
 use pulsewright_sheet::analysis::bench_sheet::{self, Limits, ORDER, READINGS, Reading, Sets};
 use pulsewright_sheet::evaluation::Eval;
 use pulsewright_sheet::evaluation::display;
-use pulsewright_sheet::evaluation::finding;
 use pulsewright_sheet::guide::glossary::TERMS;
 use pulsewright_sheet::guide::troubleshooting::SIGNS;
 use pulsewright_sheet::output::report;
@@ -19,7 +18,7 @@ use crate::dom::{self, El, batched, button, el, memo};
 use crate::focus::{focus, go};
 use crate::state::origin::Leaf;
 use crate::state::page_state::PageState;
-use crate::view::checks::findings;
+use crate::view::checks::{filled, findings};
 use crate::view::drawing::drawing;
 use crate::view::field::{applies, field};
 use crate::view::figures::tidy;
@@ -75,11 +74,6 @@ fn limits(page: PageState) -> AllLimits {
     }));
     on_cleanup(move || waiting.dispose());
     kept
-}
-
-/// `template` with the figures of the design.
-fn filled(page: PageState, template: &str) -> String {
-    tidy(&page.read(|w| finding::fill_template(template, &w.eval)))
 }
 
 /// Before every reading: which way round it is wired.

@@ -68,6 +68,11 @@ fn sentence(c: &Eval<'_>, held: &CheckResult) -> String {
     tidy(&[&said, ". "].concat())
 }
 
+/// `template` with the figures of the design.
+pub fn filled(page: PageState, template: &str) -> String {
+    tidy(&page.read(|w| finding::fill_template(template, &w.eval)))
+}
+
 fn rests(w: &Evaluated, held: &CheckResult) -> String {
     match w.assumed_in(held.depends_on) {
         0 => "Uses entered values only.".into(),
@@ -152,9 +157,7 @@ pub fn findings(page: PageState, station: Station) -> El {
             .collect();
         parts.concat()
     });
-    let message = move |finding: &'static Finding| {
-        move || tidy(&page.read(|w| finding::fill_template(finding.message, &w.eval)))
-    };
+    let message = move |finding: &'static Finding| move || filled(page, finding.message);
     el("div").class("findings").keyed(key, move || {
         let line = |(finding, severity): (&'static Finding, Severity)| {
             let lead = if severity > Severity::Fault {

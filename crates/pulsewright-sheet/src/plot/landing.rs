@@ -1,6 +1,6 @@
 //! The simulated landing over time.
 
-use super::{Axis, Edge, Limit, Line, Panel, Plot, Span, Style};
+use super::{Axis, Edge, Line, Panel, Plot, Span, Style};
 use crate::evaluation::simulated::{MOVE, Point};
 use crate::evaluation::{Absent, Eval, display};
 use crate::register::landing::FINAL_ERROR;
@@ -55,14 +55,8 @@ pub fn draw(c: &Eval<'_>) -> Result<Plot, Absent> {
     let mut error = over_time("Following error of the load", measure, &|p| {
         p.error * factor
     });
-    let limit = |label: &str, edge| Limit {
-        label: label.into(),
-        edge,
-    };
-    error.limits = vec![
-        limit("position tolerance", Edge::Above(allowed)),
-        limit("", Edge::Below(-allowed)),
-    ];
+    error.limit("position tolerance", Edge::Above(allowed));
+    error.limit("", Edge::Below(-allowed));
     error.mark(&["stops ", &off, " off"].concat(), rest, lands);
     let current = over_time("Current", Measure::Current, &|p| p.current);
     let finding = [

@@ -233,6 +233,7 @@ const SAMPLE: f64 = 34.0;
 /// How far hatching stands off its edge.
 const HATCH: f64 = 4.0;
 
+#[derive(Default)]
 struct Sheet {
     shapes: Vec<Shape>,
     taken: Vec<Place>,
@@ -687,11 +688,7 @@ fn panels(plot: &Plot, width: Width, homeless: &Homeless) -> (Drawing, Homeless)
     for panel in &plot.panels {
         scales.push(panel.scale(most));
     }
-    let mut sheet = Sheet {
-        shapes: Vec::new(),
-        taken: Vec::new(),
-        leaders: Vec::new(),
-    };
+    let mut sheet = Sheet::default();
     let mut widest: f64 = 0.0;
     for scale in &scales {
         for (_, words) in &scale.ticks {
@@ -876,11 +873,7 @@ fn draw_panel(
 fn bars(plot: &Plot, width: Width) -> Drawing {
     let wide = width.units();
     let x = plot.x_scale();
-    let mut sheet = Sheet {
-        shapes: Vec::new(),
-        taken: Vec::new(),
-        leaders: Vec::new(),
-    };
+    let mut sheet = Sheet::default();
     let (left, right) = (1.0, wide - 8.0);
     let across = right - left;
     let top = 4.0;

@@ -379,12 +379,12 @@ fn rms_current(c: &Eval<'_>) -> Result<ElectricCurrent, Absent> {
     }
 }
 
-/// A torque at the output for each move that is asked for: against the load, with it.
-fn of_halves(
+/// What is told of each move that is asked for: against the load, with it.
+fn of_halves<T>(
     c: &Eval<'_>,
-    of: impl Fn(MoveLoad) -> Torque,
-    both: impl Fn(Torque, Torque) -> Torque,
-) -> Result<Torque, Absent> {
+    of: impl Fn(MoveLoad) -> T,
+    both: impl Fn(T, T) -> T,
+) -> Result<T, Absent> {
     let half = |load| Ok(of(load_over(c, load)?));
     Ok(match c.get(DIRECTION)? {
         Direction::Lifting => half(LOAD_LIFTING)?,
@@ -593,13 +593,13 @@ fn shortest_time(c: &Eval<'_>) -> Result<Time, Absent> {
 /// The same with the limit that it comes up to.
 fn shortest_time_words(c: &Eval<'_>) -> Option<String> {
     let time = c.get(SHORTEST_TIME).ok()?;
-    let limit = exhausted(c, time).ok()??;
+    let limit = exhausted(c, time).ok()?;
     let said = c.notation.said(Measure::Time, time.value, 3);
     Some([&said, ", limited by ", limit].concat())
 }
 
 /// Of what a move of this time uses up the greatest share.
-fn exhausted(c: &Eval<'_>, time: Time) -> Result<Option<&'static str>, Absent> {
+fn exhausted(c: &Eval<'_>, time: Time) -> Result<&'static str, Absent> {
     let (limits, train, inertia) = (limits(c)?, drivetrain(c)?, c.get(axis::LOAD_INERTIA)?);
     let motion = Motion {
         time,
@@ -607,42 +607,35 @@ fn exhausted(c: &Eval<'_>, time: Time) -> Result<Option<&'static str>, Absent> {
     };
     let resistance = warm_resistance(c, train)?(time);
     let voltage = voltage_beside_moving(c)?(time);
-    let mut shares = Vec::new();
-    if let Some(limit) = limits.speed {
-        let by_pulses = limit >= c.get(steps::SPEED_LIMIT)?;
-        let name = if by_pulses {
-            "the step rate"
-        } else {
-            "the encoder edges"
-        };
-        shares.push((formulas::peak_speed(motion) / limit, name));
-    }
-    let halves: &[_] = match c.get(DIRECTION)? {
-        Direction::Lifting => &[LOAD_LIFTING],
-        Direction::Lowering => &[LOAD_LOWERING],
-        Direction::Both => &[LOAD_LIFTING, LOAD_LOWERING],
-    };
-    for &half in halves {
-        let load = load_over(c, half)?;
+    type Share = (Ratio, &'static str);
+    let greater = |a: Share, b: Share| if b.0 > a.0 { b } else { a };
+    let of_half = |load| {
         let left = formulas::voltage_margin(train, motion, load, resistance, voltage);
-        shares.push((
+        let mut most = (
             Ratio::from(1.0) - left / limits.voltage,
             "the supply voltage",
-        ));
+        );
         if let Some(limit) = limits.current {
             let current = formulas::peak_current(train, motion, load);
-            shares.push((current / limit, "the current limit"));
+            most = greater(most, (current / limit, "the current limit"));
         }
         if let Some(limit) = limits.torque {
             let stage = limits.last_stage_efficiency;
             let torque = formulas::greatest_torque(motion, load, inertia, stage);
-            shares.push((torque / limit, "the gears"));
+            most = greater(most, (torque / limit, "the gears"));
         }
+        most
+    };
+    let mut most = of_halves(c, of_half, greater)?;
+    if let Some(limit) = limits.speed {
+        let name = if limit >= c.get(steps::SPEED_LIMIT)? {
+            "the step rate"
+        } else {
+            "the encoder edges"
+        };
+        most = greater(most, (formulas::peak_speed(motion) / limit, name));
     }
-    let most = shares
-        .into_iter()
-        .max_by(|a, b| a.0.value.total_cmp(&b.0.value));
-    Ok(most.map(|(_, name)| name))
+    Ok(most.1)
 }
 
 /// This station's checks.
